@@ -1,0 +1,49 @@
+// Piston to valve, over the cycle. Vertical valves; inclined ones are refused, not guessed.
+#pragma once
+
+#include "mechanics/mechanism.hpp"
+
+#include <optional>
+#include <vector>
+
+namespace phasewright {
+
+struct LeastClearance {
+  double least_mm = 0;                // along the valve axis; negative = they meet
+  double at_crank_deg = 0;            // 0 to 720, of No. 1
+  std::optional<double> radial_mm;    // head rim to pocket wall; nothing without a pocket
+};
+
+struct Clearances {
+  std::optional<LeastClearance> inlet;
+  std::optional<LeastClearance> exhaust;
+};
+
+// What the clearance is measured from: closed head face to crown at TDC, from the file's geometry, or set so that the
+// measured clearance comes out (their mean when several were taken).
+class ClearanceModel {
+public:
+  // Problems: an inclined valve (its mechanics are not covered yet).
+  static Result<ClearanceModel> make(const Mechanism& mechanism, const Measured& measured);
+
+  // Clearance along the valve axis at one crank angle (unit: mm). The engine must have that kind of valve.
+  [[nodiscard]] double at(ValveKind kind, double crank_deg) const;
+
+  // Least over the cycle. `extra_phase_deg`: as if the camshaft stood so many crank degrees further advanced.
+  [[nodiscard]] LeastClearance least(ValveKind kind, double extra_phase_deg = 0) const;
+  [[nodiscard]] Clearances least() const;
+  [[nodiscard]] bool has(ValveKind kind) const;
+
+private:
+  explicit ClearanceModel(const Mechanism& mechanism) : mechanism_(mechanism) {}
+  Mechanism mechanism_;
+  std::optional<double> closed_gap_mm_[2]; // inlet, exhaust
+};
+
+// Limits met? With both the present and the worn clearances.
+[[nodiscard]] bool within_limits(const Clearances& clearances, const Target& target);
+
+// The build as it would be with the chain at its wear limit.
+[[nodiscard]] Fitted worn(const Engine& engine, const Fitted& fitted);
+
+} // namespace phasewright

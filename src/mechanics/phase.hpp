@@ -1,0 +1,21 @@
+// Where the as-fitted cam stands and why.
+#pragma once
+
+#include "mechanics/drive.hpp"
+
+namespace phasewright {
+
+struct PhasePart {
+  std::string cause; // "lay", "crank key", "cam key", "elongation", "centre change", "vernier", "slots"
+  double deg = 0;    // crank degrees, + = advanced
+};
+
+struct PhaseBreakdown {
+  std::string camshaft;
+  double phase_deg = 0;
+  std::vector<PhasePart> parts; // each cause in turn put on top of those before it; they add up to the phase
+};
+
+[[nodiscard]] Result<PhaseBreakdown> phase_breakdown(const Engine& engine, const Fitted& fitted);
+
+} // namespace phasewright

@@ -1,0 +1,31 @@
+// Roller chain dimensions by ISO 606 number, for the sizes that drive camshafts.
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+
+namespace phasewright {
+
+struct ChainSize {
+  std::string_view number;    // ISO 606 number without rows: "06B"
+  double pitch_mm;            // p
+  double roller_mm;           // d1, largest roller (or bush) diameter
+  double inner_width_mm;      // b1, least width between inner plates
+  double pin_mm;              // d2, largest pin diameter
+  double plate_height_mm;     // h2, greatest inner plate height
+  double transverse_pitch_mm; // pt, between rows
+};
+
+[[nodiscard]] std::span<const ChainSize> chain_sizes();
+
+struct ChainNumber {
+  ChainSize size;
+  int rows; // 1 simplex, 2 duplex, 3 triplex
+};
+
+// "06B-1" -> 06B, one row; a number without rows means one. Nothing when the size is not in the table or rows are not 1 to 3.
+[[nodiscard]] std::optional<ChainNumber> find_chain(std::string_view iso606);
+
+} // namespace phasewright

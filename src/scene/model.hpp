@@ -1,0 +1,43 @@
+// From an engine and its poses to a scene. The meshes are made once for an engine; a scene is made for each pose.
+#pragma once
+
+#include "mechanics/mechanism.hpp"
+#include "scene/scene.hpp"
+
+namespace phasewright {
+
+struct SceneOptions {
+  double crank_deg = 0;
+  bool labels = true;
+  double magnify_key_step = 1;    // 1 to 10; the key's step is drawn so many times as large, and the scene confesses it
+  int cylinder = 1;               // whose valves and piston are shown
+  bool engine_parts = true;       // camshaft, valves, piston, crank throw; off = the drive alone
+};
+
+struct Box { glm::dvec3 low_mm{}; glm::dvec3 high_mm{}; };
+
+// Immutable once made; compose() may be called from any thread.
+class SceneModel {
+public:
+  explicit SceneModel(std::shared_ptr<const Engine> engine);
+
+  [[nodiscard]] const std::vector<Mesh>& meshes() const { return meshes_; }
+
+  // `shown` is drawn solid; `present`, when given and different, as a ghost beside it with the angle between them drawn
+  // and figured. Both must be of this model's engine.
+  [[nodiscard]] Scene compose(const Mechanism& shown, const Mechanism* present, const SceneOptions& options) const;
+  void compose(const Mechanism& shown, const Mechanism* present, const SceneOptions& options, Scene& into) const;
+
+  // What the named views frame.
+  [[nodiscard]] Box drive_box() const;            // sprockets and chain
+  [[nodiscard]] Box key_box(bool at_cam) const;
+  [[nodiscard]] Box valve_box() const;            // the shown cylinder's valves and piston
+  [[nodiscard]] Box whole_box() const;
+
+private:
+  std::shared_ptr<const Engine> engine_;
+  std::vector<Mesh> meshes_;
+  // ... indices of the meshes above by what they are
+};
+
+} // namespace phasewright
