@@ -3,6 +3,7 @@
 
 #include "mechanics/mechanism.hpp"
 
+#include <array>
 #include <optional>
 #include <vector>
 
@@ -29,6 +30,10 @@ public:
   // Clearance along the valve axis at one crank angle (unit: mm). The engine must have that kind of valve.
   [[nodiscard]] double at(ValveKind kind, double crank_deg) const;
 
+  // With measured readings the model takes the camshaft to have stood, when they were taken, as `mechanism` has it; to
+  // ask for another build use `mounted_on`.
+  [[nodiscard]] ClearanceModel mounted_on(const Mechanism& other) const;
+
   // Least over the cycle. `extra_phase_deg`: as if the camshaft stood so many crank degrees further advanced.
   [[nodiscard]] LeastClearance least(ValveKind kind, double extra_phase_deg = 0) const;
   [[nodiscard]] Clearances least() const;
@@ -36,8 +41,10 @@ public:
 
 private:
   explicit ClearanceModel(const Mechanism& mechanism) : mechanism_(mechanism) {}
+  [[nodiscard]] double gap_mm(ValveKind kind, double crank_deg, double extra_phase_deg) const;
+
   Mechanism mechanism_;
-  std::optional<double> closed_gap_mm_[2]; // inlet, exhaust
+  std::array<std::optional<double>, 2> closed_gap_mm_; // inlet, exhaust
 };
 
 // Limits met? With both the present and the worn clearances.

@@ -4,7 +4,10 @@
 #include "parts/engine.hpp"
 #include "parts/problem.hpp"
 
+#include <array>
 #include <memory>
+#include <optional>
+#include <string>
 
 namespace phasewright {
 
@@ -17,9 +20,9 @@ struct LiftState {
 
 class LobeProfile {
 public:
-  // A table becomes a C2 spline with flat ends; a polynomial is evaluated in closed form. Refuses (with the row named)
-  // tables that are not single-nosed, do not close, or are too coarse (fewer than 9 rows, or steps over 10 cam degrees);
-  // "card" lobes are not computed yet. `key` is the file key to blame.
+  // A table (checked by the file reader: single-nosed, closed, fine enough) becomes a cubic spline with flat ends, twice
+  // continuously differentiable between them; a 4-5-6-7 polynomial is evaluated in closed form. Problems, under `key`:
+  // a table of fewer than 4 rows or with angles that do not rise; a "card" lobe, which is not computed yet.
   static Result<LobeProfile> make(const Lobe& lobe, const std::string& key);
 
   // `from_nose_rad`: cam angle past the nose, any size; positive = closing side.
@@ -28,12 +31,22 @@ public:
 
   [[nodiscard]] double opens_rad() const;        // cam angle before the nose where lift begins (negative)
   [[nodiscard]] double closes_rad() const;       // where it ends (positive)
-  [[nodiscard]] double greatest_lift_mm() const;
+  [[nodiscard]] double greatest_lift_mm() const { return greatest_lift_mm_; }
+  // Cam angle of the greatest lift: 0, or as near as a table has it.
+  [[nodiscard]] double greatest_at_rad() const { return greatest_at_rad_; }
+
+  // Cam angles at which the lift passes `lift_mm` going up and coming down: {before, after} the greatest lift. Nothing
+  // when the lobe never lifts so far. 0 gives the ends of the lobe.
+  [[nodiscard]] std::optional<std::array<double, 2>> crossings_rad(double lift_mm) const;
 
   struct Law;
+
 private:
+  explicit LobeProfile(std::shared_ptr<const Law> law);
+
   std::shared_ptr<const Law> law_;
-  explicit LobeProfile(std::shared_ptr<const Law> law) : law_(std::move(law)) {}
+  double greatest_lift_mm_ = 0;
+  double greatest_at_rad_ = 0;
 };
 
 } // namespace phasewright

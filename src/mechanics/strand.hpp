@@ -12,8 +12,7 @@ namespace phasewright {
 // Radius on which the rollers' centres lie (unit: mm): chain pitch / (2 sin(180 deg / teeth)). ISO 606, pitch circle.
 [[nodiscard]] double pitch_radius_mm(double pitch_mm, int teeth);
 
-// One sprocket as a polygon of seats. Seats are numbered in the running direction; seat 0 stands at `seat_zero_rad` when
-// the sprocket has not turned.
+// One sprocket as a polygon of seats, numbered in the running direction.
 struct SeatPolygon {
   glm::dvec2 centre_mm{};
   int teeth = 0;
@@ -45,12 +44,18 @@ public:
 
   [[nodiscard]] const SeatPolygon& driven() const { return driven_; }
   [[nodiscard]] const SeatPolygon& pull() const { return pull_; }
+  [[nodiscard]] double tangent_rad() const { return tangent_rad_; }
 
 private:
   SeatPolygon driven_;
   SeatPolygon pull_;
   double pitch_mm_;
   double tangent_rad_;    // direction from the centres to the pitch circles' common tangent, where seats are looked for
+  glm::dvec2 along_{};    // the tangent's own direction, from driven to pull
 };
+
+// Direction (unit: rad, [-pi, pi)) from the centres of two circles to their common tangent on the right of the way from
+// `from` to `to`: where a chain lies that goes round both with its rollers inside.
+[[nodiscard]] double tangent_normal_rad(const SeatPolygon& from, const SeatPolygon& to);
 
 } // namespace phasewright

@@ -23,6 +23,8 @@ struct HolePair {
 struct Vernier {
   int hub_holes = 0;      // 2 to 60
   int sprocket_holes = 0; // 2 to 60
+
+  friend bool operator==(const Vernier&, const Vernier&) = default;
 };
 
 // What is fitted now; the settings that decide where the camshaft stands.
@@ -33,7 +35,8 @@ struct Fitted {
   double cam_key_deg = 0;                   // cam degrees, likewise; -20 to 20
   double elongation_percent = 0;            // chain wear; 0 to 5
   double centre_change_mm = 0;              // crank-cam centre distance less the engine's; -5 to 5
-  HolePair holes;                           // {0, 0} without a multi-hole sprocket
+  Vernier vernier;                          // the multi-hole sprocket's counts, from the stock; none when 0
+  HolePair holes;                           // the pair its bolt goes through; {0, 0} = as the maker drew it
   double slot_deg = 0;                      // slotted cam sprocket, cam degrees; -20 to 20
 
   friend bool operator==(const Fitted&, const Fitted&) = default;

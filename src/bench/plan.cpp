@@ -1,0 +1,224 @@
+#include "bench/plan.hpp"
+
+#include "bench/offset_key.hpp"
+#include "geometry/angle.hpp"
+#include "mechanics/events.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <tuple>
+
+namespace phasewright {
+
+namespace {
+
+// Least clearance against phase, sampled once; plans read it thousands of times.
+class ClearanceCurve {
+public:
+  ClearanceCurve(const ClearanceModel& model, ValveKind kind, double fitted_phase_deg, double low_deg, double high_deg)
+      : low_deg_(low_deg) {
+    if (!model.has(kind)) return;
+    const int steps = static_cast<int>(std::ceil((high_deg - low_deg) / step_deg)) + 1;
+    for (int i = 0; i <= steps; ++i)
+      least_mm_.push_back(model.least(kind, low_deg + i * step_deg - fitted_phase_deg).least_mm);
+  }
+
+  [[nodiscard]] std::optional<double> at(double phase_deg) const {
+    if (least_mm_.empty()) return std::nullopt;
+    const double place = std::clamp((phase_deg - low_deg_) / step_deg, 0.0, static_cast<double>(least_mm_.size()) - 1.0);
+    const auto before = std::min(static_cast<std::size_t>(place), least_mm_.size() - 2);
+    const double share = place - static_cast<double>(before);
+    return least_mm_[before] + share * (least_mm_[before + 1] - least_mm_[before]);
+  }
+
+private:
+  static constexpr double step_deg = 0.5;
+  double low_deg_;
+  std::vector<double> least_mm_;
+};
+
+// What is fitted now and every size on the shelf, either way round.
+std::vector<double> either_way(const std::vector<double>& sizes, double fitted) {
+  std::vector<double> ways{fitted};
+  for (const double size : sizes) {
+    ways.push_back(size);
+    ways.push_back(-size);
+  }
+  for (double& way : ways) way += 0.0; // -0 and 0 are the same key
+  std::ranges::sort(ways);
+  const auto same = std::ranges::unique(ways);
+  ways.erase(same.begin(), same.end());
+  return ways;
+}
+
+// Hole pairs that move the camshaft by no more than half a tooth; more than that is a tooth's job.
+std::vector<HolePair> hole_pairs(const Engine& engine, const Build& build) {
+  std::vector<HolePair> pairs{build.fitted.holes};
+  if (!build.stock.vernier) return pairs;
+  const Vernier vernier = *build.stock.vernier;
+  const double half_tooth_deg = 180.0 / engine.sprockets[1].teeth;
+  for (int hub = 0; hub < vernier.hub_holes; ++hub)
+    for (int sprocket = 0; sprocket < vernier.sprocket_holes; ++sprocket) {
+      const double deg = wrap_180(360.0 * hub / vernier.hub_holes - 360.0 * sprocket / vernier.sprocket_holes);
+      if (std::fabs(deg) <= half_tooth_deg && HolePair{hub, sprocket} != build.fitted.holes) pairs.push_back({hub, sprocket});
+    }
+  return pairs;
+}
+
+std::string fitting_words(const PlanOption& option, bool has_vernier) {
+  std::string words;
+  const auto add = [&words](const std::string& more) { words += (words.empty() ? "" : "; ") + more; };
+  if (option.lay != 0)
+    add(fmt::format("chain {} {} {}", std::abs(option.lay), std::abs(option.lay) == 1 ? "tooth" : "teeth",
+                    option.lay > 0 ? "forward" : "back"));
+  if (option.cam_key_deg != 0.0) add(key_words(KeyAt::cam, option.cam_key_deg));
+  if (option.crank_key_deg != 0.0) add(key_words(KeyAt::crank, option.crank_key_deg));
+  if (has_vernier && option.holes != HolePair{})
+    add(fmt::format("hub hole {} on sprocket hole {}", option.holes.hub_hole, option.holes.sprocket_hole));
+  if (option.slot_deg != 0.0)
+    add(fmt::format("slots {:.1f}° (cam) {}", std::fabs(option.slot_deg), option.slot_deg > 0.0 ? "advanced" : "retarded"));
+  return words.empty() ? "straight keys, chain as marked" : words;
+}
+
+int changes_from(const Fitted& fitted, int fitted_lay, const PlanOption& option) {
+  return (option.lay != fitted_lay) + (option.crank_key_deg != fitted.crank_key_deg) +
+         (option.cam_key_deg != fitted.cam_key_deg) + (option.holes != fitted.holes) +
+         (option.slot_deg != fitted.slot_deg);
+}
+
+// Errors that differ by rounding only must not decide the order.
+long long error_rank(double error_deg) { return std::llround(std::fabs(error_deg) * 1e9); }
+
+bool goes_before(const PlanOption& a, const PlanOption& b) {
+  const auto rank = [](const PlanOption& o) {
+    return std::tuple(!o.safe, error_rank(o.error_deg), o.changes, std::abs(o.lay), std::fabs(o.crank_key_deg),
+                      std::fabs(o.cam_key_deg), std::fabs(o.slot_deg), o.lay, o.crank_key_deg, o.cam_key_deg,
+                      o.holes.hub_hole, o.holes.sprocket_hole);
+  };
+  return rank(a) < rank(b);
+}
+
+// Every combination with its phase and error, not yet its clearance.
+std::vector<PlanOption> combinations(const Engine& engine, const Build& build, double fitted_phase_deg,
+                                     double target_deg, int lay_reach) {
+  const Fitted& fitted = build.fitted;
+  const int fitted_lay = lay_of(fitted, engine.sprockets[1].camshaft);
+  // Keys, lay, holes and slots move the cam by exact amounts, so wear and centres need solving only once.
+  const double rest_deg = fitted_phase_deg - Drive::set_phase_deg(engine, fitted);
+  std::vector<int> lays;
+  for (int lay = -lay_reach; lay <= lay_reach; ++lay) lays.push_back(lay);
+  if (std::ranges::find(lays, fitted_lay) == lays.end()) lays.push_back(fitted_lay);
+  const std::vector<double> crank_keys = either_way(build.stock.crank_key_deg, fitted.crank_key_deg);
+  const std::vector<double> cam_keys = either_way(build.stock.cam_key_deg, fitted.cam_key_deg);
+  const std::vector<HolePair> pairs = hole_pairs(engine, build);
+
+  std::vector<PlanOption> options;
+  options.reserve(lays.size() * crank_keys.size() * cam_keys.size() * pairs.size());
+  for (const int lay : lays)
+    for (const double crank_key : crank_keys)
+      for (const double cam_key : cam_keys)
+        for (const HolePair& pair : pairs) {
+          PlanOption option;
+          option.lay = lay;
+          option.crank_key_deg = crank_key;
+          option.cam_key_deg = cam_key;
+          option.holes = pair;
+          option.slot_deg = fitted.slot_deg;
+          option.phase_deg = rest_deg + Drive::set_phase_deg(engine, fitted_with(fitted, option));
+          if (build.stock.slots_deg) {
+            const double wanted_deg = fitted.slot_deg + (target_deg - option.phase_deg) / 2.0;
+            option.slot_deg = std::clamp(wanted_deg, (*build.stock.slots_deg)[0], (*build.stock.slots_deg)[1]);
+            option.phase_deg = rest_deg + Drive::set_phase_deg(engine, fitted_with(fitted, option));
+          }
+          option.error_deg = option.phase_deg - target_deg;
+          option.changes = changes_from(fitted, fitted_lay, option);
+          options.push_back(std::move(option));
+        }
+  return options;
+}
+
+Result<double> event_phase_deg(const Engine& engine, const TargetEvent& wanted) {
+  Result<Mechanism> reference = Mechanism::assemble(engine, Fitted{});
+  if (!reference) return reference.problems();
+  const bool inlet = wanted.kind == EventKind::inlet_opens || wanted.kind == EventKind::inlet_closes;
+  const bool opens = wanted.kind == EventKind::inlet_opens || wanted.kind == EventKind::exhaust_opens;
+  const ValveKind kind = inlet ? ValveKind::inlet : ValveKind::exhaust;
+  const auto fault = [](std::string found, std::string allowed) {
+    return Problem{.file = {}, .line = 0, .column = 0, .key = "target.event", .found = std::move(found), .allowed = std::move(allowed), .advice = {}};
+  };
+  const ValveMotion* gear = reference->motion(kind);
+  if (gear == nullptr) return fault(fmt::format("an {} event", to_word(kind)), "events of valves the engine has");
+  const Camshaft& camshaft = engine.camshafts[gear->camshaft_index()];
+  const double lift_mm = wanted.at_lift_mm > 0.0 ? wanted.at_lift_mm : camshaft.check_lift_mm;
+  const LiftedAt at = camshaft.check_at == CheckAt::tappet ? LiftedAt::tappet : LiftedAt::valve;
+  const std::optional<OpenSpan> span = open_span(*reference, kind, 1, lift_mm, at);
+  if (!span) return fault(fmt::format("at {} mm lift", lift_mm), fmt::format("less than the {} lobe's lift", to_word(kind)));
+  const double card_deg = event_figure_deg(wanted.kind, opens ? span->opens_deg : span->closes_deg);
+  // Advance makes every event earlier: figures before a dead centre grow, those after it shrink.
+  return opens ? wanted.deg - card_deg : card_deg - wanted.deg;
+}
+
+} // namespace
+
+Result<double> target_phase_deg(const Engine& engine, const Build& build) {
+  const Target& target = build.target;
+  if (target.phase_deg) return *target.phase_deg;
+  if (target.event) return event_phase_deg(engine, *target.event);
+  if (!target.inlet_centre_deg) return 0.0;
+  for (const Camshaft& camshaft : engine.camshafts)
+    if (camshaft.inlet) return camshaft.inlet->centre_deg - *target.inlet_centre_deg;
+  return Problem{.file = {}, .line = 0, .column = 0, .key = "target.inlet_centre_deg", .found = "an engine without inlet lobes",
+                 .allowed = "phase_deg", .advice = {}};
+}
+
+Fitted fitted_with(const Fitted& fitted, const PlanOption& option) {
+  Fitted changed = fitted;
+  changed.lay = option.lay;
+  changed.lay_of.clear();
+  changed.crank_key_deg = option.crank_key_deg;
+  changed.cam_key_deg = option.cam_key_deg;
+  changed.holes = option.holes;
+  changed.slot_deg = option.slot_deg;
+  return changed;
+}
+
+Result<Plan> plan_corrections(const Engine& engine, const Build& build, int lay_reach) {
+  Result<Mechanism> now = Mechanism::assemble(engine, build.fitted);
+  if (!now) return now.problems();
+  Result<ClearanceModel> model = ClearanceModel::make(*now, build.measured);
+  if (!model) return model.problems();
+  Result<double> target_deg = target_phase_deg(engine, build);
+  if (!target_deg) return target_deg.problems();
+  Build shelf = build;
+  if (build.stock.vernier) shelf.fitted.vernier = *build.stock.vernier;
+
+  Plan plan;
+  plan.target_phase_deg = *target_deg;
+  plan.fitted_phase_deg = now->drive().phase_deg();
+  plan.options = combinations(engine, shelf, plan.fitted_phase_deg, plan.target_phase_deg, lay_reach);
+
+  const double wear_deg = Drive::phase_deg(engine, worn(engine, build.fitted)) - plan.fitted_phase_deg;
+  const auto [low, high] = std::ranges::minmax(plan.options, {}, &PlanOption::phase_deg);
+  const double low_deg = std::min(low.phase_deg, low.phase_deg + wear_deg);
+  const double high_deg = std::max(high.phase_deg, high.phase_deg + wear_deg);
+  const ClearanceCurve inlet(*model, ValveKind::inlet, plan.fitted_phase_deg, low_deg, high_deg);
+  const ClearanceCurve exhaust(*model, ValveKind::exhaust, plan.fitted_phase_deg, low_deg, high_deg);
+  const auto enough = [](const std::optional<double>& mm, double limit_mm) { return !mm || *mm >= limit_mm; };
+  for (PlanOption& option : plan.options) {
+    option.clearance_inlet_mm = inlet.at(option.phase_deg);
+    option.clearance_exhaust_mm = exhaust.at(option.phase_deg);
+    option.worn_inlet_mm = inlet.at(option.phase_deg + wear_deg);
+    option.worn_exhaust_mm = exhaust.at(option.phase_deg + wear_deg);
+    option.safe = enough(option.clearance_inlet_mm, build.target.min_clearance_inlet_mm) &&
+                  enough(option.worn_inlet_mm, build.target.min_clearance_inlet_mm) &&
+                  enough(option.clearance_exhaust_mm, build.target.min_clearance_exhaust_mm) &&
+                  enough(option.worn_exhaust_mm, build.target.min_clearance_exhaust_mm);
+    option.words = fitting_words(option, build.stock.vernier.has_value());
+  }
+  std::ranges::sort(plan.options, goes_before);
+  return plan;
+}
+
+} // namespace phasewright

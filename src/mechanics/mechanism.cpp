@@ -1,0 +1,79 @@
+#include "mechanics/mechanism.hpp"
+
+#include "geometry/angle.hpp"
+
+#include <algorithm>
+
+namespace phasewright {
+
+namespace {
+
+Result<std::vector<ValveMotion>> make_motions(const Engine& engine) {
+  std::vector<ValveMotion> motions;
+  Problems problems;
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
+    for (std::size_t i = 0; i < engine.camshafts.size(); ++i) {
+      if (!(kind == ValveKind::inlet ? engine.camshafts[i].inlet : engine.camshafts[i].exhaust)) continue;
+      Result<ValveMotion> motion = ValveMotion::make(engine.camshafts[i], i, kind);
+      if (motion) motions.push_back(*std::move(motion));
+      else problems.insert(problems.end(), motion.problems().begin(), motion.problems().end());
+    }
+  }
+  if (!problems.empty()) return problems;
+  return motions;
+}
+
+} // namespace
+
+Mechanism::Mechanism(std::shared_ptr<const Engine> engine, const Fitted& fitted, Drive drive,
+                     std::vector<ValveMotion> motions)
+    : engine_(std::move(engine)), fitted_(fitted), drive_(std::move(drive)), crank_(engine_->block),
+      motions_(std::move(motions)) {}
+
+Result<Mechanism> Mechanism::assemble(std::shared_ptr<const Engine> engine, const Fitted& fitted) {
+  Result<Drive> drive = Drive::assemble(*engine, fitted);
+  Result<std::vector<ValveMotion>> motions = make_motions(*engine);
+  Problems problems;
+  if (!drive) problems = drive.problems();
+  if (!motions) problems.insert(problems.end(), motions.problems().begin(), motions.problems().end());
+  if (!problems.empty()) return problems;
+  return Mechanism(std::move(engine), fitted, *std::move(drive), *std::move(motions));
+}
+
+Result<Mechanism> Mechanism::assemble(const Engine& engine, const Fitted& fitted) {
+  return assemble(std::make_shared<const Engine>(engine), fitted);
+}
+
+const ValveMotion* Mechanism::motion(ValveKind kind) const {
+  const auto found = std::ranges::find(motions_, kind, &ValveMotion::kind);
+  return found == motions_.end() ? nullptr : &*found;
+}
+
+double Mechanism::piston_drop_mm(int cylinder, double crank_deg) const {
+  return crank_.drop_mm(crank_deg - cylinder_delay_deg(engine_->block, cylinder));
+}
+
+double Mechanism::valve_lift_mm(ValveKind kind, int cylinder, double crank_deg) const {
+  const ValveMotion* gear = motion(kind);
+  if (gear == nullptr) return 0.0;
+  const double camshaft_rad = drive_.camshaft_rad(radians(crank_deg));
+  return gear->valve_lift_mm(gear->from_nose_rad(camshaft_rad, cylinder_delay_deg(engine_->block, cylinder)));
+}
+
+Pose Mechanism::pose(double crank_deg) const {
+  Pose made;
+  drive_.pose(crank_deg, made.drive);
+  const double camshaft_rad = drive_.camshaft_rad(radians(crank_deg));
+  for (int cylinder = 1; cylinder <= engine_->block.cylinders; ++cylinder) {
+    const double delay_deg = cylinder_delay_deg(engine_->block, cylinder);
+    for (const ValveMotion& gear : motions_) {
+      const double from_nose_rad = gear.from_nose_rad(camshaft_rad, delay_deg);
+      made.valves.push_back({gear.kind(), cylinder, gear.valve_lift_mm(from_nose_rad),
+                             gear.tappet_lift_mm(from_nose_rad), degrees(from_nose_rad)});
+    }
+    made.pistons.push_back({cylinder, piston_drop_mm(cylinder, crank_deg)});
+  }
+  return made;
+}
+
+} // namespace phasewright
