@@ -54,7 +54,7 @@ install_packages() {
     return
   }
   local missing package log total unknown=()
-  mapfile -t missing < <(missing_packages "$@")
+  read -r -d '' -a missing <<<"$(missing_packages "$@")" || true
   [ ${#missing[@]} -gt 0 ] || return 0
   find_root "${missing[*]}"
   log=$(mktemp "${TMPDIR:-/tmp}/phasewright-setup.XXXXXX") || fail "no temporary file can be written"
