@@ -17,7 +17,7 @@ glm::dvec2 to_running_plane(glm::dvec2 world_mm, double sign) { return {world_mm
 
 // Where a sprocket's seat 0 stands before it turns: at the mark, or half a tooth ahead of a marked tooth.
 double first_seat_rad(const Sprocket& sprocket, double sign) {
-  const double mark_rad = radians(sign * sprocket.mark_clock_deg);
+  const double mark_rad = wrap_pi(radians(sign * sprocket.mark_clock_deg));
   return sprocket.mark == MarkOn::gap ? mark_rad : mark_rad + pi / sprocket.teeth;
 }
 

@@ -1,0 +1,160 @@
+#include "bench/plan.hpp"
+#include "support/catch.hpp"
+#include "support/small_engine.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+#include <tuple>
+
+using namespace phasewright;
+using phasewright::testing::small_engine;
+
+namespace {
+
+Build worn_build() {
+  Build build;
+  build.fitted.elongation_percent = 0.9;
+  build.fitted.centre_change_mm = -0.10;
+  build.target.inlet_centre_deg = 104.0;
+  build.stock.crank_key_deg = {0, 1, 2, 3, 4};
+  build.stock.cam_key_deg = {0, 1, 2, 3};
+  return build;
+}
+
+Plan planned(const Engine& engine, const Build& build, int lay_reach = 1) {
+  Result<Plan> plan = plan_corrections(engine, build, lay_reach);
+  REQUIRE(plan.ok());
+  return *std::move(plan);
+}
+
+} // namespace
+
+TEST_CASE("every combination is there once, either way round", "[plan]") {
+  const Plan plan = planned(small_engine(), worn_build());
+  CHECK(plan.options.size() == 3U * 9U * 7U);
+  std::set<std::tuple<int, double, double>> seen;
+  for (const PlanOption& option : plan.options) seen.insert({option.lay, option.crank_key_deg, option.cam_key_deg});
+  CHECK(seen.size() == plan.options.size());
+}
+
+TEST_CASE("each option has the phase and clearance of the drive so fitted", "[plan]") {
+  const Engine engine = small_engine();
+  const Build build = worn_build();
+  const Plan plan = planned(engine, build, 2);
+  const Mechanism now = *Mechanism::assemble(engine, build.fitted);
+  const ClearanceModel model = *ClearanceModel::make(now, build.measured);
+  double worst_mm = 0.0;
+  for (const PlanOption& option : plan.options) {
+    const Fitted fitted = fitted_with(build.fitted, option);
+    const Mechanism then = *Mechanism::assemble(engine, fitted);
+    CHECK_THAT(option.phase_deg, WithinAbs(then.drive().phase_deg(), 1e-11));
+    CHECK_THAT(option.error_deg, WithinAbs(option.phase_deg - 2.0, 1e-12));
+    const ClearanceModel moved = model.mounted_on(then);
+    const ClearanceModel later = model.mounted_on(*Mechanism::assemble(engine, worn(engine, fitted)));
+    worst_mm = std::fmax(worst_mm, std::fabs(*option.clearance_inlet_mm - moved.least(ValveKind::inlet).least_mm));
+    worst_mm = std::fmax(worst_mm, std::fabs(*option.clearance_exhaust_mm - moved.least(ValveKind::exhaust).least_mm));
+    worst_mm = std::fmax(worst_mm, std::fabs(*option.worn_inlet_mm - later.least(ValveKind::inlet).least_mm));
+    worst_mm = std::fmax(worst_mm, std::fabs(*option.worn_exhaust_mm - later.least(ValveKind::exhaust).least_mm));
+  }
+  // What the curve and the chain's ripple cost against solving each drive.
+  CHECK(worst_mm < 0.01);
+}
+
+TEST_CASE("safe options come first, then the least error, then the fewest changes", "[plan]") {
+  const Plan plan = planned(small_engine(), worn_build());
+  for (std::size_t i = 1; i < plan.options.size(); ++i) {
+    const PlanOption& a = plan.options[i - 1];
+    const PlanOption& b = plan.options[i];
+    REQUIRE(a.safe >= b.safe);
+    if (a.safe != b.safe) continue;
+    REQUIRE(std::fabs(a.error_deg) <= std::fabs(b.error_deg) + 1e-9);
+    if (std::fabs(std::fabs(a.error_deg) - std::fabs(b.error_deg)) < 1e-10) REQUIRE(a.changes <= b.changes);
+  }
+}
+
+TEST_CASE("an option is unsafe by either valve, now or worn", "[plan]") {
+  Build build = worn_build();
+  build.target.min_clearance_inlet_mm = 2.5;
+  build.target.min_clearance_exhaust_mm = 3.0;
+  const Plan plan = planned(small_engine(), build, 2);
+  int unsafe = 0;
+  for (const PlanOption& option : plan.options) {
+    const bool enough = *option.clearance_inlet_mm >= 2.5 && *option.worn_inlet_mm >= 2.5 &&
+                        *option.clearance_exhaust_mm >= 3.0 && *option.worn_exhaust_mm >= 3.0;
+    CHECK(option.safe == enough);
+    unsafe += !option.safe;
+  }
+  CHECK(unsafe > 0);
+  CHECK(unsafe < static_cast<int>(plan.options.size()));
+}
+
+TEST_CASE("the target may be a phase, a lobe centre or an event", "[plan]") {
+  const Engine engine = small_engine();
+  Build build;
+  CHECK(*target_phase_deg(engine, build) == 0.0);
+  build.target.phase_deg = -3.0;
+  CHECK(*target_phase_deg(engine, build) == -3.0);
+  build.target = {};
+  build.target.inlet_centre_deg = 104.0;
+  CHECK(*target_phase_deg(engine, build) == 2.0);
+  build.target = {};
+  // Closing 5 degrees earlier than the card asks for 5 degrees of advance; opening 5 earlier too.
+  const Result<double> card = [&] {
+    build.target.event = TargetEvent{EventKind::inlet_closes, 0.0, 1.27};
+    return target_phase_deg(engine, build);
+  }();
+  build.target.event = TargetEvent{EventKind::inlet_closes, *card - 5.0, 0.0};
+  CHECK_THAT(*target_phase_deg(engine, build), WithinAbs(5.0, 1e-12));
+  build.target.event = TargetEvent{EventKind::exhaust_opens, 0.0, 1.27};
+  const double exhaust_opens_deg = -*target_phase_deg(engine, build);
+  build.target.event->deg = exhaust_opens_deg + 5.0;
+  CHECK_THAT(*target_phase_deg(engine, build), WithinAbs(5.0, 1e-12));
+  build.target.event = TargetEvent{EventKind::inlet_closes, 40.0, 7.5};
+  CHECK(to_text(target_phase_deg(engine, build).problems()) ==
+        "target.event: found at 7.5 mm lift, allowed less than the inlet lobe's lift\n");
+}
+
+TEST_CASE("slots are set to hit the target where they reach it", "[plan]") {
+  Build build = worn_build();
+  build.stock = {};
+  build.stock.slots_deg = {{-8.0, 8.0}};
+  const Plan plan = planned(small_engine(), build, 0);
+  REQUIRE(plan.options.size() == 1);
+  CHECK_THAT(plan.options[0].error_deg, WithinAbs(0.0, 1e-11));
+  build.stock.slots_deg = {{-1.0, 1.0}};
+  CHECK(planned(small_engine(), build, 0).options[0].slot_deg == 1.0);
+}
+
+TEST_CASE("hole pairs move the cam by i/h - j/s turns, half a tooth at most", "[plan]") {
+  Build build;
+  build.stock.vernier = Vernier{10, 11};
+  const Plan plan = planned(small_engine(), build, 0);
+  CHECK(plan.options.size() > 2);
+  for (const PlanOption& option : plan.options) {
+    const double turns = option.holes.hub_hole / 10.0 - option.holes.sprocket_hole / 11.0;
+    CHECK_THAT(option.phase_deg, WithinAbs(720.0 * (turns - std::round(turns)), 1e-10));
+    CHECK(std::fabs(option.phase_deg) <= 360.0 / 38.0 + 1e-9);
+  }
+}
+
+TEST_CASE("words tell how to fit an option", "[plan]") {
+  const Plan plan = planned(small_engine(), worn_build());
+  const auto words = [&plan](int lay, double crank_key, double cam_key) {
+    const auto found = std::ranges::find_if(plan.options, [&](const PlanOption& o) {
+      return o.lay == lay && o.crank_key_deg == crank_key && o.cam_key_deg == cam_key;
+    });
+    REQUIRE(found != plan.options.end());
+    return found->words;
+  };
+  CHECK(words(0, 0, 0) == "straight keys, chain as marked");
+  CHECK(words(0, 0, 2) == "cam key 2°, shaft half leading");
+  CHECK(words(1, 0, -3) == "chain 1 tooth forward; cam key 3°, shaft half trailing");
+  CHECK(words(-1, 4, 0) == "chain 1 tooth back; crank key 4°, sprocket half leading");
+}
+
+TEST_CASE("a build that cannot be assembled has no plan", "[plan]") {
+  Engine engine = small_engine();
+  engine.chain.links = 50;
+  CHECK_FALSE(plan_corrections(engine, worn_build()).ok());
+}

@@ -1,0 +1,127 @@
+#include "geometry/angle.hpp"
+#include "mechanics/events.hpp"
+#include "support/catch.hpp"
+#include "support/small_engine.hpp"
+
+#include <cmath>
+
+using namespace phasewright;
+using phasewright::testing::small_engine;
+
+namespace {
+
+Events events_of(const Engine& engine, const Fitted& fitted = {}) {
+  const Mechanism mechanism = *Mechanism::assemble(engine, fitted);
+  Result<Events> events = valve_events(mechanism);
+  REQUIRE(events.ok());
+  return *events;
+}
+
+// The chain's polygon effect moves an event by this much at most on 19/38 teeth (crank degrees; its peak-to-peak is
+// 0.02 cam degrees in the exact strand kinematics).
+constexpr double ripple_deg = 0.03;
+
+} // namespace
+
+TEST_CASE("in the reference assembly the card holds", "[events]") {
+  const Events events = events_of(small_engine());
+  REQUIRE(events.camshafts.size() == 1);
+  CHECK_THAT(events.camshafts[0].inlet->centre_deg, WithinAbs(106.0, ripple_deg));
+  CHECK_THAT(events.camshafts[0].exhaust->centre_deg, WithinAbs(110.0, ripple_deg));
+  CHECK_THAT(events.camshafts[0].exhaust->centre_crank_deg, WithinAbs(610.0, ripple_deg));
+  CHECK_THAT(*events.separation_deg, WithinAbs(108.0, ripple_deg));
+  CHECK_THAT(events.camshafts[0].inlet->greatest_lift_mm, WithinAbs(6.9 * 1.3 - 0.3, 1e-12));
+}
+
+// Second method: the law itself solved for the check lift by halving, the cam taken at half the crank's angle.
+TEST_CASE("events are where the law reaches the check lift", "[events]") {
+  const auto half_width_deg = [](double level_mm) {
+    double low = 0.0, high = 82.5;
+    for (int i = 0; i < 100; ++i) {
+      const double middle = 0.5 * (low + high);
+      const double x = 1.0 - middle / 82.5;
+      const double lift = 6.9 * (35 * std::pow(x, 4) - 84 * std::pow(x, 5) + 70 * std::pow(x, 6) - 20 * std::pow(x, 7));
+      (lift > level_mm ? low : high) = middle;
+    }
+    return 2.0 * low;
+  };
+  const Events events = events_of(small_engine());
+  const KindEvents& inlet = *events.camshafts[0].inlet;
+  const double check_deg = half_width_deg(1.27);
+  CHECK_THAT(inlet.at_check.duration_deg, WithinAbs(2.0 * check_deg, 2.0 * ripple_deg));
+  CHECK_THAT(inlet.at_check.opens_deg, WithinAbs(wrap_720(106.0 - check_deg), ripple_deg));
+  CHECK_THAT(inlet.at_check.closes_deg, WithinAbs(106.0 + check_deg, ripple_deg));
+  const double lash_deg = half_width_deg(0.3 / 1.3);
+  CHECK_THAT(inlet.at_lash.closes_deg, WithinAbs(106.0 + lash_deg, ripple_deg));
+  const KindEvents& exhaust = *events.camshafts[0].exhaust;
+  CHECK_THAT(*events.overlap_deg, WithinAbs(2.0 * check_deg - 216.0, 2.0 * ripple_deg));
+  CHECK_THAT(exhaust.at_lash.opens_deg, WithinAbs(610.0 - lash_deg, ripple_deg));
+}
+
+TEST_CASE("at its events the valve train has the very lift", "[events]") {
+  Engine engine = small_engine();
+  for (const CheckAt check_at : {CheckAt::tappet, CheckAt::valve}) {
+    engine.camshafts[0].check_at = check_at;
+    const Mechanism mechanism = *Mechanism::assemble(engine, {});
+    const Events events = *valve_events(mechanism);
+    const double at_valve_mm = check_at == CheckAt::valve ? 1.27 : 1.27 * 1.3 - 0.3;
+    for (const std::optional<KindEvents>& of : {events.camshafts[0].inlet, events.camshafts[0].exhaust}) {
+      CHECK_THAT(mechanism.valve_lift_mm(of->kind, 1, of->at_check.opens_deg), WithinAbs(at_valve_mm, 1e-9));
+      CHECK_THAT(mechanism.valve_lift_mm(of->kind, 1, of->at_check.closes_deg), WithinAbs(at_valve_mm, 1e-9));
+      CHECK_THAT(mechanism.valve_lift_mm(of->kind, 1, of->at_lash.opens_deg), WithinAbs(0.0, 1e-9));
+      CHECK(mechanism.valve_lift_mm(of->kind, 1, of->at_lash.opens_deg + 1.0) > 0.0);
+      CHECK(mechanism.valve_lift_mm(of->kind, 1, of->at_lash.closes_deg + 1.0) == 0.0);
+    }
+  }
+}
+
+TEST_CASE("phase moves every event by itself", "[events]") {
+  Fitted fitted;
+  fitted.crank_key_deg = 4.0;
+  const Events card = events_of(small_engine());
+  const Events advanced = events_of(small_engine(), fitted);
+  CHECK_THAT(advanced.camshafts[0].inlet->centre_deg, WithinAbs(102.0, ripple_deg));
+  CHECK_THAT(advanced.camshafts[0].exhaust->centre_deg, WithinAbs(114.0, ripple_deg));
+  CHECK_THAT(advanced.camshafts[0].inlet->at_check.closes_deg,
+             WithinAbs(card.camshafts[0].inlet->at_check.closes_deg - 4.0, 2.0 * ripple_deg));
+  CHECK(advanced.camshafts[0].inlet->lift_at_tdc_mm > card.camshafts[0].inlet->lift_at_tdc_mm);
+  CHECK(advanced.camshafts[0].exhaust->lift_at_tdc_mm < card.camshafts[0].exhaust->lift_at_tdc_mm);
+}
+
+TEST_CASE("other cylinders have the same events, later by the firing order", "[events]") {
+  const Mechanism mechanism = *Mechanism::assemble(small_engine(), {});
+  const KindEvents first = *(*valve_events(mechanism, 1)).camshafts[0].inlet;
+  const KindEvents third = *(*valve_events(mechanism, 3)).camshafts[0].inlet;
+  CHECK_THAT(third.at_check.closes_deg, WithinAbs(first.at_check.closes_deg + 180.0, 2.0 * ripple_deg));
+  CHECK_THAT(third.centre_deg, WithinAbs(106.0, 2.0 * ripple_deg));
+}
+
+TEST_CASE("a check lift or lash that the lobe never reaches is refused", "[events]") {
+  Engine engine = small_engine();
+  engine.camshafts[0].check_lift_mm = 8.0;
+  const Result<Events> check = valve_events(*Mechanism::assemble(engine, {}));
+  REQUIRE_FALSE(check.ok());
+  CHECK(to_text(check.problems()[0]) ==
+        "camshaft[1].check_lift_mm: found 8 mm, allowed less than 6.900 mm, the inlet's greatest lift");
+  engine = small_engine();
+  engine.camshafts[0].exhaust->lash_mm = 9.5;
+  const Result<Events> lash = valve_events(*Mechanism::assemble(engine, {}));
+  REQUIRE_FALSE(lash.ok());
+  CHECK(to_text(lash.problems()[0]) ==
+        "camshaft[1].exhaust.lash_mm: found 9.5 mm, allowed less than 8.970 mm; the valve would never open");
+}
+
+// The trade counts inlet opening before TDC, closing after BDC, exhaust opening before BDC, closing after TDC (SAE J604
+// usage; from memory).
+TEST_CASE("events are told by the trade's dead centres", "[events]") {
+  CHECK(event_words(EventKind::inlet_opens, 715.9) == "4.1° BTDC");
+  CHECK(event_words(EventKind::inlet_opens, 3.0) == "3.0° ATDC");
+  CHECK(event_words(EventKind::inlet_opens, 0.0) == "0.0° BTDC");
+  CHECK(event_words(EventKind::inlet_closes, 222.0) == "42.0° ABDC");
+  CHECK(event_words(EventKind::inlet_closes, 170.0) == "10.0° BBDC");
+  CHECK(event_words(EventKind::exhaust_opens, 484.0) == "56.0° BBDC");
+  CHECK(event_words(EventKind::exhaust_closes, 8.0) == "8.0° ATDC");
+  CHECK(event_words(EventKind::exhaust_closes, 719.0) == "1.0° BTDC");
+  CHECK_THAT(event_figure_deg(EventKind::inlet_opens, 715.9), WithinAbs(4.1, 1e-9));
+  CHECK_THAT(event_figure_deg(EventKind::exhaust_opens, 550.0), WithinAbs(-10.0, 1e-9));
+}
