@@ -1,0 +1,248 @@
+#include "files/lobe_table.hpp"
+
+#include "files/document.hpp"
+#include "files/limits.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+#include <optional>
+#include <vector>
+
+namespace phasewright {
+
+namespace {
+
+constexpr double widest_step_deg = 10;    // cam degrees; wider, a spline through the rows would be a guess
+constexpr double base_circle_mm = 0.02;   // lift that still counts as the base circle: two graduations of a dial indicator
+constexpr double least_lift_mm = 0.5;
+constexpr double most_lift_mm = 40;
+constexpr std::size_t most_problems = 20; // a table with more is no lobe table
+
+struct Row {
+  int line;
+  int angle_column;
+  int lift_column;
+  double cam_deg;
+  double lift_mm;
+};
+
+std::string_view trimmed(std::string_view text) {
+  const std::size_t first = text.find_first_not_of(" \t\r");
+  if (first == std::string_view::npos) return {};
+  return text.substr(first, text.find_last_not_of(" \t\r") - first + 1);
+}
+
+struct Cell {
+  std::string_view text;
+  int column;
+};
+
+// At most three, which is one too many.
+std::vector<Cell> cells_of(std::string_view line) {
+  std::vector<Cell> cells;
+  for (std::size_t from = 0; cells.size() < 3;) {
+    const std::size_t comma = line.find(',', from);
+    const std::string_view cell = line.substr(from, comma == std::string_view::npos ? comma : comma - from);
+    const std::size_t lead = cell.find_first_not_of(" \t\r");
+    cells.push_back({trimmed(cell), static_cast<int>(from + (lead == std::string_view::npos ? 0 : lead)) + 1});
+    if (comma == std::string_view::npos) break;
+    from = comma + 1;
+  }
+  return cells;
+}
+
+std::optional<double> figure(std::string_view text) {
+  if (text.starts_with('+')) text.remove_prefix(1);
+  double value = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+  if (error != std::errc{} || end != text.data() + text.size() || !std::isfinite(value)) return std::nullopt;
+  return value;
+}
+
+class TableReader {
+public:
+  explicit TableReader(const std::string& file) : file_(file) {}
+
+  Result<LobeTable> read(std::string_view text) {
+    int number = 0;
+    while (!text.empty() && problems_.size() < most_problems && rows_.size() <= limits::table_rows_most) {
+      const std::size_t end = text.find('\n');
+      ++number;
+      read_line(text.substr(0, end), number);
+      text.remove_prefix(end == std::string_view::npos ? text.size() : end + 1);
+    }
+    if (!header_ && problems_.empty()) add(number, 1, "", "no line that names the columns", "cam_deg,lift_mm");
+    if (problems_.empty()) check_count(number);
+    if (problems_.empty()) check_angles();
+    if (problems_.empty()) check_lifts();
+    if (!problems_.empty()) return problems_;
+    LobeTable table;
+    for (const Row& row : rows_) {
+      table.cam_deg.push_back(row.cam_deg);
+      table.lift_mm.push_back(row.lift_mm);
+    }
+    return table;
+  }
+
+private:
+  void add(int line, int column, std::string key, std::string found, std::string allowed, std::string advice = {}) {
+    if (problems_.size() >= most_problems) return;
+    problems_.push_back({file_, line, column, std::move(key), std::move(found), std::move(allowed), std::move(advice)});
+  }
+
+  void add_angle(std::size_t i, std::string allowed, std::string advice) {
+    add(rows_[i].line, rows_[i].angle_column, fmt::format("row {} {}", i + 1, angle_name()),
+        fmt::format("{}", rows_[i].cam_deg / degree_), std::move(allowed), std::move(advice));
+  }
+
+  void add_lift(std::size_t i, std::string allowed, std::string advice) {
+    add(rows_[i].line, rows_[i].lift_column, fmt::format("row {} {}", i + 1, lift_name()),
+        fmt::format("{}", rows_[i].lift_mm / length_), std::move(allowed), std::move(advice));
+  }
+
+  [[nodiscard]] const char* angle_name() const { return degree_ < 1 ? "crank_deg" : "cam_deg"; }
+  [[nodiscard]] const char* lift_name() const { return length_ > 1 ? "lift_in" : "lift_mm"; }
+
+  void read_line(std::string_view line, int number) {
+    const std::string_view bare = trimmed(line);
+    if (bare.empty() || bare.front() == '#') return;
+    const std::vector<Cell> cells = cells_of(line);
+    if (!header_) {
+      read_header(cells, bare, number);
+      return;
+    }
+    const std::string row = fmt::format("row {}", rows_.size() + 1);
+    if (cells.size() != 2) {
+      add(number, 1, row, shorten(bare), "two figures and a comma between them");
+      return;
+    }
+    const Cell& angle = cells[angle_first_ ? 0 : 1];
+    const Cell& lift = cells[angle_first_ ? 1 : 0];
+    const auto angle_value = figure(angle.text);
+    const auto lift_value = figure(lift.text);
+    const auto shown = [](std::string_view text) { return text.empty() ? std::string("nothing") : shorten(text); };
+    if (!angle_value) add(number, angle.column, row + " " + angle_name(), shown(angle.text), "a figure");
+    if (!lift_value) add(number, lift.column, row + " " + lift_name(), shown(lift.text), "a figure");
+    rows_.push_back({number, angle.column, lift.column, angle_value.value_or(0) * degree_, lift_value.value_or(0) * length_});
+  }
+
+  void read_header(const std::vector<Cell>& cells, std::string_view line, int number) {
+    header_ = true;
+    bool angle = false;
+    bool lift = false;
+    for (std::size_t i = 0; i < cells.size(); ++i) {
+      const std::string_view name = cells[i].text;
+      if (name == "cam_deg" || name == "crank_deg") {
+        angle = true;
+        angle_first_ = i == 0;
+        degree_ = name == "crank_deg" ? 0.5 : 1;
+      } else if (name == "lift_mm" || name == "lift_in") {
+        lift = true;
+        length_ = name == "lift_in" ? 25.4 : 1;
+      }
+    }
+    if (cells.size() != 2 || !angle || !lift)
+      add(number, 1, "columns", shorten(line), "cam_deg (or crank_deg) and lift_mm (or lift_in)");
+  }
+
+  void check_count(int last_line) {
+    if (rows_.size() >= limits::table_rows_least && rows_.size() <= limits::table_rows_most) return;
+    const bool many = rows_.size() > limits::table_rows_most;
+    add(many ? rows_.back().line : last_line, 1, "", many ? "more rows" : fmt::format("{} rows", rows_.size()),
+        count_of_rows());
+  }
+
+  static std::string count_of_rows() {
+    return fmt::format("{} to {} rows", limits::table_rows_least, limits::table_rows_most);
+  }
+
+  void check_angles() {
+    for (std::size_t i = 0; i < rows_.size(); ++i) {
+      const double deg = rows_[i].cam_deg;
+      if (!(std::abs(deg) <= 180)) add_angle(i, fmt::format("{} to {}", -180 / degree_, 180 / degree_), "");
+      if (i == 0) continue;
+      const double before = rows_[i - 1].cam_deg;
+      if (!(deg > before)) {
+        add_angle(i, fmt::format("more than {}", before / degree_), "angles rise from row to row");
+      } else if (!(deg - before <= widest_step_deg)) {
+        add_angle(i, fmt::format("at most {}", (before + widest_step_deg) / degree_), "the rows are too far apart to draw a curve through");
+      }
+    }
+    if (problems_.empty() && !(rows_.back().cam_deg - rows_.front().cam_deg <= 360))
+      add_angle(rows_.size() - 1, fmt::format("at most {}", (rows_.front().cam_deg + 360) / degree_), "a lobe has one turn");
+  }
+
+  void check_lifts() {
+    for (std::size_t i = 0; i < rows_.size(); ++i)
+      if (!(rows_[i].lift_mm >= 0 && rows_[i].lift_mm <= most_lift_mm))
+        add_lift(i, fmt::format("0 to {}", most_lift_mm / length_), "");
+    if (!problems_.empty()) return;
+
+    const auto higher = [](const Row& a, const Row& b) { return a.lift_mm < b.lift_mm; };
+    const auto nose = static_cast<std::size_t>(std::max_element(rows_.begin(), rows_.end(), higher) - rows_.begin());
+    if (!(rows_[nose].lift_mm >= least_lift_mm)) {
+      add_lift(nose, fmt::format("at least {}", least_lift_mm / length_), "this is the greatest lift of the table");
+      return;
+    }
+    const std::string base = fmt::format("at most {}", base_circle_mm / length_);
+    if (!(rows_.front().lift_mm <= base_circle_mm)) add_lift(0, base, "the table begins on the base circle");
+    for (std::size_t i = 1; i < rows_.size(); ++i) {
+      const double before = rows_[i - 1].lift_mm;
+      if (i <= nose && !(rows_[i].lift_mm >= before))
+        add_lift(i, fmt::format("at least {}", before / length_), "lift rises without a break to one nose");
+      if (i > nose && !(rows_[i].lift_mm <= before))
+        add_lift(i, fmt::format("at most {}", before / length_), "lift falls without a break from one nose");
+    }
+    if (!(rows_.back().lift_mm <= base_circle_mm)) add_lift(rows_.size() - 1, base, "the table ends on the base circle");
+    if (problems_.empty()) check_nose(nose);
+  }
+
+  // `nose`: the first row of the greatest lift; a flat nose may have several.
+  void check_nose(std::size_t nose) {
+    std::size_t last = nose;
+    while (last + 1 < rows_.size() && rows_[last + 1].lift_mm >= rows_[nose].lift_mm) ++last;
+    const double from = rows_[nose - 1].cam_deg; // the greatest lift is neither in the first nor in the last row
+    const double to = rows_[last + 1].cam_deg;
+    if (from <= 0 && to >= 0) return;
+    const double step = from > 0 ? rows_[nose].cam_deg - from : to - rows_[last].cam_deg;
+    add_angle(nose, fmt::format("{} to {}", -step / degree_, step / degree_),
+              "the greatest lift stands here; angles count from the nose");
+  }
+
+  std::string file_;
+  Problems problems_;
+  std::vector<Row> rows_;
+  bool header_ = false;
+  bool angle_first_ = true;
+  double degree_ = 1; // cam degrees to one of the table's
+  double length_ = 1; // millimetres to one of the table's
+};
+
+} // namespace
+
+Result<LobeTable> parse_lobe_table(std::string_view text, const std::string& file) { return TableReader(file).read(text); }
+
+Result<LobeTable> read_lobe_table(const Folder& folder, const std::string& name, const std::string& key) {
+  const std::filesystem::path path(name);
+  const bool leads_out = path.is_absolute() || std::find(path.begin(), path.end(), "..") != path.end();
+  Problem problem;
+  problem.key = key;
+  if (name.empty() || leads_out) {
+    problem.allowed = "the name of a file beside the engine file";
+    return problem;
+  }
+  if (!exists(folder, name)) {
+    problem.advice = "there is no such file beside the engine file";
+    return problem;
+  }
+  auto text = read_text(folder, name, limits::table_bytes);
+  if (!text) return text.problems();
+  auto table = parse_lobe_table(*text, shown_path(folder, name));
+  if (table) table->file = name;
+  return table;
+}
+
+} // namespace phasewright
