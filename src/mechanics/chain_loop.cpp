@@ -81,7 +81,7 @@ ChainLoop::Slack ChainLoop::slack(const Lie& lie) const {
     else {
       const int links = links_ - lie.taut.links - crank_ahead - cam_behind;
       return {lie.taut.pull_seat + crank_ahead, lie.cam_seat - cam_behind, links, span_mm, crank_pin, cam_pin,
-              links * pitch_mm_ - span_mm};
+              crank_past_mm, cam_past_mm, links * pitch_mm_ - span_mm};
     }
   }
   throw std::logic_error("slack strand: no pair of seats found");

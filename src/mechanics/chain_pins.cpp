@@ -11,26 +11,73 @@ namespace {
 // Rotation as a complex number: chains of pins turn by the same small angle again and again.
 glm::dvec2 turned(glm::dvec2 v, glm::dvec2 by) { return {v.x * by.x - v.y * by.y, v.x * by.y + v.y * by.x}; }
 
-// Half the angle between neighbouring links when `links` links of one pitch, bent into an arc, span `span` pitches:
-// the root of sin(links x) / sin(x) = span. Newton from the series' first term; 0 when the strand is straight.
-double half_bend_rad(int links, double span) {
-  const double n = links;
-  if (!(span < n) || links < 2) return 0.0;
-  // sin(n x) / sin(x) = n (1 - (n^2 - 1) x^2 / 6 + (n^2 - 1)(3 n^2 - 7) x^4 / 360 - ...)
-  const double short_by = 1.0 - span / n;
-  const double square = n * n - 1.0;
-  double x = std::sqrt(6.0 * short_by / square * (1.0 + short_by * (3.0 * n * n - 7.0) / (10.0 * square)));
-  constexpr int most_steps = 20; // four do at 10 % slack; the limit is for arcs close to a whole circle
-  for (int step = 0; step < most_steps; ++step) {
-    const double s = std::sin(x), c = std::cos(x), sn = std::sin(n * x), cn = std::cos(n * x);
-    const double miss = sn - span * s;
-    const double slope = n * cn - span * c;
-    const double move = miss / slope;
-    x -= move;
-    if (std::fabs(move) <= 1e-15 * x) break;
+// The drawn shape of a slack strand: each link leans from the strand's line by an angle whose half has the tangent
+// `lean` times the sine of its place between the two feet where a taut line would touch, so that the strand leaves and meets the sprockets in line with it and bows
+// outward between. The true shape depends on weight and friction; this one closes exactly, and does not jump when a
+// roller seats, because the link that is added or taken away then lies in line.
+class Bow {
+public:
+  Bow(const ChainLoop::Slack& slack, double pitch_mm)
+      : links_(slack.links), span_(slack.span_mm / pitch_mm), first_(0.5 + slack.crank_past_mm / pitch_mm),
+        step_rad_(turn_rad / (slack.links + (slack.crank_past_mm - slack.cam_past_mm) / pitch_mm)),
+        step_(unit_vector(step_rad_)), place_(unit_vector(first_ * step_rad_)) {
+    solve();
   }
-  return x;
-}
+
+  // Calls `use(direction)` for each link in turn, in the frame in which the strand's straight line is the first axis.
+  template <class Use>
+  void each(Use use) const {
+    const glm::dvec2 straighten = {sum_.x / length2(sum_), -sum_.y / length2(sum_)};
+    lean_over(lean_, [&](glm::dvec2 link, double) { use(turned(link, straighten)); });
+  }
+
+private:
+  template <class Use>
+  void lean_over(double lean, Use use) const {
+    // Places run once round between the feet; sines of equal steps follow one another by rotation.
+    glm::dvec2 place = place_;
+    for (int i = 0; i < links_; ++i) {
+      // A direction by the tangent t of its half angle, outward being to the right: unit length with no sine to compute.
+      const double t = -lean * place.y;
+      const double scale = 1.0 / (1.0 + t * t);
+      use(scale * glm::dvec2{1.0 - t * t, 2.0 * t}, scale * place.y);
+      place = turned(place, step_);
+    }
+  }
+
+  // Newton for the lean at which the links' sum is as long as the straight distance. From the second-order estimate two
+  // or three steps reach rounding.
+  void solve() {
+    sum_ = {1.0, 0.0};
+    if (!(span_ < links_)) return;
+    double squares = 0.0;
+    glm::dvec2 place = place_;
+    for (int i = 0; i < links_; ++i, place = turned(place, step_)) squares += place.y * place.y;
+    if (!(squares > 0.0)) return;
+    lean_ = std::sqrt((links_ - span_) / (2.0 * squares));
+    constexpr int most_steps = 12;
+    for (int step = 0; step < most_steps; ++step) {
+      glm::dvec2 slope{};
+      sum_ = {};
+      lean_over(lean_, [&](glm::dvec2 link, double share) {
+        sum_ += link;
+        slope -= 2.0 * share * left_of(link);
+      });
+      const double length = length2(sum_);
+      if (std::fabs(length - span_) <= 4e-15 * span_) return;
+      lean_ -= (length - span_) * length / dot2(sum_, slope);
+    }
+  }
+
+  int links_;
+  double span_;  // straight distance in pitches
+  double first_; // the first link's middle past the crank's foot, in pitches
+  double step_rad_;
+  glm::dvec2 step_;
+  glm::dvec2 place_;
+  double lean_ = 0.0;
+  glm::dvec2 sum_{};
+};
 
 } // namespace
 
@@ -54,17 +101,14 @@ void Drive::place_pins(const ChainLoop::Lie& lie, const ChainLoop::Slack& slack,
   }
   put(slack.crank_pin_mm);
 
-  // Slack strand: an arc of chords, bowed outward, that closes exactly on the cam's first seat.
-  const glm::dvec2 way = (slack.cam_pin_mm - slack.crank_pin_mm) / slack.span_mm;
-  const double half_bend = half_bend_rad(slack.links, slack.span_mm / loop_.pitch_mm());
-  const glm::dvec2 bend = unit_vector(2.0 * half_bend);
-  glm::dvec2 link = loop_.pitch_mm() * turned(way, unit_vector(-(slack.links - 1) * half_bend));
+  // Slack strand, closing exactly on the cam's first seat.
+  const glm::dvec2 way = loop_.pitch_mm() / slack.span_mm * (slack.cam_pin_mm - slack.crank_pin_mm);
   glm::dvec2 pin = slack.crank_pin_mm;
-  for (int i = 1; i < slack.links; ++i) {
-    pin += link;
-    put(pin);
-    link = turned(link, bend);
-  }
+  int left = slack.links - 1;
+  Bow(slack, loop_.pitch_mm()).each([&](glm::dvec2 link) {
+    pin += turned(way, link);
+    if (left-- > 0) put(pin);
+  });
 
   // Cam, from the seat the slack strand enters to the one the taut strand leaves.
   arm = slack.cam_pin_mm - loop_.cam().centre_mm;

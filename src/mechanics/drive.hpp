@@ -65,6 +65,8 @@ public:
     double span_mm;
     glm::dvec2 crank_pin_mm;
     glm::dvec2 cam_pin_mm;
+    double crank_past_mm; // how far the crank's seat stands past the foot of the perpendicular on the strand's line
+    double cam_past_mm;   // likewise the cam's; each within half a pitch
     double excess_mm;     // negative = the chain does not reach
   };
   [[nodiscard]] Slack slack(const Lie& lie) const;
@@ -123,7 +125,7 @@ public:
 private:
   Drive(const Engine& engine, const Fitted& fitted);
   [[nodiscard]] Problems measure_slack();
-  void place_pins(const ChainLoop::Lie& lie, const ChainLoop::Slack& slack, long long turns, DrivePose& into) const;
+  void place_pins(const ChainLoop::Lie& lie, const ChainLoop::Slack& slack, long long carried, DrivePose& into) const;
   [[nodiscard]] glm::dvec2 to_world(glm::dvec2 running_plane_mm) const;
 
   ChainLoop loop_;
