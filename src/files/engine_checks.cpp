@@ -26,8 +26,6 @@ void check_block(const Block& block, Report& report) {
     if (!(block.rod_mm > least))
       report.add("block.rod_mm", "", fmt::format("more than {} mm, half the stroke and the pin offset together", least));
   }
-  if (report.sound("block.gasket_bore_mm") && report.sound("block.bore_mm") && !(block.gasket_bore_mm >= block.bore_mm))
-    report.add("block.gasket_bore_mm", "", fmt::format("at least the bore, {} mm", block.bore_mm));
 }
 
 std::string list_names(const std::vector<std::string>& names) {
@@ -99,7 +97,7 @@ void check_valve_tables(const Engine& engine, Report& report) {
     const auto moves = [gear](const Camshaft& camshaft) { return (camshaft.*gear).has_value(); };
     const std::string path = join_key("valve", kind);
     if (!valve && report.sound(path) && std::any_of(engine.camshafts.begin(), engine.camshafts.end(), moves))
-      report.add(path, "nothing", "a table [" + path + "], because a camshaft moves such a valve");
+      report.add(path, "nothing", "a table, because a camshaft moves such a valve");
   };
   need(&Camshaft::inlet, engine.inlet_valve, "inlet");
   need(&Camshaft::exhaust, engine.exhaust_valve, "exhaust");

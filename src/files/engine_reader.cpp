@@ -143,13 +143,13 @@ void read_shafts(Reader table, Engine& engine) {
   for (const Camshaft& camshaft : engine.camshafts)
     if (!camshaft.name.empty() && camshaft.name != "crank")
       engine.cam_seats[camshaft.name] = read_seat(table.table(camshaft.name, Reader::Need::required), true);
-  table.finish();
+  if (table.report().sound("camshaft")) table.finish(); // else a shaft may be unknown for a fault that is said already
 }
 
 void read_fasteners(Reader table, Engine& engine) {
   const std::vector<std::string> names = table.keys();
   if (names.size() > limits::fasteners) {
-    table.report().add(table.path(), fmt::format("{} fasteners", names.size()), count_words(0, limits::fasteners, "fasteners"));
+    table.report().add(table.path(), fmt::format("{}", names.size()), count_words(0, limits::fasteners, "fasteners"));
     return;
   }
   for (const std::string& name : names) {

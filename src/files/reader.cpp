@@ -49,7 +49,7 @@ const Node* Reader::look_array(std::string_view key, std::size_t most, const cha
     return nullptr;
   }
   if (node->items.size() > most) {
-    report_->add(path(key), fmt::format("{} {}", node->items.size(), what), count_words(0, most, what));
+    report_->add(path(key), fmt::format("{}", node->items.size()), count_words(0, most, what));
     return nullptr;
   }
   return node;
@@ -69,7 +69,8 @@ void Reader::missing(std::string_view key, std::string allowed) {
 double Reader::number_of(const Node& node, const std::string& key, Range range, double otherwise) {
   const bool figure = node.kind == Node::Kind::real || node.kind == Node::Kind::integer;
   if (figure && node.real >= range.least && node.real <= range.most) return node.real; // false for NaN
-  report_->add(key, "", to_words(range));
+  const bool quoted = node.kind == Node::Kind::text && node.text.find_first_of("0123456789") == 0;
+  report_->add(key, "", to_words(range), quoted ? "write the figure without quotes" : "");
   return otherwise;
 }
 
@@ -171,7 +172,7 @@ bool Reader::is_table(std::string_view key) {
 Reader Reader::table(std::string_view key, Need need) {
   const Node* node = look(key);
   if (node == nullptr) {
-    if (need == Need::required) missing(key, "a table [" + path(key) + "]");
+    if (need == Need::required) missing(key, "a table");
   } else if (node->kind != Node::Kind::table) {
     report_->add(path(key), "", "a table");
     node = nullptr;
@@ -188,7 +189,8 @@ std::vector<Reader> Reader::tables(std::string_view key, std::size_t least, std:
   }
   if (node->kind != Node::Kind::array || node->items.size() < least || node->items.size() > most) {
     const bool list = node->kind == Node::Kind::array;
-    report_->add(path(key), list ? fmt::format("{} {}", node->items.size(), what) : "", count_words(least, most, what));
+    report_->add(path(key), list ? fmt::format("{}", node->items.size()) : "", count_words(least, most, what),
+                 list ? "" : fmt::format("write [[{}]] for each", path(key)));
     if (!list || node->items.size() > most) return readers;
   }
   for (std::size_t i = 0; i < node->items.size(); ++i) {
