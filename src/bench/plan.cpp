@@ -48,8 +48,7 @@ std::vector<double> either_way(const std::vector<double>& sizes, double fitted) 
   }
   for (double& way : ways) way += 0.0; // -0 and 0 are the same key
   std::ranges::sort(ways);
-  const auto same = std::ranges::unique(ways);
-  ways.erase(same.begin(), same.end());
+  ways.erase(std::unique(ways.begin(), ways.end()), ways.end());
   return ways;
 }
 

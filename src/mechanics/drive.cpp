@@ -48,6 +48,20 @@ Problems not_covered(const Engine& engine) {
   return problems;
 }
 
+Problems fitted_faults(const Fitted& fitted) {
+  Problems problems;
+  const auto finite = [&problems](const char* key, double value) {
+    if (!std::isfinite(value)) problems.push_back(fault(key, fmt::format("{}", value), "a finite figure"));
+  };
+  finite("fitted.crank_key_deg", fitted.crank_key_deg);
+  finite("fitted.cam_key_deg", fitted.cam_key_deg);
+  finite("fitted.centre_change_mm", fitted.centre_change_mm);
+  finite("fitted.slot_deg", fitted.slot_deg);
+  if (!(fitted.elongation_percent >= 0.0 && fitted.elongation_percent <= 100.0))
+    problems.push_back(fault("fitted.elongation_percent", fmt::format("{}", fitted.elongation_percent), "0 to 100 percent"));
+  return problems;
+}
+
 // Tip diameter, ISO 606 greatest: d + 1.25 p - d1.
 double tip_radius_mm(const Chain& chain, int teeth) {
   return pitch_radius_mm(chain.pitch_mm, teeth) + (1.25 * chain.pitch_mm - chain.roller_mm) / 2.0;
@@ -83,7 +97,7 @@ Drive::Drive(const Engine& engine, const Fitted& fitted)
     : loop_(engine, worn_pitch_mm(engine, fitted), fitted.centre_change_mm), reference_(engine, engine.chain.pitch_mm, 0.0),
       crank_key_rad_(radians(fitted.crank_key_deg)),
       cam_offset_rad_(radians(fitted.cam_key_deg + hole_pair_deg(fitted) + fitted.slot_deg)),
-      clockwise_(engine.rotation == Rotation::clockwise) {
+      clockwise_(engine.rotation == Rotation::clockwise), camshafts_(engine.camshafts.size()) {
   const double sign = clockwise_ ? 1.0 : -1.0;
   crank_mark_rad_ = radians(sign * engine.sprockets[0].mark_clock_deg);
   cam_mark_rad_ = radians(sign * engine.sprockets[1].mark_clock_deg);
@@ -99,11 +113,6 @@ Drive::Drive(const Engine& engine, const Fitted& fitted)
   phase_deg_ = set_phase_deg(engine, fitted);
   if (fitted.elongation_percent != 0.0 || fitted.centre_change_mm != 0.0)
     phase_deg_ += 2.0 * degrees(loop_.mean_lead_rad() - reference_lead_rad);
-
-  for (const Camshaft& camshaft : engine.camshafts) {
-    const auto driven = std::ranges::find(engine.sprockets, camshaft.name, &Sprocket::camshaft);
-    sprocket_of_camshaft_.push_back(static_cast<std::size_t>(driven - engine.sprockets.begin()));
-  }
 }
 
 Problems Drive::measure_slack() {
@@ -140,6 +149,7 @@ Problems Drive::measure_slack() {
 
 Result<Drive> Drive::assemble(const Engine& engine, const Fitted& fitted) {
   if (Problems problems = not_covered(engine); !problems.empty()) return problems;
+  if (Problems problems = fitted_faults(fitted); !problems.empty()) return problems;
   if (Problems problems = layout_faults(engine, fitted); !problems.empty()) return problems;
   Drive drive(engine, fitted);
   if (Problems problems = drive.measure_slack(); !problems.empty()) return problems;
@@ -192,7 +202,7 @@ void Drive::pose(double crank_deg, DrivePose& into) const {
 
   // Seen at this very crank angle: the same angle in the reference assembly is taken off, ripple and all.
   const double reference_rad = reference_.lie(within_rad, reference_shift_).cam_turn_rad;
-  into.camshafts.resize(sprocket_of_camshaft_.size());
+  into.camshafts.resize(camshafts_);
   for (CamshaftPose& camshaft : into.camshafts)
     camshaft = {degrees(cam_rad + cam_offset_rad_ - reference_lead_rad_),
                 2.0 * degrees(lie.cam_turn_rad + cam_offset_rad_ - reference_rad)};

@@ -95,7 +95,7 @@ private:
 class Drive {
 public:
   // Problems name the key at fault: sprockets that overlap, a chain that is too short or longer than it can be laid,
-  // teeth that do not give 1:2, parts whose mechanics are not covered yet. `fitted` as checked by the file reader.
+  // teeth that do not give 1:2, parts whose mechanics are not covered yet, figures in `fitted` that are not finite.
   static Result<Drive> assemble(const Engine& engine, const Fitted& fitted);
 
   // Angle of the camshaft in the running direction (unit: rad), exact, polygon effect included. In the reference
@@ -139,7 +139,7 @@ private:
   bool clockwise_;
   double crank_mark_rad_;
   double cam_mark_rad_;
-  std::vector<std::size_t> sprocket_of_camshaft_;
+  std::size_t camshafts_;
   double phase_deg_ = 0;
   double mark_error_deg_ = 0;
   double least_slack_mm_ = 0;

@@ -4,6 +4,7 @@
 #include "support/small_engine.hpp"
 
 #include <cmath>
+#include <limits>
 
 using namespace phasewright;
 using phasewright::testing::small_engine;
@@ -152,6 +153,27 @@ TEST_CASE("parts not covered yet are refused by name", "[drive]") {
   engine.sprockets[1].wrap = Wrap::outside;
   CHECK(refusal(engine) ==
         "sprocket[2].wrap: found \"outside\", allowed \"inside\"; sprockets on the chain's back are not covered yet\n");
+}
+
+TEST_CASE("figures that are none are refused, not computed with", "[drive]") {
+  const double nan = std::numeric_limits<double>::quiet_NaN();
+  const double infinite = std::numeric_limits<double>::infinity();
+  for (const double wrong : {nan, infinite, -infinite}) {
+    Fitted fitted;
+    fitted.crank_key_deg = fitted.cam_key_deg = fitted.centre_change_mm = fitted.slot_deg = fitted.elongation_percent = wrong;
+    const Result<Drive> drive = Drive::assemble(small_engine(), fitted);
+    REQUIRE_FALSE(drive.ok());
+    CHECK(drive.problems().size() == 5);
+  }
+  Fitted fitted;
+  fitted.elongation_percent = -0.1;
+  CHECK(refusal(small_engine(), fitted) == "fitted.elongation_percent: found -0.1, allowed 0 to 100 percent\n");
+  Engine engine = small_engine();
+  engine.chain.pitch_mm = nan;
+  CHECK(refusal(engine).starts_with("sprocket[2].centre_mm"));
+  engine = small_engine();
+  engine.sprockets[1].centre_mm.x = nan;
+  CHECK(refusal(engine).starts_with("sprocket[2].centre_mm"));
 }
 
 TEST_CASE("drives that cannot be are refused with the figure that is wrong", "[drive]") {
