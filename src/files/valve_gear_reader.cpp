@@ -98,7 +98,7 @@ void read_camshafts(Reader& root, const Folder& folder, Engine& engine, Problems
     camshaft.inlet = read_gear(table.table("inlet", Reader::Need::optional), folder, table_problems);
     camshaft.exhaust = read_gear(table.table("exhaust", Reader::Need::optional), folder, table_problems);
     if (table.present() && !table.has("inlet") && !table.has("exhaust"))
-      table.missing("inlet", "a table; an exhaust table, or both");
+      table.missing("inlet", "an inlet table, an exhaust table or both");
     table.finish();
     engine.camshafts.push_back(std::move(camshaft));
   }
