@@ -52,10 +52,13 @@ public:
   }
 
   [[nodiscard]] std::string result() {
-    // From the back, so that the places before stay right; of two at one place the first asked for comes first.
-    std::stable_sort(edits_.begin(), edits_.end(), [](const Edit& a, const Edit& b) { return a.from < b.from; });
+    // From the back, so that the places before stay right. What is put in where something is taken out comes before it;
+    // of two put in at one place the first asked for comes first.
+    std::stable_sort(edits_.begin(), edits_.end(),
+                     [](const Edit& a, const Edit& b) { return std::pair(a.from, a.to) < std::pair(b.from, b.to); });
     std::string text(text_);
-    for (auto edit = edits_.rbegin(); edit != edits_.rend(); ++edit) text.replace(edit->from, edit->to - edit->from, edit->with);
+    for (auto edit = edits_.rbegin(); edit != edits_.rend(); ++edit)
+      text.replace(edit->from, edit->to - edit->from, edit->with);
     std::string tables;
     for (const auto& [table, lines] : new_tables_) tables += newline_ + "[" + table + "]" + newline_ + lines;
     if (!tables.empty() && !text.empty() && text.back() != '\n') text += newline_;
@@ -70,13 +73,12 @@ private:
   };
 
   static const Entry* find_entry(const Node& table, const std::string& key) {
-    const auto entry = std::find_if(table.entries.begin(), table.entries.end(), [&key](const Entry& e) { return e.key == key; });
+    const auto entry =
+        std::find_if(table.entries.begin(), table.entries.end(), [&key](const Entry& e) { return e.key == key; });
     return entry == table.entries.end() ? nullptr : &*entry;
   }
 
-  void replace(std::size_t from, std::size_t to, std::string with) {
-    edits_.push_back({from, to, std::move(with)});
-  }
+  void replace(std::size_t from, std::size_t to, std::string with) { edits_.push_back({from, to, std::move(with)}); }
 
   [[nodiscard]] std::string with_newlines(const std::string& lines) const {
     if (newline_ == "\n") return lines;
@@ -129,7 +131,7 @@ private:
     if (comment == std::string_view::npos) {
       replace(start, end, "");
     } else {
-      replace(start, value_end + comment, "");
+      replace(start + indent_of(from).size(), value_end + comment, "");
     }
   }
 
@@ -163,7 +165,8 @@ private:
   }
 
   void add_to_new_table(const std::string& table, const std::string& line) {
-    const auto known = std::find_if(new_tables_.begin(), new_tables_.end(), [&](const auto& t) { return t.first == table; });
+    const auto known =
+        std::find_if(new_tables_.begin(), new_tables_.end(), [&](const auto& t) { return t.first == table; });
     if (known == new_tables_.end()) {
       new_tables_.emplace_back(table, line);
     } else {
@@ -187,7 +190,8 @@ private:
       if (!dotted) parts.back().second = entry.key + " = " + parts.back().second;
     }
     for (const Change& change : changes) {
-      const auto known = std::find_if(parts.begin(), parts.end(), [&](const auto& part) { return part.first == change.key; });
+      const auto known =
+          std::find_if(parts.begin(), parts.end(), [&](const auto& part) { return part.first == change.key; });
       const std::string written = change.key + " = " + with_newlines(change.value);
       if (change.value.empty()) {
         if (known != parts.end()) parts.erase(known);
@@ -257,7 +261,9 @@ Result<std::string> edit_text(std::string_view text, const std::string& file, co
 
 } // namespace
 
-Result<std::string> edit_build_text(std::string_view text, const Build& build) { return edit_text(text, "build file", build); }
+Result<std::string> edit_build_text(std::string_view text, const Build& build) {
+  return edit_text(text, "build file", build);
+}
 
 std::optional<Problem> save_build(const std::filesystem::path& path, const Build& build) {
   const Folder folder{path.parent_path(), false};

@@ -71,7 +71,8 @@ Target read_target(Reader table) {
   if (std::count_if(aims.begin(), aims.end(), [&table](const char* key) { return table.has(key); }) > 1)
     table.report().add(table.path(), "several targets", "at most one of inlet_centre_deg, phase_deg, event");
   target.min_clearance_inlet_mm = table.number("min_clearance_inlet_mm", {0, 10, "mm"}, target.min_clearance_inlet_mm);
-  target.min_clearance_exhaust_mm = table.number("min_clearance_exhaust_mm", {0, 10, "mm"}, target.min_clearance_exhaust_mm);
+  target.min_clearance_exhaust_mm =
+      table.number("min_clearance_exhaust_mm", {0, 10, "mm"}, target.min_clearance_exhaust_mm);
   table.finish();
   return target;
 }
@@ -144,9 +145,11 @@ void check_holes(const Build& build, Report& report) {
   if (holes == HolePair{} || !report.sound("fitted.holes") || !report.sound("stock.vernier")) return;
   if (!build.stock.vernier) {
     report.add("fitted.holes", "", "[0, 0] without stock.vernier, which says how many holes there are");
-  } else if (holes.hub_hole >= build.stock.vernier->hub_holes || holes.sprocket_hole >= build.stock.vernier->sprocket_holes) {
-    report.add("fitted.holes", "", fmt::format("[0 to {}, 0 to {}]", build.stock.vernier->hub_holes - 1,
-                                               build.stock.vernier->sprocket_holes - 1));
+  } else if (holes.hub_hole >= build.stock.vernier->hub_holes ||
+             holes.sprocket_hole >= build.stock.vernier->sprocket_holes) {
+    report.add(
+        "fitted.holes", "",
+        fmt::format("[0 to {}, 0 to {}]", build.stock.vernier->hub_holes - 1, build.stock.vernier->sprocket_holes - 1));
   }
 }
 

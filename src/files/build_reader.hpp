@@ -9,8 +9,8 @@ namespace phasewright {
 inline constexpr const char* build_format = "phasewright-build/1";
 
 // The first parts of all keys of a build file.
-inline constexpr std::array<const char*, 8> build_keys{"format", "engine",   "title",      "fitted",
-                                                       "target", "stock", "measured", "instruments"};
+inline constexpr std::array<const char*, 8> build_keys{"format", "engine", "title",    "fitted",
+                                                       "target", "stock",  "measured", "instruments"};
 
 // What the keys of TargetEvent are called in a file.
 struct EventKey {

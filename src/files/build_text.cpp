@@ -10,8 +10,12 @@ namespace phasewright {
 namespace {
 
 // The shortest figures that read back as the same number.
-std::string toml(double value) { return fmt::format("{}", value); }
-std::string toml(int value) { return fmt::format("{}", value); }
+std::string toml(double value) {
+  return fmt::format("{}", value);
+}
+std::string toml(int value) {
+  return fmt::format("{}", value);
+}
 
 std::string toml(const std::string& text) {
   std::string quoted = "\"";
@@ -26,7 +30,9 @@ std::string toml(const std::string& text) {
   return quoted + '"';
 }
 
-std::string toml(const std::array<double, 2>& pair) { return fmt::format("[{}, {}]", pair[0], pair[1]); }
+std::string toml(const std::array<double, 2>& pair) {
+  return fmt::format("[{}, {}]", pair[0], pair[1]);
+}
 
 template <class T>
 std::string toml(const std::vector<T>& values) {
@@ -45,13 +51,13 @@ std::string toml_lines(const std::vector<T>& values, Write write) {
 }
 
 std::string toml(const LobeReading& reading) {
-  return fmt::format("{{ valve = \"{}\", cylinder = {}, lift_mm = {}, opens_deg = {}, closes_deg = {} }}", to_word(reading.valve),
-                     reading.cylinder, reading.lift_mm, reading.opens_deg, reading.closes_deg);
+  return fmt::format("{{ valve = \"{}\", cylinder = {}, lift_mm = {}, opens_deg = {}, closes_deg = {} }}",
+                     to_word(reading.valve), reading.cylinder, reading.lift_mm, reading.opens_deg, reading.closes_deg);
 }
 
 std::string toml(const ClearanceReading& reading) {
-  return fmt::format("{{ valve = \"{}\", crank_deg = {}, clearance_mm = {} }}", to_word(reading.valve), reading.crank_deg,
-                     reading.clearance_mm);
+  return fmt::format("{{ valve = \"{}\", crank_deg = {}, clearance_mm = {} }}", to_word(reading.valve),
+                     reading.crank_deg, reading.clearance_mm);
 }
 
 std::string toml(const TargetEvent& event) {

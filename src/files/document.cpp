@@ -25,7 +25,7 @@ void map_node(const Node& node, const std::string& path, const std::string& file
 }
 
 bool is_quoted(const std::string& text, const std::string& name) {
-  return text == '"' + name + '"' || text == "'" + name + "'";
+  return text == fmt::format("\"{}\"", name) || text == fmt::format("'{}'", name);
 }
 
 // The path of the table in list `path` that goes by `name`, or of its only one; empty when there is neither.
@@ -62,16 +62,20 @@ std::pair<std::string, bool> nearest_key(const std::string& key, const SourceMap
 } // namespace
 
 const Node* find(const Node& table, std::string_view key) {
-  const auto entry = std::find_if(table.entries.begin(), table.entries.end(), [key](const Entry& e) { return e.key == key; });
+  const auto entry =
+      std::find_if(table.entries.begin(), table.entries.end(), [key](const Entry& e) { return e.key == key; });
   return entry == table.entries.end() ? nullptr : &entry->value;
 }
 
 Node* find(Node& table, std::string_view key) {
-  const auto entry = std::find_if(table.entries.begin(), table.entries.end(), [key](const Entry& e) { return e.key == key; });
+  const auto entry =
+      std::find_if(table.entries.begin(), table.entries.end(), [key](const Entry& e) { return e.key == key; });
   return entry == table.entries.end() ? nullptr : &entry->value;
 }
 
-void map_sources(const Node& root, const std::string& file, SourceMap& into) { map_node(root, "", file, into); }
+void map_sources(const Node& root, const std::string& file, SourceMap& into) {
+  map_node(root, "", file, into);
+}
 
 void locate(Problems& problems, const SourceMap& sources) {
   for (Problem& problem : problems) {
@@ -91,7 +95,8 @@ void locate(Problems& problems, const SourceMap& sources) {
 std::string shorten(std::string_view text, std::size_t most) {
   std::string short_text(text.substr(0, most));
   if (text.size() > most) {
-    while (!short_text.empty() && (static_cast<unsigned char>(text[short_text.size()]) & 0xC0u) == 0x80u) short_text.pop_back();
+    while (!short_text.empty() && (static_cast<unsigned char>(text[short_text.size()]) & 0xC0u) == 0x80u)
+      short_text.pop_back();
     short_text += "...";
   }
   for (char& c : short_text)

@@ -26,13 +26,13 @@ struct Node {
   Kind kind = Kind::table;
   bool boolean = false;
   std::int64_t integer = 0;
-  double real = 0;             // also set for an integer
-  std::string text;            // of Kind::text
-  std::vector<Node> items;     // of Kind::array
-  std::vector<Entry> entries;  // of Kind::table, in the order they stand in the file
-  Place begin;                 // of the value, or of its [header]
-  Place end;                   // one past its last character
-  std::string raw;             // as it stands, shortened; empty for what has a [header]
+  double real = 0;               // also set for an integer
+  std::string text;              // of Kind::text
+  std::vector<Node> items;       // of Kind::array
+  std::vector<Entry> entries;    // of Kind::table, in the order they stand in the file
+  Place begin;                   // of the value, or of its [header]
+  Place end;                     // one past its last character
+  std::string raw;               // as it stands, shortened; empty for what has a [header]
   bool written_in_place = false; // a value after "="; false for what [headers] and dotted keys make
   bool from_override = false;
 };

@@ -10,7 +10,9 @@ namespace phasewright {
 
 namespace {
 
-std::string in_list(const char* list, std::size_t index, const char* key) { return join_key(join_index(list, index), key); }
+std::string in_list(const char* list, std::size_t index, const char* key) {
+  return join_key(join_index(list, index), key);
+}
 
 void check_block(const Block& block, Report& report) {
   if (report.sound("block.firing_order") && report.sound("block.cylinders")) {
@@ -19,12 +21,14 @@ void check_block(const Block& block, Report& report) {
     bool each_once = sorted.size() == static_cast<std::size_t>(block.cylinders);
     for (std::size_t i = 0; i < sorted.size(); ++i) each_once = each_once && sorted[i] == static_cast<int>(i) + 1;
     if (!each_once || block.firing_order.front() != 1)
-      report.add("block.firing_order", "", fmt::format("each cylinder from 1 to {} once, No. 1 first", block.cylinders));
+      report.add("block.firing_order", "",
+                 fmt::format("each cylinder from 1 to {} once, No. 1 first", block.cylinders));
   }
   if (report.sound("block.rod_mm") && report.sound("block.stroke_mm") && report.sound("block.pin_offset_mm")) {
     const double least = block.stroke_mm / 2 + std::abs(block.pin_offset_mm);
     if (!(block.rod_mm > least))
-      report.add("block.rod_mm", "", fmt::format("more than {} mm, half the stroke and the pin offset together", least));
+      report.add("block.rod_mm", "",
+                 fmt::format("more than {} mm, half the stroke and the pin offset together", least));
   }
 }
 
@@ -44,8 +48,10 @@ void check_sprockets(const Engine& engine, Report& report) {
       report.add(in_list("sprocket", i, "name"), "", "a name that no other sprocket has");
     if (sprocket.camshaft.empty()) continue;
     if (i == 0) {
-      report.add(in_list("sprocket", i, "camshaft"), "", "", "the first sprocket is the crank's and drives no camshaft");
-    } else if (report.sound("camshaft") && std::find(camshafts.begin(), camshafts.end(), sprocket.camshaft) == camshafts.end()) {
+      report.add(in_list("sprocket", i, "camshaft"), "", "",
+                 "the first sprocket is the crank's and drives no camshaft");
+    } else if (report.sound("camshaft") &&
+               std::find(camshafts.begin(), camshafts.end(), sprocket.camshaft) == camshafts.end()) {
       report.add(in_list("sprocket", i, "camshaft"), "", "a camshaft: " + list_names(camshafts));
     }
   }
@@ -60,7 +66,8 @@ void check_camshafts(const Engine& engine, Report& report) {
     const std::string key = in_list("camshaft", i, "name");
     if (camshaft.name.empty()) continue;
     if (!names.insert(camshaft.name).second) report.add(key, "", "a name that no other camshaft has");
-    if (camshaft.name == "crank") report.add(key, "", "any name but \"crank\", which stands for the crankshaft in [shaft.crank]");
+    if (camshaft.name == "crank")
+      report.add(key, "", "any name but \"crank\", which stands for the crankshaft in [shaft.crank]");
     const auto drives = [&camshaft](const Sprocket& sprocket) { return sprocket.camshaft == camshaft.name; };
     const auto count = std::count_if(engine.sprockets.begin(), engine.sprockets.end(), drives);
     if (count != 1 && report.sound("sprocket") && report.sound(key))
@@ -89,11 +96,13 @@ void check_valve(const std::optional<Valve>& valve, const char* kind, Report& re
   const std::string path = join_key("valve", kind);
   if (!valve || !report.sound(path)) return;
   if (valve->pocket.depth_mm > 0 && !(valve->pocket.radius_mm > valve->head_mm / 2))
-    report.add(path + ".pocket.radius_mm", "", fmt::format("more than {} mm, half the valve's head", valve->head_mm / 2));
+    report.add(path + ".pocket.radius_mm", "",
+               fmt::format("more than {} mm, half the valve's head", valve->head_mm / 2));
 }
 
 void check_valve_tables(const Engine& engine, Report& report) {
-  const auto need = [&](const std::optional<ValveGear> Camshaft::* gear, const std::optional<Valve>& valve, const char* kind) {
+  const auto need = [&](const std::optional<ValveGear> Camshaft::*gear, const std::optional<Valve>& valve,
+                        const char* kind) {
     const auto moves = [gear](const Camshaft& camshaft) { return (camshaft.*gear).has_value(); };
     const std::string path = join_key("valve", kind);
     if (!valve && report.sound(path) && std::any_of(engine.camshafts.begin(), engine.camshafts.end(), moves))
@@ -111,7 +120,8 @@ void check_engine(const Engine& engine, Report& report) {
   check_block(engine.block, report);
   check_sprockets(engine, report);
   check_camshafts(engine, report);
-  for (std::size_t i = 0; i < engine.guides.size(); ++i) check_guide(engine.guides[i], engine, join_index("guide", i), report);
+  for (std::size_t i = 0; i < engine.guides.size(); ++i)
+    check_guide(engine.guides[i], engine, join_index("guide", i), report);
   if (engine.tensioner) {
     check_guide(engine.tensioner->shoe, engine, "tensioner", report);
     check_rising(engine.tensioner->travel_mm, "tensioner.travel_mm", report);

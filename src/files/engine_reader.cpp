@@ -41,7 +41,7 @@ Block read_block(Reader table) {
 void read_chain_size(Reader& table, Chain& chain) {
   struct Dimension {
     const char* key;
-    double Chain::* to;
+    double Chain::*to;
     Range range;
   };
   static constexpr std::array<Dimension, 6> dimensions{{
@@ -130,7 +130,8 @@ ShaftSeat read_seat(Reader table, bool is_camshaft) {
   if (const auto size = parse_key(key)) {
     seat.key = *size;
   } else if (table.report().sound(table.path("key")) && table.has("key")) {
-    table.report().add(table.path("key"), "", "width x height x diameter of a half-round key in mm, such as \"4x6.5x16\"");
+    table.report().add(table.path("key"), "",
+                       "width x height x diameter of a half-round key in mm, such as \"4x6.5x16\"");
   }
   seat.key_clock_deg = table.number("key_clock_deg", clock_deg);
   if (is_camshaft && table.has("end_float_mm")) seat.end_float_mm = table.pair("end_float_mm", {0, 5, "mm"});

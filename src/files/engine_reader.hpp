@@ -1,5 +1,5 @@
-// Engine documents -> Engine. The keys of the format stand in engine_reader.cpp and valve_gear_reader.cpp, each with its
-// range and its default.
+// Engine documents -> Engine. The keys of the format stand in engine_reader.cpp and valve_gear_reader.cpp, each with
+// its range and its default.
 #pragma once
 
 #include "files/reader.hpp"
@@ -11,11 +11,12 @@ namespace phasewright {
 inline constexpr const char* engine_format = "phasewright-engine/1";
 
 // The first parts of all keys of an engine file.
-inline constexpr std::array<const char*, 12> engine_keys{"format",    "name",  "rotation", "block", "chain", "sprocket", "guide",
-                                                         "tensioner", "shaft", "camshaft", "valve", "fastener"};
+inline constexpr std::array<const char*, 12> engine_keys{"format", "name",     "rotation", "block",
+                                                         "chain",  "sprocket", "guide",    "tensioner",
+                                                         "shaft",  "camshaft", "valve",    "fastener"};
 
-// Reads the whole document; faults go to `report` by key, those of lobe tables to `table_problems` with their own place.
-// `folder`: where lobe tables are looked for.
+// Reads the whole document; faults go to `report` by key, those of lobe tables to `table_problems` with their own
+// place. `folder`: where lobe tables are looked for.
 [[nodiscard]] Engine read_engine(const Node& root, const Folder& folder, Report& report, Problems& table_problems);
 
 // Parts of it.

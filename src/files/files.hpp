@@ -24,30 +24,31 @@
 
 namespace phasewright {
 
-// "KEY=VALUE" each: key as in SourceMap, or a table of a list by its name ("sprocket.cam.teeth"); value as in TOML, quotes
-// not needed round a word. The key's first part says whether it belongs to the engine or to the build.
+// "KEY=VALUE" each: key as in SourceMap, or a table of a list by its name ("sprocket.cam.teeth"); value as in TOML,
+// quotes not needed round a word. The key's first part says whether it belongs to the engine or to the build.
 using Overrides = std::vector<std::string>;
 
 struct Opened {
   std::shared_ptr<const Engine> engine; // never null
   Build build;                          // with an engine file alone: nothing fitted, nothing in stock
   std::string engine_path;
-  std::string build_path;               // empty with an engine file alone
-  bool compiled_in = false;             // the demo: there is no file to save to
-  SourceMap sources;                    // of both files
+  std::string build_path;   // empty with an engine file alone
+  bool compiled_in = false; // the demo: there is no file to save to
+  SourceMap sources;        // of both files
 };
 
 // Opens an engine file or a build file with its engine. A build's engine is looked for beside the build file, then in
-// `models_folder` (unless empty), then among the demo files compiled in. Lobe tables are looked for beside the engine file.
-// Problems: every fault of both files at once.
-[[nodiscard]] Result<Opened> open_any(const std::filesystem::path& path, const std::filesystem::path& models_folder = {},
-                                      const Overrides& overrides = {});
+// `models_folder` (unless empty), then among the demo files compiled in. Lobe tables are looked for beside the engine
+// file. Problems: every fault of both files at once.
+[[nodiscard]] Result<Opened> open_any(const std::filesystem::path& path,
+                                      const std::filesystem::path& models_folder = {}, const Overrides& overrides = {});
 
 // The demo build, from the copy compiled into the program.
 [[nodiscard]] Result<Opened> open_demo(const Overrides& overrides = {});
 
-// `text` of a build file with the values of `build`: only what differs is changed; comments, order and layout stay. Keys that are
-// missing are put at the end of their table, tables at the end of the file. Problems: `text` is not a sound build file.
+// `text` of a build file with the values of `build`: only what differs is changed; comments, order and layout stay.
+// Keys that are missing are put at the end of their table, tables at the end of the file. Problems: `text` is not a
+// sound build file.
 [[nodiscard]] Result<std::string> edit_build_text(std::string_view text, const Build& build);
 
 // A whole new build file. Values that are the defaults are left out.
@@ -56,8 +57,9 @@ struct Opened {
 // Saves a build into its file, as edit_build_text; a file that is not there yet is made new.
 [[nodiscard]] std::optional<Problem> save_build(const std::filesystem::path& path, const Build& build);
 
-// Writes a whole file or leaves what was there: a temporary file in the same folder, flushed to the disk, then renamed. Permissions
-// of a file that is replaced are kept, and a symbolic link goes on pointing at it. Nothing is left behind on failure.
+// Writes a whole file or leaves what was there: a temporary file in the same folder, flushed to the disk, then renamed.
+// Permissions of a file that is replaced are kept, and a symbolic link goes on pointing at it. Nothing is left behind
+// on failure.
 [[nodiscard]] std::optional<Problem> write_atomic(const std::filesystem::path& path, std::string_view text);
 
 } // namespace phasewright

@@ -46,7 +46,9 @@ std::string join_key(const std::string& path, std::string_view key) {
   return joined.append(1, '"').append(key).append(1, '"');
 }
 
-std::string join_index(const std::string& path, std::size_t index) { return path + "[" + std::to_string(index + 1) + "]"; }
+std::string join_index(const std::string& path, std::size_t index) {
+  return path + "[" + std::to_string(index + 1) + "]";
+}
 
 std::optional<std::vector<KeyPart>> split_key(std::string_view text) {
   std::vector<KeyPart> parts;

@@ -1,4 +1,5 @@
-// Dotted keys with 1-based indices, as problems and overrides write them: sprocket[2].teeth, fastener."cam nut".torque_nm.
+// Dotted keys with 1-based indices, as problems and overrides write them: sprocket[2].teeth, fastener."cam
+// nut".torque_nm.
 #pragma once
 
 #include <cstddef>
@@ -15,7 +16,7 @@ namespace phasewright {
 [[nodiscard]] std::string join_index(const std::string& path, std::size_t index);
 
 struct KeyPart {
-  std::string name;             // of a table's entry; empty when this part is an index
+  std::string name;                 // of a table's entry; empty when this part is an index
   std::optional<std::size_t> index; // from 0
 
   friend bool operator==(const KeyPart&, const KeyPart&) = default;
@@ -24,8 +25,8 @@ struct KeyPart {
 // Nothing when the text is not a key.
 [[nodiscard]] std::optional<std::vector<KeyPart>> split_key(std::string_view text);
 
-// The one of `known` that `word` is most likely meant for; empty when none is near. Near = at most a third of the letters differ
-// (optimal string alignment distance: Damerau 1964, with Levenshtein's operations).
+// The one of `known` that `word` is most likely meant for; empty when none is near. Near = at most a third of the
+// letters differ (optimal string alignment distance: Damerau 1964, with Levenshtein's operations).
 [[nodiscard]] std::string nearest_word(std::string_view word, const std::vector<std::string>& known);
 
 } // namespace phasewright

@@ -1,5 +1,5 @@
-// What a file may hold, so that one from a stranger can neither exhaust the memory nor hang the program. Far above what an
-// engine or a build needs.
+// What a file may hold, so that one from a stranger can neither exhaust the memory nor hang the program. Far above what
+// an engine or a build needs.
 #pragma once
 
 #include <cstddef>
@@ -13,13 +13,13 @@ inline constexpr int nesting = 8;                       // brackets in brackets,
 inline constexpr std::size_t path_bytes = 300;          // a key with all that stands above it
 inline constexpr std::size_t text_bytes = 200;          // a name or title
 inline constexpr std::size_t override_bytes = 4096;
-inline constexpr std::size_t problems = 200;            // of one file
+inline constexpr std::size_t problems = 200; // of one file
 inline constexpr std::size_t sprockets = 8;
 inline constexpr std::size_t guides = 16;
 inline constexpr std::size_t camshafts = 4;
 inline constexpr std::size_t fasteners = 64;
-inline constexpr std::size_t readings = 1000;           // of one kind
-inline constexpr std::size_t stock = 200;               // pieces or sizes of one kind
+inline constexpr std::size_t readings = 1000; // of one kind
+inline constexpr std::size_t stock = 200;     // pieces or sizes of one kind
 inline constexpr std::size_t table_rows_least = 9;
 inline constexpr std::size_t table_rows_most = 20'000;
 

@@ -15,8 +15,9 @@ namespace phasewright {
 
 namespace {
 
-constexpr double widest_step_deg = 10;    // cam degrees; wider, a spline through the rows would be a guess
-constexpr double base_circle_mm = 0.02;   // lift that still counts as the base circle: two graduations of a dial indicator
+constexpr double widest_step_deg = 10; // cam degrees; wider, a spline through the rows would be a guess
+constexpr double base_circle_mm =
+    0.02; // lift that still counts as the base circle: two graduations of a dial indicator
 constexpr double least_lift_mm = 0.5;
 constexpr double most_lift_mm = 40;
 constexpr std::size_t most_problems = 20; // a table with more is no lobe table
@@ -126,7 +127,8 @@ private:
     const auto shown = [](std::string_view text) { return text.empty() ? std::string("nothing") : shorten(text); };
     if (!angle_value) add(number, angle.column, row + " " + angle_name(), shown(angle.text), "a figure");
     if (!lift_value) add(number, lift.column, row + " " + lift_name(), shown(lift.text), "a figure");
-    rows_.push_back({number, angle.column, lift.column, angle_value.value_or(0) * degree_, lift_value.value_or(0) * length_});
+    rows_.push_back(
+        {number, angle.column, lift.column, angle_value.value_or(0) * degree_, lift_value.value_or(0) * length_});
   }
 
   void read_header(const std::vector<Cell>& cells, std::string_view line, int number) {
@@ -168,11 +170,13 @@ private:
       if (!(deg > before)) {
         add_angle(i, fmt::format("more than {}", before / degree_), "angles rise from row to row");
       } else if (!(deg - before <= widest_step_deg)) {
-        add_angle(i, fmt::format("at most {}", (before + widest_step_deg) / degree_), "the rows are too far apart to draw a curve through");
+        add_angle(i, fmt::format("at most {}", (before + widest_step_deg) / degree_),
+                  "the rows are too far apart to draw a curve through");
       }
     }
     if (problems_.empty() && !(rows_.back().cam_deg - rows_.front().cam_deg <= 360))
-      add_angle(rows_.size() - 1, fmt::format("at most {}", (rows_.front().cam_deg + 360) / degree_), "a lobe has one turn");
+      add_angle(rows_.size() - 1, fmt::format("at most {}", (rows_.front().cam_deg + 360) / degree_),
+                "a lobe has one turn");
   }
 
   void check_lifts() {
@@ -196,7 +200,8 @@ private:
       if (i > nose && !(rows_[i].lift_mm <= before))
         add_lift(i, fmt::format("at most {}", before / length_), "lift falls without a break from one nose");
     }
-    if (!(rows_.back().lift_mm <= base_circle_mm)) add_lift(rows_.size() - 1, base, "the table ends on the base circle");
+    if (!(rows_.back().lift_mm <= base_circle_mm))
+      add_lift(rows_.size() - 1, base, "the table ends on the base circle");
     if (problems_.empty()) check_nose(nose);
   }
 
@@ -223,7 +228,9 @@ private:
 
 } // namespace
 
-Result<LobeTable> parse_lobe_table(std::string_view text, const std::string& file) { return TableReader(file).read(text); }
+Result<LobeTable> parse_lobe_table(std::string_view text, const std::string& file) {
+  return TableReader(file).read(text);
+}
 
 Result<LobeTable> read_lobe_table(const Folder& folder, const std::string& name, const std::string& key) {
   const std::filesystem::path path(name);

@@ -5,9 +5,9 @@
 //   -60,0
 //   ...
 //
-// Angles: `cam_deg`, or `crank_deg` (halved on reading), counted from the nose, negative before it. Lifts: `lift_mm`, or
-// `lift_in` (inches), at the tappet. 9 to 20000 rows, angles rising by at most 10 cam degrees a row, lift from the base circle up
-// to one nose within a row of angle 0 and back down to the base circle.
+// Angles: `cam_deg`, or `crank_deg` (halved on reading), counted from the nose, negative before it. Lifts: `lift_mm`,
+// or `lift_in` (inches), at the tappet. 9 to 20000 rows, angles rising by at most 10 cam degrees a row, lift from the
+// base circle up to one nose within a row of angle 0 and back down to the base circle.
 #pragma once
 
 #include "files/text_file.hpp"

@@ -48,7 +48,9 @@ Problems placed(Document& document, const SourceMap& sources) {
   return problems;
 }
 
-void append(Problems& to, Problems from) { to.insert(to.end(), from.begin(), from.end()); }
+void append(Problems& to, Problems from) {
+  to.insert(to.end(), from.begin(), from.end());
+}
 
 std::string format_of(const Document& document) {
   const Node* format = find(document.root, "format");
@@ -68,7 +70,8 @@ Problem wrong_format(const Document& document, const std::string& allowed) {
 }
 
 // The engine file of a build: beside it, in the models folder, or compiled in.
-std::optional<Folder> find_engine(const Folder& beside, const std::filesystem::path& models_folder, const std::string& name) {
+std::optional<Folder> find_engine(const Folder& beside, const std::filesystem::path& models_folder,
+                                  const std::string& name) {
   std::vector<Folder> folders{beside};
   if (!models_folder.empty()) folders.push_back({models_folder, false});
   folders.push_back({{}, true});
@@ -124,7 +127,8 @@ std::optional<Engine> engine_for(const Build& build, Document& document, const s
   if (build.engine.empty()) return std::nullopt; // missing or faulty: said already
   const auto folder = find_engine(document.folder, models_folder, build.engine);
   if (!folder) {
-    document.report.add("engine", "", "an engine file beside the build file or in the models folder", "there is no such file");
+    document.report.add("engine", "", "an engine file beside the build file or in the models folder",
+                        "there is no such file");
     return std::nullopt;
   }
   auto engine_document = read_document(*folder, build.engine);
@@ -174,7 +178,8 @@ Result<Opened> open_in(const Folder& folder, const std::string& name, const std:
 
 } // namespace
 
-Result<Opened> open_any(const std::filesystem::path& path, const std::filesystem::path& models_folder, const Overrides& overrides) {
+Result<Opened> open_any(const std::filesystem::path& path, const std::filesystem::path& models_folder,
+                        const Overrides& overrides) {
   return open_in({path.parent_path(), false}, path.filename().string(), models_folder, overrides);
 }
 

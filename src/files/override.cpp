@@ -33,7 +33,8 @@ void mark_overridden(Node& node) {
 
 // A TOML value; else, when it can be one, a word without its quotes.
 std::optional<Node> value_of(const std::string& text) {
-  const bool control = std::any_of(text.begin(), text.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20u; });
+  const bool control =
+      std::any_of(text.begin(), text.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20u; });
   if (control || text.empty()) return std::nullopt;
   auto node = parse_value(text);
   const bool wordlike = text.find_first_of("\"'[]{}=#") == std::string::npos;

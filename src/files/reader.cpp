@@ -75,7 +75,8 @@ double Reader::number_of(const Node& node, const std::string& key, Range range, 
 }
 
 int Reader::whole_of(const Node& node, const std::string& key, int least, int most, int otherwise) {
-  if (node.kind == Node::Kind::integer && node.integer >= least && node.integer <= most) return static_cast<int>(node.integer);
+  if (node.kind == Node::Kind::integer && node.integer >= least && node.integer <= most)
+    return static_cast<int>(node.integer);
   report_->add(key, "", fmt::format("a whole number {} to {}", least, most));
   return otherwise;
 }

@@ -21,7 +21,7 @@ struct Range {
   const char* unit;
 };
 
-[[nodiscard]] std::string to_words(const Range& range);       // "20 to 500 mm"
+[[nodiscard]] std::string to_words(const Range& range);                                       // "20 to 500 mm"
 [[nodiscard]] std::string count_words(std::size_t least, std::size_t most, const char* what); // "2 to 8 sprockets"
 
 // The faults of one file so far, by key; their places are filled in by locate() at the end.
@@ -37,12 +37,13 @@ private:
   Problems problems_;
 };
 
-// One table being read. A faulty or missing value is reported and some value in the range is returned in its place, so that reading
-// goes on to the next fault. Without `otherwise` a value must be there. A reader of a table that is not there reports
-// nothing more. Every key asked for is known; finish() reports the others.
+// One table being read. A faulty or missing value is reported and some value in the range is returned in its place, so
+// that reading goes on to the next fault. Without `otherwise` a value must be there. A reader of a table that is not
+// there reports nothing more. Every key asked for is known; finish() reports the others.
 class Reader {
 public:
-  Reader(Report& report, const Node* table, std::string path) : report_(&report), table_(table), path_(std::move(path)) {}
+  Reader(Report& report, const Node* table, std::string path)
+      : report_(&report), table_(table), path_(std::move(path)) {}
 
   [[nodiscard]] bool present() const { return table_ != nullptr; }
   [[nodiscard]] const std::string& path() const { return path_; }
@@ -62,7 +63,8 @@ public:
 
   // One of a few words.
   template <class T>
-  T choice(std::string_view key, std::initializer_list<std::pair<const char*, T>> words, std::optional<T> otherwise = {}) {
+  T choice(std::string_view key, std::initializer_list<std::pair<const char*, T>> words,
+           std::optional<T> otherwise = {}) {
     const Node* node = look(key);
     std::string allowed;
     for (const auto& [word, value] : words) {

@@ -53,7 +53,8 @@ Result<std::string> read_bytes(const std::string& path, std::size_t most_bytes) 
     return trouble(path, fmt::format("cannot be read: {}", std::strerror(errno)));
   }
   struct stat status {};
-  if (::fstat(file.number(), &status) != 0) return trouble(path, fmt::format("cannot be read: {}", std::strerror(errno)));
+  if (::fstat(file.number(), &status) != 0)
+    return trouble(path, fmt::format("cannot be read: {}", std::strerror(errno)));
   if (S_ISDIR(status.st_mode)) return misfit(path, "a folder", "a file");
   if (!S_ISREG(status.st_mode)) return misfit(path, "a device or pipe", "a regular file");
 
@@ -72,10 +73,13 @@ Result<std::string> read_bytes(const std::string& path, std::size_t most_bytes) 
   return bytes;
 }
 
-// Bytes of the UTF-8 code point at `at`; 0 when it is not one (RFC 3629: no overlong forms, no surrogates, to U+10FFFF).
+// Bytes of the UTF-8 code point at `at`; 0 when it is not one (RFC 3629: no overlong forms, no surrogates, to
+// U+10FFFF).
 std::size_t code_point_length(std::string_view text, std::size_t at) {
   const auto byte = [&](std::size_t i) { return at + i < text.size() ? static_cast<unsigned char>(text[at + i]) : 0u; };
-  const auto follows = [&](std::size_t i, unsigned least, unsigned most) { return byte(i) >= least && byte(i) <= most; };
+  const auto follows = [&](std::size_t i, unsigned least, unsigned most) {
+    return byte(i) >= least && byte(i) <= most;
+  };
   const unsigned lead = byte(0);
   if (lead < 0x80) return 1;
   if (lead >= 0xC2 && lead <= 0xDF) return follows(1, 0x80, 0xBF) ? 2 : 0;
@@ -104,7 +108,8 @@ std::optional<Problem> check_text(std::string_view text, const std::string& file
   for (std::size_t i = 0; i < text.size();) {
     const std::size_t length = code_point_length(text, i);
     if (length == 0 || text[i] == '\0') {
-      Problem problem = misfit(file, fmt::format("the byte {:#04x}", static_cast<unsigned char>(text[i])), "UTF-8 text");
+      Problem problem =
+          misfit(file, fmt::format("the byte {:#04x}", static_cast<unsigned char>(text[i])), "UTF-8 text");
       problem.line = line;
       problem.column = column;
       return problem;

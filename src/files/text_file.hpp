@@ -19,8 +19,9 @@ struct Folder {
 [[nodiscard]] std::string shown_path(const Folder& folder, const std::string& name);
 [[nodiscard]] bool exists(const Folder& folder, const std::string& name);
 
-// A regular file of at most `most_bytes` bytes of UTF-8 text. Never waits, whatever the path names. Problems: missing, not a
-// regular file, not readable, too long, empty, not UTF-8 (with line and column), a byte order mark, a NUL character.
+// A regular file of at most `most_bytes` bytes of UTF-8 text. Never waits, whatever the path names. Problems: missing,
+// not a regular file, not readable, too long, empty, not UTF-8 (with line and column), a byte order mark, a NUL
+// character.
 [[nodiscard]] Result<std::string> read_text(const Folder& folder, const std::string& name, std::size_t most_bytes);
 
 } // namespace phasewright

@@ -29,7 +29,8 @@ public:
   [[nodiscard]] Place place(const toml::source_position& position) const {
     if (position.line < 1 || position.line > lines_.size()) return {};
     const std::size_t point = lines_[position.line - 1] + std::max<std::size_t>(position.column, 1) - 1;
-    return {static_cast<int>(position.line), static_cast<int>(position.column), point < points_.size() ? points_[point] : size_};
+    return {static_cast<int>(position.line), static_cast<int>(position.column),
+            point < points_.size() ? points_[point] : size_};
   }
 
 private:

@@ -9,8 +9,8 @@
 
 namespace phasewright {
 
-// Nesting, dots in a key and number of values within limits.hpp? Right for every text that is TOML, and for one that is not up to the
-// place where the parser will stop.
+// Nesting, dots in a key and number of values within limits.hpp? Right for every text that is TOML, and for one that is
+// not up to the place where the parser will stop.
 [[nodiscard]] std::optional<Problem> scan_toml(std::string_view text, const std::string& file);
 
 } // namespace phasewright

@@ -28,8 +28,8 @@ LobeTable read_table_lobe(Reader& table, const Folder& folder, Problems& table_p
 Lobe read_lobe(Reader table, const Folder& folder, Problems& table_problems) {
   if (!table.present()) return {};
   enum class Kind { rows, card, polynomial };
-  const Kind kind = table.choice<Kind>(
-      "kind", {{"table", Kind::rows}, {"card", Kind::card}, {"polynomial-4567", Kind::polynomial}});
+  const Kind kind =
+      table.choice<Kind>("kind", {{"table", Kind::rows}, {"card", Kind::card}, {"polynomial-4567", Kind::polynomial}});
   if (!table.report().sound(table.path("kind"))) return {}; // its other keys cannot be judged
   Lobe lobe;
   if (kind == Kind::rows) {

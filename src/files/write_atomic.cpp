@@ -81,8 +81,8 @@ private:
   bool kept_ = false;
 };
 
-// The rename itself outlives a loss of power only once the folder is on the disk. A file system that cannot do that is no
-// reason to call the saving failed.
+// The rename itself outlives a loss of power only once the folder is on the disk. A file system that cannot do that is
+// no reason to call the saving failed.
 void flush_folder(const std::filesystem::path& folder) {
   const int descriptor = ::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
   if (descriptor < 0) return;
