@@ -39,7 +39,7 @@ private:
     }
     if (c == '[' || c == '{') ++depth_;
     if ((c == ']' || c == '}') && depth_ > 0) --depth_;
-    if (c == '=' || c == ',') ++values_;
+    if (c == '=' || c == ',' || c == '[') ++values_; // and headers
     if (c == '[' || c == '{' || c == ']' || c == '}' || c == '=' || c == ',' || c == '\n') dots_ = 0;
     if (depth_ > limits::nesting) return fmt::format("at most {} brackets in brackets", limits::nesting);
     if (values_ > limits::values) return fmt::format("at most {} values", limits::values);
