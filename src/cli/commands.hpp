@@ -1,0 +1,50 @@
+// The commands there are.
+#pragma once
+
+#include "cli/json.hpp"
+#include "cli/options.hpp"
+#include "cli/resources.hpp"
+
+#include <span>
+
+namespace phasewright::cli {
+
+// Exit codes that scripts rely on.
+inline constexpr int exit_done = 0;
+inline constexpr int exit_out_of_limits = 1; // the answer is "not safe" or "out of limits"
+inline constexpr int exit_unusable = 2;      // the input cannot be used
+
+struct Answer {
+  std::string page; // for a person
+  Json json;        // for a script
+  int exit_code = exit_done;
+};
+
+struct Context {
+  Options options;
+  Opened opened;
+  Resources resources;
+};
+
+struct Command {
+  const char* name;
+  const char* summary;  // what it does, one line
+  const char* detail;   // for its help: what the answer means; lines ended
+  const char* example;  // a command line and what it gives
+  std::vector<Takes> takes;
+  Result<Answer> (*run)(const Context& context);
+};
+
+[[nodiscard]] std::span<const Command> commands();
+[[nodiscard]] const Command* find_command(const std::string& name);
+
+[[nodiscard]] Result<Answer> pose_command(const Context& context);
+[[nodiscard]] Result<Answer> phase_command(const Context& context);
+[[nodiscard]] Result<Answer> events_command(const Context& context);
+[[nodiscard]] Result<Answer> clearance_command(const Context& context);
+[[nodiscard]] Result<Answer> plan_command(const Context& context);
+#ifdef PHASEWRIGHT_VIEWER
+[[nodiscard]] Result<Answer> picture_command(const Context& context);
+#endif
+
+} // namespace phasewright::cli

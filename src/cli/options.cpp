@@ -1,0 +1,171 @@
+#include "cli/options.hpp"
+
+#include "cli/commands.hpp"
+#include "cli/numbers.hpp"
+#include "files/key_path.hpp"
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace phasewright::cli {
+
+namespace {
+
+constexpr int least_px = 16;
+constexpr int most_px = 8192; // what every OpenGL 3.3 renderer in use can draw
+
+// Options as they were typed; read into Options once CLI11 has sorted them.
+struct Typed {
+  std::string crank, lay, top, size, theme, plan, as, from, magnify;
+};
+
+Problem usage_fault(std::string option, std::string found, std::string allowed, std::string advice = {}) {
+  return {.file = {}, .line = 0, .column = 0, .key = std::move(option), .found = std::move(found),
+          .allowed = std::move(allowed), .advice = std::move(advice)};
+}
+
+bool takes(const Command& command, Takes what) { return std::ranges::find(command.takes, what) != command.takes.end(); }
+
+// One value each; said again, the last one counts.
+CLI::Option* add_value(CLI::App& app, const std::string& name, std::string& into, const char* value, const char* words) {
+  return app.add_option(name, into, words)->type_name(value)->take_last();
+}
+
+void add_options(CLI::App& app, const Command& command, Options& options, Typed& typed) {
+  app.add_option("FILE", options.file, "an engine or a build; without it, the demo build")->type_name("");
+  app.add_option("--set", options.overrides, "override a key of the file for this run; may be repeated")
+      ->type_name("KEY=VALUE")
+      ->allow_extra_args(false);
+  if (!takes(command, Takes::window)) app.add_flag("--json", options.json, "one JSON object, numbers in full");
+  if (takes(command, Takes::crank)) add_value(app, "--crank", typed.crank, "DEG", "crank angle, any finite number of degrees; default 0");
+  if (takes(command, Takes::plan)) {
+    add_value(app, "--lay", typed.lay, "TEETH", "how far from the marks the chain may be laid; 0 to 10, default 1");
+    add_value(app, "--top", typed.top, "ROWS", "how many options the page shows; default 8 (JSON has them all)");
+  }
+  const bool picture = takes(command, Takes::picture);
+  if (picture) {
+    add_value(app, "-o,--output", options.draw.output, "FILE.png", "where the picture goes");
+    add_value(app, "--plan", typed.plan, "K", "draw option K of the plan, with what is fitted as a ghost");
+    add_value(app, "--as", typed.as, "STATE", "draw what is \"fitted\" (default), or the maker's \"reference\" assembly");
+    add_value(app, "--from", typed.from, "VIEW", "end (default), side, key, valve or whole");
+    add_value(app, "--magnify", typed.magnify, "TIMES", "draw the keys' step so many times as large; 1 to 10");
+    app.add_flag("--window", options.draw.window, "draw the whole viewer");
+  }
+  if (picture || takes(command, Takes::window)) {
+    add_value(app, "--size", typed.size, "WxH", "pixels; default 1280x800");
+    add_value(app, "--theme", typed.theme, "THEME", "day (default) or night");
+  }
+}
+
+std::optional<Problem> read_plan_options(const Typed& typed, Options& options) {
+  if (!typed.lay.empty()) {
+    const std::optional<int> lay = read_whole_number(typed.lay);
+    if (!lay || *lay < 0 || *lay > 10) return usage_fault("--lay", typed.lay, "0 to 10 teeth");
+    options.lay_reach = *lay;
+  }
+  if (!typed.top.empty()) {
+    const std::optional<int> top = read_whole_number(typed.top);
+    if (!top || *top < 1 || *top > 1000) return usage_fault("--top", typed.top, "1 to 1000 rows");
+    options.top = *top;
+  }
+  return std::nullopt;
+}
+
+std::optional<Problem> read_draw_options(const Typed& typed, DrawOptions& draw) {
+  if (!typed.size.empty()) {
+    const std::optional<PixelSize> size = read_size(typed.size);
+    const auto fits = [](int px) { return px >= least_px && px <= most_px; };
+    if (!size || !fits(size->width) || !fits(size->height))
+      return usage_fault("--size", typed.size, fmt::format("WxH such as 1280x800, each {} to {} pixels", least_px, most_px));
+    draw.width_px = size->width;
+    draw.height_px = size->height;
+  }
+  if (!typed.theme.empty() && typed.theme != "day" && typed.theme != "night")
+    return usage_fault("--theme", typed.theme, "day or night");
+  draw.night = typed.theme == "night";
+  if (!typed.as.empty() && typed.as != "fitted" && typed.as != "reference")
+    return usage_fault("--as", typed.as, "fitted or reference");
+  draw.reference = typed.as == "reference";
+  if (!typed.plan.empty()) {
+    draw.plan = read_whole_number(typed.plan);
+    if (!draw.plan || *draw.plan < 1) return usage_fault("--plan", typed.plan, "the number of a plan's option: 1 or more");
+    if (!typed.as.empty()) return usage_fault("--plan", "--as beside it", "one of the two");
+  }
+  static constexpr std::array views{"end", "side", "key", "valve", "whole"};
+  if (!typed.from.empty()) {
+    if (std::ranges::find(views, typed.from) == views.end())
+      return usage_fault("--from", typed.from, "end, side, key, valve or whole");
+    draw.from = typed.from;
+  }
+  if (!typed.magnify.empty()) {
+    const std::optional<double> times = read_number(typed.magnify);
+    if (!times || !(*times >= 1.0 && *times <= 10.0)) return usage_fault("--magnify", typed.magnify, "1 to 10 times");
+    draw.magnify = *times;
+  }
+  return std::nullopt;
+}
+
+std::optional<Problem> read_typed(const Command& command, const Typed& typed, Options& options) {
+  if (!typed.crank.empty()) {
+    const std::optional<double> crank = read_number(typed.crank);
+    if (!crank) return usage_fault("--crank", typed.crank, "a number of crank degrees");
+    options.crank_deg = *crank;
+  }
+  if (std::optional<Problem> fault = read_plan_options(typed, options)) return fault;
+  if (std::optional<Problem> fault = read_draw_options(typed, options.draw)) return fault;
+  if (!takes(command, Takes::picture)) return std::nullopt;
+  const std::string& output = options.draw.output;
+  if (output.empty()) return usage_fault("-o", "", "", "say where the picture goes: -o drive.png");
+  if (output.size() < 5 || !output.ends_with(".png")) return usage_fault("-o", output, "a file name that ends in .png");
+  return std::nullopt;
+}
+
+// Words left over after CLI11 took what it knows.
+std::optional<Problem> leftover_fault(const CLI::App& app) {
+  const std::vector<std::string> rest = app.remaining();
+  if (rest.empty()) return std::nullopt;
+  const std::string& word = rest.front();
+  if (word.size() < 2 || word.front() != '-')
+    return usage_fault({}, {}, {}, fmt::format("one FILE at a time: \"{}\" is a second", word));
+  std::vector<std::string> known;
+  for (const CLI::Option* option : app.get_options())
+    for (const std::string& name : option->get_lnames()) known.push_back("--" + name);
+  const std::string name = word.substr(0, word.find('='));
+  const std::string near = nearest_word(name, known);
+  return usage_fault({}, {}, {}, fmt::format("no such option: {}{}", name, near.empty() ? "" : "; did you mean " + near + "?"));
+}
+
+std::string help_text(CLI::App& app, const Command& command) {
+  app.description(fmt::format("{}: {}\n\n{}", command.name, command.summary, command.detail));
+  app.footer(fmt::format("Example:\n  {}", command.example));
+  return app.help();
+}
+
+} // namespace
+
+Parsed parse_options(const Command& command, const std::vector<std::string>& arguments) {
+  Options options;
+  Typed typed;
+  CLI::App app("", fmt::format("phasewright {}", command.name));
+  app.set_help_flag("-h,--help", "this text");
+  app.allow_extras();
+  add_options(app, command, options, typed);
+  std::vector<std::string> reversed(arguments.rbegin(), arguments.rend()); // as CLI11 wants them
+  try {
+    app.parse(reversed);
+  } catch (const CLI::CallForHelp&) {
+    return {.options = {}, .help = help_text(app, command), .fault = {}};
+  } catch (const CLI::ParseError& error) {
+    std::string words = error.what();
+    std::ranges::replace(words, '\n', ' ');
+    return {.options = {}, .help = {}, .fault = usage_fault({}, {}, {}, words)};
+  }
+  if (std::optional<Problem> fault = leftover_fault(app)) return {.options = {}, .help = {}, .fault = std::move(fault)};
+  if (std::optional<Problem> fault = read_typed(command, typed, options))
+    return {.options = {}, .help = {}, .fault = std::move(fault)};
+  return {.options = std::move(options), .help = {}, .fault = {}};
+}
+
+} // namespace phasewright::cli

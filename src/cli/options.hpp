@@ -1,0 +1,50 @@
+// What was asked for on the command line.
+#pragma once
+
+#include "files/files.hpp"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace phasewright::cli {
+
+// Of the picture and the window.
+struct DrawOptions {
+  std::string output;                 // the picture's file
+  std::string from = "end";           // a named view
+  int width_px = 1280;                // 16 to 8192
+  int height_px = 800;
+  bool night = false;
+  std::optional<int> plan;            // draw that option of the plan, counted from 1, with the present as a ghost
+  bool reference = false;             // draw the reference assembly instead of what is fitted
+  double magnify = 1.0;               // of the keys' step; 1 to 10
+  bool window = false;                // the whole viewer as a picture
+};
+
+struct Options {
+  std::string file;                   // engine or build; empty = the demo
+  Overrides overrides;
+  bool json = false;
+  double crank_deg = 0.0;             // any finite angle
+  int lay_reach = 1;                  // teeth either way; 0 to 10
+  int top = 8;                        // rows of the page; 1 to 1000
+  DrawOptions draw;
+};
+
+// Which options a command takes besides FILE, --json, --set and --help.
+enum class Takes { crank, plan, picture, window };
+
+struct Command; // commands.hpp
+
+// What to do: go on with the options; or print a text (help) and end; or a fault of usage.
+struct Parsed {
+  std::optional<Options> options;
+  std::string help;
+  std::optional<Problem> fault;
+};
+
+// `arguments`: those after the command's name.
+[[nodiscard]] Parsed parse_options(const Command& command, const std::vector<std::string>& arguments);
+
+} // namespace phasewright::cli

@@ -1,0 +1,132 @@
+// Every correction the stock allows, best first.
+#include "bench/plan.hpp"
+
+#include "bench/offset_key.hpp"
+#include "cli/commands.hpp"
+#include "cli/words.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace phasewright::cli {
+
+namespace {
+
+std::string mm_or_dash(const std::optional<double>& mm) { return mm ? fixed(*mm, 2) : "?"; }
+
+// The lesser of the present and the worn clearance: what the limit is held against.
+std::optional<double> lesser(const std::optional<double>& now, const std::optional<double>& worn) {
+  return now && worn ? std::min(*now, *worn) : now;
+}
+
+std::string target_words(const Build& build, double target_phase_deg) {
+  const std::string phase = phase_words(target_phase_deg);
+  if (build.target.inlet_centre_deg)
+    return fmt::format("inlet lobe centre {}° ATDC (crank degrees), which is {}", fixed(*build.target.inlet_centre_deg, 1), phase);
+  return phase;
+}
+
+std::string options_table(const Plan& plan, std::size_t count) {
+  std::vector<std::vector<std::string>> rows{{"", "phase", "off target", "inlet", "exhaust", "safe", "how"},
+                                             {"", "crank °", "crank °", "mm", "mm", "", ""}};
+  for (std::size_t i = 0; i < count; ++i) {
+    const PlanOption& option = plan.options[i];
+    rows.push_back({fmt::format("{}", i + 1), signed_fixed(option.phase_deg, 2), signed_fixed(option.error_deg, 2),
+                    mm_or_dash(lesser(option.clearance_inlet_mm, option.worn_inlet_mm)),
+                    mm_or_dash(lesser(option.clearance_exhaust_mm, option.worn_exhaust_mm)), option.safe ? "yes" : "NO", option.words});
+  }
+  return table({Align::right, Align::right, Align::right, Align::right, Align::right, Align::left, Align::left}, rows);
+}
+
+// How the keys of an option face, and what else it moves.
+std::vector<std::string> fitting_notes(const Engine& engine, const PlanOption& option) {
+  std::vector<std::string> notes;
+  const auto cam = engine.cam_seats.find(engine.sprockets[1].camshaft);
+  if (option.cam_key_deg != 0.0 && cam != engine.cam_seats.end())
+    notes.push_back("cam key: " + step_words(KeyAt::cam, option.cam_key_deg, engine.rotation, cam->second.diameter_mm));
+  if (option.crank_key_deg != 0.0) {
+    notes.push_back("crank key: " + step_words(KeyAt::crank, option.crank_key_deg, engine.rotation, engine.crank_seat.diameter_mm));
+    notes.push_back(fmt::format("the marks then line up with No. 1 {}° crank {} TDC", std::fabs(option.crank_key_deg),
+                                option.crank_key_deg > 0.0 ? "before" : "after"));
+  }
+  if (option.lay != 0)
+    notes.push_back(fmt::format("the marks no longer face: the cam's stands {} {} of them", count_words(std::abs(option.lay), "tooth", "teeth"),
+                                option.lay > 0 ? "ahead" : "behind"));
+  return notes;
+}
+
+std::string plan_page(const Context& context, const Plan& plan) {
+  const Engine& engine = *context.opened.engine;
+  const Build& build = context.opened.build;
+  const auto safe = static_cast<int>(std::ranges::count_if(plan.options, &PlanOption::safe));
+  std::string page = title_words(engine, build) + "\n";
+  const PlanOption& best = plan.options.front();
+  if (safe == 0)
+    page += fmt::format("NOT SAFE: none of the {} keeps the valves clear of the pistons by the limits. Do not fit any of them.\n",
+                        count_words(static_cast<int>(plan.options.size()), "option", "options"));
+  else
+    page += fmt::format("Best: {}. Phase {}° crank, {}° crank off target.\n", best.words, signed_fixed(best.phase_deg, 2),
+                        signed_fixed(best.error_deg, 2));
+  if (safe > 0)
+    for (const std::string& note : fitting_notes(engine, best)) page += fmt::format("      {}.\n", note);
+  page += fmt::format("Target: {}.\nAs fitted: {}.\n\n", target_words(build, plan.target_phase_deg), phase_words(plan.fitted_phase_deg));
+
+  const std::size_t count = std::min(plan.options.size(), static_cast<std::size_t>(context.options.top));
+  page += options_table(plan, count);
+  page += fmt::format("\n{} in all, {} safe; {} shown. Clearances are the lesser of now and with the chain worn; the\n"
+                      "limits are {} mm at the inlet and {} mm at the exhaust.\n",
+                      count_words(static_cast<int>(plan.options.size()), "option", "options"), safe, count,
+                      fixed(build.target.min_clearance_inlet_mm, 2), fixed(build.target.min_clearance_exhaust_mm, 2));
+  if (std::any_of(plan.options.begin(), plan.options.begin() + static_cast<std::ptrdiff_t>(count),
+                  [](const PlanOption& option) { return option.lay != 0; }))
+    page += "Where the chain is laid off the marks, the marks no longer face: say so on the cover.\n";
+  return page + "\n" + cautions();
+}
+
+Json option_json(const Engine& engine, const Build& build, const PlanOption& option) {
+  const bool has_vernier = build.stock.vernier.has_value();
+  const bool has_slots = build.stock.slots_deg.has_value() || option.slot_deg != 0.0;
+  Json notes = Json::array();
+  for (const std::string& note : fitting_notes(engine, option)) notes.add(note);
+  return Json::object({{"lay", option.lay},
+                       {"crank_key_deg", option.crank_key_deg},
+                       {"cam_key_deg", option.cam_key_deg},
+                       {"vernier", has_vernier ? Json::object({{"hub_hole", option.holes.hub_hole},
+                                                               {"sprocket_hole", option.holes.sprocket_hole}})
+                                               : Json()},
+                       {"slot_deg", has_slots ? Json(option.slot_deg) : Json()},
+                       {"phase_deg", option.phase_deg},
+                       {"error_deg", option.error_deg},
+                       {"clearance_inlet_mm", option.clearance_inlet_mm},
+                       {"clearance_exhaust_mm", option.clearance_exhaust_mm},
+                       {"worn_inlet_mm", option.worn_inlet_mm},
+                       {"worn_exhaust_mm", option.worn_exhaust_mm},
+                       {"safe", option.safe},
+                       {"changes", option.changes},
+                       {"words", option.words},
+                       {"notes", notes}});
+}
+
+} // namespace
+
+Result<Answer> plan_command(const Context& context) {
+  const Engine& engine = *context.opened.engine;
+  const Build& build = context.opened.build;
+  const Result<Plan> plan = plan_corrections(engine, build, context.options.lay_reach);
+  if (!plan) return plan.problems();
+
+  Answer answer;
+  answer.exit_code = std::ranges::any_of(plan->options, &PlanOption::safe) ? exit_done : exit_out_of_limits;
+  answer.page = plan_page(context, *plan);
+  Json options = Json::array();
+  for (const PlanOption& option : plan->options) options.add(option_json(engine, build, option));
+  answer.json = Json::object({{"target_phase_deg", plan->target_phase_deg}, {"fitted_phase_deg", plan->fitted_phase_deg}});
+  answer.json.set("limits", Json::object({{"inlet_mm", build.target.min_clearance_inlet_mm},
+                                          {"exhaust_mm", build.target.min_clearance_exhaust_mm}}));
+  answer.json.set("options", options);
+  return answer;
+}
+
+} // namespace phasewright::cli

@@ -1,0 +1,48 @@
+// Figures in the words of the trade, and tables. Every angle says whose degrees it is in.
+#pragma once
+
+#include "parts/build.hpp"
+
+#include <string>
+#include <vector>
+
+namespace phasewright::cli {
+
+// A figure with that many decimals; never "-0.00".
+[[nodiscard]] std::string fixed(double value, int decimals);
+[[nodiscard]] std::string signed_fixed(double value, int decimals); // "+2.00", "-0.51", "0.00"
+
+// "4.08° crank, retarded"; "0.00° crank, as the maker's card has it".
+[[nodiscard]] std::string phase_words(double crank_deg);
+
+// "12 o'clock", "just after 2 o'clock", "between 1 and 2 o'clock". Clock degrees, any finite size.
+[[nodiscard]] std::string clock_words(double clock_deg);
+
+// Where a cylinder stands: "overlap TDC", "12.3° crank after firing TDC, going down on its power stroke". `crank_deg` is
+// that cylinder's own angle, any finite size.
+[[nodiscard]] std::string stroke_words(double crank_deg);
+
+// The nearest dead centre: "11.4° ATDC (overlap)", "3.0° BBDC". Crank degrees.
+[[nodiscard]] std::string dead_centre_words(double crank_deg);
+
+// "0.44 mm (17 thou)".
+[[nodiscard]] std::string mm_thou(double mm);
+
+[[nodiscard]] std::string event_lift_words(const Camshaft& camshaft); // "1.27 mm at the tappet"
+
+// Title line: engine, and the build when there is one.
+[[nodiscard]] std::string title_words(const Engine& engine, const Build& build);
+
+// "3 teeth", "1 tooth".
+[[nodiscard]] std::string count_words(int count, const char* one, const char* many);
+
+enum class Align { left, right };
+
+// Rows of cells, columns as wide as their widest cell, two blanks between them and before the first. The first row is the
+// heading. All rows have as many cells as there are alignments.
+[[nodiscard]] std::string table(const std::vector<Align>& columns, const std::vector<std::vector<std::string>>& rows);
+
+// The cautions that go with every clearance.
+[[nodiscard]] std::string cautions();
+
+} // namespace phasewright::cli
