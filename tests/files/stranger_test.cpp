@@ -76,7 +76,7 @@ TEST_CASE("A file that says neither engine nor build is refused") {
   CHECK(contains(problems_of("\x7F"
                              "ELF"),
                  "x.toml:1:1: not TOML"));
-  CHECK(contains(problems_of(head + "[chain\n"), "x.toml:2:7: not TOML"));
+  CHECK(contains(problems_of(head + "[chain\n"), ": not TOML: "));
   CHECK(contains(problems_of(head + "a = 1\na = 2\n"), "x.toml:3:"));
 }
 
