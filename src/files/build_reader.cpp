@@ -168,6 +168,8 @@ Build read_build(const Node& root, bool whole_file, Report& report) {
   build.instruments = read_instruments(reader.table("instruments", Reader::Need::optional));
   reader.finish();
   check_holes(build, report);
+  if (build.stock.vernier) build.fitted.vernier = *build.stock.vernier;
+  build.measured.with = build.fitted;
   return build;
 }
 

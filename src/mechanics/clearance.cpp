@@ -38,6 +38,11 @@ std::optional<Problem> valve_fault(const Valve& valve, ValveKind kind) {
 Result<ClearanceModel> ClearanceModel::make(const Mechanism& mechanism, const Measured& measured) {
   ClearanceModel model(mechanism);
   Problems problems;
+  // Readings belong to what was fitted when they were taken, which need not be what is asked about.
+  Result<Mechanism> then = measured.clearance.empty() || measured.with == mechanism.fitted()
+                               ? Result<Mechanism>(mechanism)
+                               : Mechanism::assemble(mechanism.engine_shared(), measured.with);
+  if (!then) return then.problems();
   for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
     const std::optional<Valve>& valve = valve_of(mechanism.engine(), kind);
     if (!valve || mechanism.motion(kind) == nullptr) continue;
@@ -50,8 +55,8 @@ Result<ClearanceModel> ClearanceModel::make(const Mechanism& mechanism, const Me
     int count = 0;
     for (const ClearanceReading& reading : measured.clearance) {
       if (reading.valve != kind) continue;
-      sum_mm += reading.clearance_mm + mechanism.valve_lift_mm(kind, 1, reading.crank_deg) -
-                mechanism.piston_drop_mm(1, reading.crank_deg);
+      sum_mm += reading.clearance_mm + then->valve_lift_mm(kind, 1, reading.crank_deg) -
+                then->piston_drop_mm(1, reading.crank_deg);
       ++count;
     }
     if (count > 0) gap_mm = sum_mm / count;

@@ -24,14 +24,14 @@ struct Clearances {
 // measured clearance comes out (their mean when several were taken).
 class ClearanceModel {
 public:
-  // Problems: an inclined valve (its mechanics are not covered yet).
+  // Measured clearances are taken to have been read with `measured.with` fitted, whatever `mechanism` has. Problems: an
+  // inclined valve (its mechanics are not covered yet), a drive that could not be as it was when measured.
   static Result<ClearanceModel> make(const Mechanism& mechanism, const Measured& measured);
 
   // Clearance along the valve axis at one crank angle (unit: mm). The engine must have that kind of valve.
   [[nodiscard]] double at(ValveKind kind, double crank_deg) const;
 
-  // With measured readings the model takes the camshaft to have stood, when they were taken, as `mechanism` has it; to
-  // ask for another build use `mounted_on`.
+  // The same closed gaps with another thing fitted, without working them out again.
   [[nodiscard]] ClearanceModel mounted_on(const Mechanism& other) const;
 
   // Least over the cycle. `extra_phase_deg`: as if the camshaft stood so many crank degrees further advanced.

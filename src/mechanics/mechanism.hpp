@@ -40,6 +40,7 @@ public:
   [[nodiscard]] double piston_drop_mm(int cylinder, double crank_deg) const;
 
   [[nodiscard]] const Engine& engine() const { return *engine_; }
+  [[nodiscard]] const std::shared_ptr<const Engine>& engine_shared() const { return engine_; }
   [[nodiscard]] const Fitted& fitted() const { return fitted_; }
   [[nodiscard]] const Drive& drive() const { return drive_; }
   [[nodiscard]] const SliderCrank& slider_crank() const { return crank_; }

@@ -98,6 +98,7 @@ struct GapReading {
 };
 
 struct Measured {
+  Fitted with;                              // what was fitted when these readings were taken
   std::vector<std::array<double, 2>> stop_deg; // piston stop: wheel before and after TDC
   std::vector<LobeReading> lobe;
   std::vector<ClearanceReading> clearance;

@@ -123,3 +123,13 @@ TEST_CASE("Overrides from a stranger are kept small") {
   CHECK(said({"stock.shim_mm=" + std::string(200, '[') + std::string(200, ']')}).find("neither a TOML value") !=
         std::string::npos);
 }
+
+TEST_CASE("an override of what is fitted leaves the readings with what the file says", "[override]") {
+  const auto asked = open_demo({"fitted.lay=1", "fitted.cam_key_deg=2"});
+  REQUIRE(asked.ok());
+  CHECK(asked->build.fitted.lay == 1);
+  CHECK(asked->build.measured.with.lay == 0);
+  CHECK(asked->build.measured.with.cam_key_deg == 0.0);
+  CHECK(asked->build.measured.with.elongation_percent == 0.9);
+  CHECK(open_demo()->build.measured.with == open_demo()->build.fitted);
+}

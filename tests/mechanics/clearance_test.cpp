@@ -118,3 +118,16 @@ TEST_CASE("worn means at the wear limit, or worse if it is worse already", "[cle
   fitted.elongation_percent = 2.0;
   CHECK(worn(engine, fitted).elongation_percent == 2.0);
 }
+
+TEST_CASE("what is asked about does not change what was measured", "[clearance]") {
+  Measured measured;
+  measured.clearance = {{ValveKind::inlet, 12.0, 2.9}};
+  const ClearanceModel then = *ClearanceModel::make(assembled(small_engine()), measured);
+  Fitted tooth_forward;
+  tooth_forward.lay = 1;
+  const ClearanceModel asked = *ClearanceModel::make(assembled(small_engine(), tooth_forward), measured);
+  CHECK_THAT(asked.at(ValveKind::inlet, 360.0), WithinAbs(then.at(ValveKind::inlet, 360.0), 1e-12));
+  CHECK(asked.least(ValveKind::inlet).least_mm < then.least(ValveKind::inlet).least_mm - 1.0);
+  measured.with.elongation_percent = std::nan("");
+  CHECK_FALSE(ClearanceModel::make(assembled(small_engine()), measured).ok());
+}
