@@ -34,9 +34,9 @@ std::string verdict(const Kind& kind) {
   const char* when = already ? "" : " once the chain has worn";
   const std::string at = dead_centre_words(least.at_crank_deg);
   if (least.least_mm < 0.0)
-    return fmt::format("NOT SAFE: the {} valve meets the piston{}, {} mm too deep at {} (crank degrees).\n", kind.name, when,
+    return fmt::format("NOT SAFE: the {} valve meets the piston{}, {} mm too deep, at crank {}.\n", kind.name, when,
                        fixed(-least.least_mm, 2), at);
-  return fmt::format("NOT SAFE: the {} valve comes within {} mm of the piston{}, at {} (crank degrees). The limit is {} mm.\n",
+  return fmt::format("NOT SAFE: the {} valve comes within {} mm of the piston{}, at crank {}. The limit is {} mm.\n",
                      kind.name, fixed(least.least_mm, 2), when, at, fixed(kind.limit_mm, 2));
 }
 
@@ -46,17 +46,19 @@ std::vector<std::string> row(const char* valve, const char* when, const std::opt
           least->radial_mm ? fixed(*least->radial_mm, 2) : "no pocket"};
 }
 
-std::string page_of(const std::vector<Kind>& kinds, const Fitted& fitted, const Fitted& at_limit) {
+// What is not safe comes before anything else, the title included.
+std::string page_of(const std::string& title, const std::vector<Kind>& kinds, const Fitted& fitted, const Fitted& at_limit) {
   std::string verdicts;
   for (const Kind& kind : kinds)
     if (!safe(kind)) verdicts += verdict(kind);
-  std::string page = verdicts.empty() ? "Safe by the limits below, now and with the chain worn.\n" : verdicts;
+  std::string page = verdicts.empty() ? title + "\nSafe by the limits below, now and with the chain worn.\n" : verdicts + title + "\n";
   std::vector<std::vector<std::string>> rows{{"Valve", "chain", "least, mm", "limit, mm", "at, crank degrees", "head to pocket wall, mm"}};
   for (const Kind& kind : kinds) {
     rows.push_back(row(kind.kind == ValveKind::inlet ? "Inlet" : "Exhaust", "now", kind.now, kind.limit_mm));
     rows.push_back(row("", "worn", kind.worn, kind.limit_mm));
   }
-  page += "\n" + table({Align::left, Align::left, Align::right, Align::right, Align::right, Align::right}, rows) + "\n";
+  page += "\n";
+  page += table({Align::left, Align::left, Align::right, Align::right, Align::right, Align::right}, rows) + "\n";
   page += fmt::format("Now: chain {} % longer than new. Worn: {} %{}.\n", fixed(fitted.elongation_percent, 2),
                       fixed(at_limit.elongation_percent, 2),
                       fitted.elongation_percent >= at_limit.elongation_percent ? "; it is at its wear limit or beyond already" : "");
@@ -99,7 +101,7 @@ Result<Answer> clearance_command(const Context& context) {
 
   Answer answer;
   answer.exit_code = all_safe ? exit_done : exit_out_of_limits;
-  answer.page = title_words(now->engine(), build) + "\n" + page_of(kinds, build.fitted, at_limit);
+  answer.page = page_of(title_words(now->engine(), build), kinds, build.fitted, at_limit);
   answer.json = Json::object({{"safe", all_safe}, {"inlet", least_json(least_now.inlet)}, {"exhaust", least_json(least_now.exhaust)}});
   answer.json.set("worn", Json::object({{"inlet", least_json(least_worn.inlet)},
                                         {"exhaust", least_json(least_worn.exhaust)},

@@ -124,7 +124,8 @@ std::optional<Problem> read_typed(const Command& command, const Typed& typed, Op
 
 // Words left over after CLI11 took what it knows.
 std::optional<Problem> leftover_fault(const CLI::App& app) {
-  const std::vector<std::string> rest = app.remaining();
+  std::vector<std::string> rest = app.remaining();
+  std::erase(rest, "--"); // what follows it has been taken for a FILE
   if (rest.empty()) return std::nullopt;
   const std::string& word = rest.front();
   if (word.size() < 2 || word.front() != '-')
@@ -146,6 +147,9 @@ std::string help_text(CLI::App& app, const Command& command) {
 } // namespace
 
 Parsed parse_options(const Command& command, const std::vector<std::string>& arguments) {
+  // A script's unset variable: it must not stand for the demo or for a default.
+  if (std::ranges::find(arguments, "") != arguments.end())
+    return {.options = {}, .help = {}, .fault = usage_fault({}, {}, {}, "an empty word stands among the options")};
   Options options;
   Typed typed;
   CLI::App app("", fmt::format("phasewright {}", command.name));

@@ -61,14 +61,16 @@ std::string plan_page(const Context& context, const Plan& plan) {
   const Engine& engine = *context.opened.engine;
   const Build& build = context.opened.build;
   const auto safe = static_cast<int>(std::ranges::count_if(plan.options, &PlanOption::safe));
-  std::string page = title_words(engine, build) + "\n";
+  const std::string title = title_words(engine, build) + "\n";
   const PlanOption& best = plan.options.front();
+  std::string page;
   if (safe == 0)
-    page += fmt::format("NOT SAFE: none of the {} keeps the valves clear of the pistons by the limits. Do not fit any of them.\n",
-                        count_words(static_cast<int>(plan.options.size()), "option", "options"));
+    page = fmt::format("NOT SAFE: none of the {} keeps the valves clear of the pistons by the limits. Do not fit any of them.\n",
+                       count_words(static_cast<int>(plan.options.size()), "option", "options")) +
+           title;
   else
-    page += fmt::format("Best: {}. Phase {}° crank, {}° crank off target.\n", best.words, signed_fixed(best.phase_deg, 2),
-                        signed_fixed(best.error_deg, 2));
+    page = title + fmt::format("Best: {}. Phase {}° crank, {}° crank off target.\n", best.words, signed_fixed(best.phase_deg, 2),
+                               signed_fixed(best.error_deg, 2));
   if (safe > 0)
     for (const std::string& note : fitting_notes(engine, best)) page += fmt::format("      {}.\n", note);
   page += fmt::format("Target: {}.\nAs fitted: {}.\n\n", target_words(build, plan.target_phase_deg), phase_words(plan.fitted_phase_deg));

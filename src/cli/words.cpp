@@ -28,6 +28,8 @@ std::size_t width_of(const std::string& text) {
 } // namespace
 
 std::string fixed(double value, int decimals) {
+  constexpr double most_in_full = 1e9;
+  if (std::fabs(value) > most_in_full) return fmt::format("{}", value);
   std::string text = fmt::format("{:.{}f}", value, decimals);
   if (text.front() == '-' && text.find_first_not_of("-0.") == std::string::npos) text.erase(0, 1);
   return text;

@@ -8,7 +8,7 @@
 
 namespace phasewright::cli {
 
-// A figure with that many decimals; never "-0.00".
+// A figure with that many decimals; never "-0.00". Beyond 1e9 as short as it can be said.
 [[nodiscard]] std::string fixed(double value, int decimals);
 [[nodiscard]] std::string signed_fixed(double value, int decimals); // "+2.00", "-0.51", "0.00"
 
