@@ -7,6 +7,7 @@
 #include "support/small_engine.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <tuple>
 

@@ -1,0 +1,192 @@
+// phasewright_bench [--quick]: prints how long the mechanics take. --quick shows that it runs; its figures are rough.
+
+#include "bench/plan.hpp"
+#include "benchmark/timing.hpp"
+#include "files/files.hpp"
+#include "files/lobe_table.hpp"
+#include "geometry/angle.hpp"
+#include "mechanics/clearance.hpp"
+#include "reference/drives.hpp"
+#include "reference/four_bar.hpp"
+
+#include <fmt/format.h>
+
+#include <array>
+#include <cmath>
+#include <cstdio>
+#include <string_view>
+
+using namespace phasewright;
+using namespace phasewright::benchmark;
+
+namespace {
+
+constexpr std::size_t angle_count = 1024; // a power of two, so that taking turns costs a mask
+
+std::array<double, angle_count> random_angles(double low, double high) {
+  std::mt19937 random(40);
+  std::array<double, angle_count> angles{};
+  for (double& angle : angles) angle = testing::between(random, low, high);
+  return angles;
+}
+
+void print_row(std::string_view what, const Timing& timing, std::string_view remark = {}) {
+  const double scale = timing.median_ns < 1e3 ? 1.0 : timing.median_ns < 1e6 ? 1e3 : 1e6;
+  const char* unit = scale == 1.0 ? "ns" : scale == 1e3 ? "us" : "ms";
+  fmt::print("{:<44}{:>9.2f} {}  {:>8.2f} {:>8.2f}   {}\n", what, timing.median_ns / scale, unit,
+             timing.least_ns / scale, timing.greatest_ns / scale, remark);
+  std::fflush(stdout);
+}
+
+TautStrand demo_strand(const Engine& engine) {
+  const auto polygon = [&engine](const Sprocket& sprocket) {
+    return seat_polygon(sprocket.centre_mm, sprocket.teeth, engine.chain.pitch_mm);
+  };
+  return {polygon(engine.sprockets[1]), polygon(engine.sprockets[0]), engine.chain.pitch_mm};
+}
+
+void time_strand(const Effort& effort, const Engine& engine) {
+  const TautStrand strand = demo_strand(engine);
+  const auto angles = random_angles(0.0, turn_rad);
+  const Timing closed =
+      measure(effort, [&](long i) { return strand.at(angles[static_cast<std::size_t>(i) % angle_count]).driven_rad; });
+  print_row("taut strand, closed form", closed, "aim: 100 ns");
+
+  // The solver is told which pins the strand joins and starts half a tooth astray, which is less than the closed form
+  // is asked.
+  std::vector<testing::FourBar> linkages;
+  for (const double angle : angles) {
+    const StrandLie lie = strand.at(angle);
+    const glm::dvec2 arm = lie.driven_pin_mm - strand.driven().centre_mm;
+    const double astray = strand.driven().step_rad / 2.0;
+    linkages.push_back({lie.pull_pin_mm, strand.driven().centre_mm, lie.links * engine.chain.pitch_mm,
+                        strand.driven().radius_mm,
+                        strand.driven().centre_mm + std::cos(astray) * arm + std::sin(astray) * left_of(arm)});
+  }
+  const Timing solver = measure(effort, [&](long i) {
+    const std::optional<glm::dvec2> pin = testing::solve_four_bar(linkages[static_cast<std::size_t>(i) % angle_count]);
+    return pin ? pin->x : std::nan("");
+  });
+  print_row("taut strand, constraint solver (libslvs)", solver,
+            fmt::format("{:.0f} times the closed form", solver.median_ns / closed.median_ns));
+}
+
+void time_drive(const Effort& effort, const Engine& engine, const Fitted& fitted) {
+  const Drive drive = *Drive::assemble(engine, fitted);
+  const auto angles = random_angles(0.0, 2.0 * turn_rad);
+  print_row("camshaft angle", measure(effort, [&](long i) {
+              return drive.camshaft_rad(angles[static_cast<std::size_t>(i) % angle_count]);
+            }));
+  DrivePose pose;
+  print_row(fmt::format("pose with all pins ({} links)", engine.chain.links),
+            measure(effort,
+                    [&](long i) {
+                      drive.pose(degrees(angles[static_cast<std::size_t>(i) % angle_count]), pose);
+                      return pose.pins_mm[0].x;
+                    }),
+            "aim: 1 us");
+  Fitted worn_further = fitted;
+  print_row("phase of a worn drive", measure(effort, [&](long i) {
+              worn_further.elongation_percent = 1.0 + 1e-4 * static_cast<double>(i % 1000);
+              return Drive::phase_deg(engine, worn_further);
+            }));
+  print_row("assembling engine and build",
+            measure(effort, [&](long) { return Mechanism::assemble(engine, fitted)->drive().phase_deg(); }));
+}
+
+void time_clearance(const Effort& effort, const Engine& engine, const Build& build) {
+  const Mechanism mechanism = *Mechanism::assemble(engine, build.fitted);
+  const ClearanceModel model = *ClearanceModel::make(mechanism, build.measured);
+  print_row("clearance over the cycle, both valves",
+            measure(effort,
+                    [&](long) {
+                      double least_mm = 1e9;
+                      for (int deg = 0; deg < 720; ++deg)
+                        for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust})
+                          least_mm = std::fmin(least_mm, model.at(kind, deg));
+                      return least_mm;
+                    }),
+            "each degree of 720");
+  print_row("least clearance, both valves", measure(effort, [&](long) {
+              const Clearances least = model.least();
+              return least.inlet->least_mm + least.exhaust->least_mm;
+            }));
+}
+
+bool time_plan(const Effort& effort, std::string_view what, const Engine& engine, const Build& build, int lay_reach) {
+  const Result<Plan> plan = plan_corrections(engine, build, lay_reach);
+  if (!plan) return false;
+  const Timing timing =
+      measure(effort, [&](long) { return plan_corrections(engine, build, lay_reach)->options[0].error_deg; });
+  const double options = static_cast<double>(plan->options.size());
+  print_row(what, timing, fmt::format("{:.0f} options, {:.2g} a second", options, options / timing.median_ns * 1e9));
+  return true;
+}
+
+// Twenty sizes of each key and a multi-hole sprocket, two teeth either way.
+Build full_shelf(Build build) {
+  for (int i = 1; i <= 20; ++i) {
+    build.stock.crank_key_deg.push_back(0.25 * i);
+    build.stock.cam_key_deg.push_back(0.2 * i);
+  }
+  build.stock.vernier = Vernier{20, 21};
+  return build;
+}
+
+std::string lobe_table_text(int rows) {
+  std::string text = "cam_deg,lift_mm\n";
+  const LobeProfile law = *LobeProfile::make(LobePolynomial{7.0, 300.0}, "lobe");
+  for (int row = 0; row < rows; ++row) {
+    const double cam_deg = -75.0 + 150.0 * row / (rows - 1);
+    text += fmt::format("{:.6f},{:.6f}\n", cam_deg, law.lift_mm(radians(cam_deg)));
+  }
+  return text;
+}
+
+bool time_files(const Effort& effort) {
+  constexpr int rows = 720;
+  const std::string text = lobe_table_text(rows);
+  const Result<LobeTable> table = parse_lobe_table(text, "bench.csv");
+  if (!table) {
+    fmt::print(stderr, "{}", to_text(table.problems()));
+    return false;
+  }
+  print_row(fmt::format("lobe table of {} rows, read", rows),
+            measure(effort, [&](long) { return parse_lobe_table(text, "bench.csv")->lift_mm[1]; }));
+  print_row("demo build with its engine, read",
+            measure(effort, [&](long) { return open_demo()->build.fitted.elongation_percent; }));
+  return true;
+}
+
+} // namespace
+
+int main(int argc, char** argv) {
+  const bool quick = argc == 2 && std::string_view(argv[1]) == "--quick";
+  if (argc > 1 && !quick) {
+    fmt::print(stderr, "usage: phasewright_bench [--quick]\n");
+    return 2;
+  }
+  const Effort effort = quick ? Effort{3, 1e6} : Effort{15, 4e7};
+  const Result<Opened> demo = open_demo();
+  if (!demo) {
+    fmt::print(stderr, "{}", to_text(demo.problems()));
+    return 1;
+  }
+  const Engine& engine = *demo->engine;
+
+#ifdef __clang__
+  const char* compiler = "clang++ ";
+#else
+  const char* compiler = "g++ ";
+#endif
+  fmt::print("{}\n{}{}, {}; processor time, median of {} batches of {:.0f} ms or more\n\n", processor(), compiler,
+             __VERSION__, PHASEWRIGHT_BUILD_TYPE, effort.batches, effort.batch_ns / 1e6);
+  fmt::print("{:<44}{:>9}     {:>8} {:>8}\n", "", "median", "least", "greatest");
+  time_strand(effort, engine);
+  time_drive(effort, engine, demo->build.fitted);
+  time_clearance(effort, engine, demo->build);
+  const Build shelf = full_shelf(demo->build);
+  const bool whole = time_plan(effort, "plan, demo stock", engine, demo->build, 1) &&
+                     time_plan(effort, "plan, full shelf", engine, shelf, 2) && time_files(effort);
+  return whole ? 0 : 1;
+}

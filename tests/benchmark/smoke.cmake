@@ -1,0 +1,13 @@
+# cmake -D BENCH=<program> -P smoke.cmake: the benchmark runs through and every row has its figures.
+execute_process(COMMAND ${BENCH} --quick OUTPUT_VARIABLE out ERROR_VARIABLE err RESULT_VARIABLE result)
+if(NOT result EQUAL 0)
+  message(FATAL_ERROR "${BENCH} --quick ended with ${result}:\n${out}${err}")
+endif()
+foreach(row IN ITEMS
+    "taut strand, closed form" "taut strand, constraint solver" "camshaft angle" "pose with all pins"
+    "clearance over the cycle" "least clearance" "phase of a worn drive" "plan, demo" "plan, full shelf" "lobe table")
+  if(NOT out MATCHES "\n${row}[^\n]* [0-9.]+ +(ns|us|ms) +[0-9.]+ +[0-9.]+")
+    message(FATAL_ERROR "No figures for '${row}' in:\n${out}")
+  endif()
+endforeach()
+message(STATUS "The benchmark's table is whole.")
