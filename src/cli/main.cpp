@@ -1,6 +1,5 @@
 // phasewright COMMAND FILE [options]
 #include "cli/commands.hpp"
-#include "cli/opening.hpp"
 #include "cli/output.hpp"
 #include "files/key_path.hpp"
 
@@ -53,7 +52,9 @@ int run_command(const Command& command, const std::vector<std::string>& argument
   if (parsed.fault) return refuse(to_text(*parsed.fault), fmt::format("phasewright {} --help", command.name));
 
   Context context{.options = std::move(*parsed.options), .opened = {}, .resources = find_resources()};
-  Result<Opened> opened = open_for(context.options, context.resources.models);
+  const Options& options = context.options;
+  Result<Opened> opened = options.file.empty() ? open_demo(options.overrides)
+                                               : open_any(options.file, context.resources.models, options.overrides);
   if (!opened) {
     print_error(to_text(opened.problems()));
     return exit_unusable;
@@ -66,7 +67,7 @@ int run_command(const Command& command, const std::vector<std::string>& argument
     print_error(to_text(problems));
     return exit_unusable;
   }
-  const std::string text = context.options.json ? answer->json.text() : answer->page;
+  const std::string text = options.json ? answer->json.text() : answer->page;
   return text.empty() ? answer->exit_code : print(text, answer->exit_code);
 }
 
