@@ -172,7 +172,12 @@ Build random_build(std::mt19937& random) {
   build.target.min_clearance_exhaust_mm = between(random, 2.0, 3.5);
   build.stock.crank_key_deg = {2.0, between(random, 0.5, 4.0)};
   build.stock.cam_key_deg = {0.0, between(random, 0.5, 3.0)};
-  if (random() % 2 == 0) build.stock.vernier = Vernier{whole_between(random, 6, 12), whole_between(random, 6, 13)};
+  if (random() % 2 == 0) {
+    // Counts of holes are the stock's, and go with what is fitted, as the file reader has it.
+    build.stock.vernier = Vernier{whole_between(random, 6, 12), whole_between(random, 6, 13)};
+    build.fitted.vernier = *build.stock.vernier;
+    build.fitted.holes = {whole_between(random, 0, 1), whole_between(random, 0, 1)};
+  }
   if (random() % 2 == 0) build.stock.slots_deg = {{-1.0, 1.5}};
   return build;
 }
@@ -201,11 +206,9 @@ TEST_CASE("a plan is what fitting every option in turn would show", "[plan]") {
     REQUIRE(plan.ok());
     const Mechanism now = *Mechanism::assemble(engine, build.fitted);
     const ClearanceModel model = *ClearanceModel::make(now, build.measured);
-    Fitted shelf = build.fitted;
-    if (build.stock.vernier) shelf.vernier = *build.stock.vernier;
     std::vector<OrderKey> planned, sorted;
     for (const PlanOption& option : plan->options) {
-      const Fitted fitted = fitted_with(shelf, option);
+      const Fitted fitted = fitted_with(build.fitted, option);
       const Mechanism then = *Mechanism::assemble(engine, fitted);
       worst_phase_deg = std::fmax(worst_phase_deg, std::fabs(option.phase_deg - then.drive().phase_deg()));
       CHECK_THAT(option.error_deg, WithinAbs(option.phase_deg - *build.target.phase_deg, 1e-12));
@@ -225,9 +228,9 @@ TEST_CASE("a plan is what fitting every option in turn would show", "[plan]") {
       enough &= compare(later, ValveKind::exhaust, option.worn_exhaust_mm, exhaust_mm);
       CHECK(option.safe == enough);
       (enough ? safe : unsafe) += 1;
-      const int changes = (option.lay != shelf.lay) + (option.crank_key_deg != shelf.crank_key_deg) +
-                          (option.cam_key_deg != shelf.cam_key_deg) + (option.holes != shelf.holes) +
-                          (option.slot_deg != shelf.slot_deg);
+      const int changes = (option.lay != build.fitted.lay) + (option.crank_key_deg != build.fitted.crank_key_deg) +
+                          (option.cam_key_deg != build.fitted.cam_key_deg) + (option.holes != build.fitted.holes) +
+                          (option.slot_deg != build.fitted.slot_deg);
       planned.push_back(order_key(option.safe, option.error_deg, option.changes));
       sorted.push_back(order_key(enough, then.drive().phase_deg() - *build.target.phase_deg, changes));
     }
