@@ -30,6 +30,10 @@ const std::vector<Command>& table_of_commands() {
        "With --plan the option of that number is drawn solid and what is fitted now as a ghost beside it.\n",
        "phasewright picture -o drive.png --plan 1 --from key --magnify 6     which way the key's step faces",
        {Takes::crank, Takes::picture}, picture_command},
+      {"view", "opens the viewer (so does no command at all)",
+       "A window with the turning drive and all its figures. The plan's best option is tried at first, or option K.\n",
+       "phasewright view models/sandling-14.build.toml --theme night     in a dark workshop",
+       {Takes::crank, Takes::window}, view_command},
 #endif
   };
   return table;

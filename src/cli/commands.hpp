@@ -5,6 +5,7 @@
 #include "cli/options.hpp"
 #include "cli/resources.hpp"
 
+#include <chrono>
 #include <span>
 
 namespace phasewright::cli {
@@ -24,6 +25,7 @@ struct Context {
   Options options;
   Opened opened;
   Resources resources;
+  std::chrono::steady_clock::time_point started; // when the program began
 };
 
 struct Command {
@@ -45,6 +47,7 @@ struct Command {
 [[nodiscard]] Result<Answer> plan_command(const Context& context);
 #ifdef PHASEWRIGHT_VIEWER
 [[nodiscard]] Result<Answer> picture_command(const Context& context);
+[[nodiscard]] Result<Answer> view_command(const Context& context);
 #endif
 
 } // namespace phasewright::cli

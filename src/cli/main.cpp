@@ -47,11 +47,12 @@ int unknown_command(const std::string& word) {
 }
 
 int run_command(const Command& command, const std::vector<std::string>& arguments) {
+  const auto started = std::chrono::steady_clock::now();
   Parsed parsed = parse_options(command, arguments);
   if (!parsed.help.empty()) return print(parsed.help, exit_done);
   if (parsed.fault) return refuse(to_text(*parsed.fault), fmt::format("phasewright {} --help", command.name));
 
-  Context context{.options = std::move(*parsed.options), .opened = {}, .resources = find_resources()};
+  Context context{.options = std::move(*parsed.options), .opened = {}, .resources = find_resources(), .started = started};
   const Options& options = context.options;
   Result<Opened> opened = options.file.empty() ? open_demo(options.overrides)
                                                : open_any(options.file, context.resources.models, options.overrides);

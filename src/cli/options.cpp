@@ -15,10 +15,12 @@ namespace {
 
 constexpr int least_px = 16;
 constexpr int most_px = 8192; // what every OpenGL 3.3 renderer in use can draw
+constexpr int least_window_width_px = 640;
+constexpr int least_window_height_px = 480;
 
 // Options as they were typed; read into Options once CLI11 has sorted them.
 struct Typed {
-  std::string crank, lay, top, size, theme, plan, as, from, magnify;
+  std::string crank, lay, top, size, theme, plan, as, from, magnify, scale, frames;
 };
 
 Problem usage_fault(std::string option, std::string found, std::string allowed, std::string advice = {}) {
@@ -33,6 +35,24 @@ CLI::Option* add_value(CLI::App& app, const std::string& name, std::string& into
   return app.add_option(name, into, words)->type_name(value)->take_last();
 }
 
+void add_draw_options(CLI::App& app, const Command& command, DrawOptions& draw, Typed& typed) {
+  const bool picture = takes(command, Takes::picture);
+  if (picture) {
+    add_value(app, "-o,--output", draw.output, "FILE.png", "where the picture goes");
+    add_value(app, "--as", typed.as, "STATE", "draw what is \"fitted\" (default), or the maker's \"reference\" assembly");
+    app.add_flag("--window", draw.window, "draw the whole viewer");
+  }
+  add_value(app, "--plan", typed.plan, "K", "option K of the plan, with what is fitted as a ghost beside it");
+  add_value(app, "--from", typed.from, "VIEW", "end, side, key, valve or whole");
+  add_value(app, "--magnify", typed.magnify, "TIMES", "draw the keys' step so many times as large; 1 to 10");
+  add_value(app, "--size", typed.size, "WxH", "pixels; default 1280x800");
+  add_value(app, "--theme", typed.theme, "THEME", "day (default) or night");
+  add_value(app, "--scale", typed.scale, "TIMES", "size of the viewer's text; 1 to 3");
+  if (picture) return;
+  add_value(app, "--frames", typed.frames, "N", "turn N frames, print how long they took, and end");
+  app.add_flag("--announce", draw.announce, "print each change, for a program that works the window");
+}
+
 void add_options(CLI::App& app, const Command& command, Options& options, Typed& typed) {
   app.add_option("FILE", options.file, "an engine or a build; without it, the demo build")->type_name("");
   app.add_option("--set", options.overrides, "override a key of the file for this run; may be repeated")
@@ -44,19 +64,7 @@ void add_options(CLI::App& app, const Command& command, Options& options, Typed&
     add_value(app, "--lay", typed.lay, "TEETH", "how far from the marks the chain may be laid; 0 to 10, default 1");
     add_value(app, "--top", typed.top, "ROWS", "how many options the page shows; default 8 (JSON has them all)");
   }
-  const bool picture = takes(command, Takes::picture);
-  if (picture) {
-    add_value(app, "-o,--output", options.draw.output, "FILE.png", "where the picture goes");
-    add_value(app, "--plan", typed.plan, "K", "draw option K of the plan, with what is fitted as a ghost");
-    add_value(app, "--as", typed.as, "STATE", "draw what is \"fitted\" (default), or the maker's \"reference\" assembly");
-    add_value(app, "--from", typed.from, "VIEW", "end (default), side, key, valve or whole");
-    add_value(app, "--magnify", typed.magnify, "TIMES", "draw the keys' step so many times as large; 1 to 10");
-    app.add_flag("--window", options.draw.window, "draw the whole viewer");
-  }
-  if (picture || takes(command, Takes::window)) {
-    add_value(app, "--size", typed.size, "WxH", "pixels; default 1280x800");
-    add_value(app, "--theme", typed.theme, "THEME", "day (default) or night");
-  }
+  if (takes(command, Takes::picture) || takes(command, Takes::window)) add_draw_options(app, command, options.draw, typed);
 }
 
 std::optional<Problem> read_plan_options(const Typed& typed, Options& options) {
@@ -73,36 +81,56 @@ std::optional<Problem> read_plan_options(const Typed& typed, Options& options) {
   return std::nullopt;
 }
 
-std::optional<Problem> read_draw_options(const Typed& typed, DrawOptions& draw) {
-  if (!typed.size.empty()) {
-    const std::optional<PixelSize> size = read_size(typed.size);
+std::optional<Problem> read_size_option(const std::string& typed, DrawOptions& draw, bool whole_viewer) {
+  if (!typed.empty()) {
+    const std::optional<PixelSize> size = read_size(typed);
     const auto fits = [](int px) { return px >= least_px && px <= most_px; };
     if (!size || !fits(size->width) || !fits(size->height))
-      return usage_fault("--size", typed.size, fmt::format("WxH such as 1280x800, each {} to {} pixels", least_px, most_px));
+      return usage_fault("--size", typed, fmt::format("WxH such as 1280x800, each {} to {} pixels", least_px, most_px));
     draw.width_px = size->width;
     draw.height_px = size->height;
   }
-  if (!typed.theme.empty() && typed.theme != "day" && typed.theme != "night")
-    return usage_fault("--theme", typed.theme, "day or night");
+  if (whole_viewer && (draw.width_px < least_window_width_px || draw.height_px < least_window_height_px))
+    return usage_fault("--size", typed, fmt::format("{}x{} or more for the viewer", least_window_width_px, least_window_height_px));
+  return std::nullopt;
+}
+
+// One of a few words; empty = not said.
+std::optional<Problem> read_word(const char* option, const std::string& typed, std::initializer_list<const char*> words,
+                                 const char* allowed) {
+  const bool known = typed.empty() || std::ranges::any_of(words, [&typed](const char* word) { return typed == word; });
+  return known ? std::nullopt : std::optional(usage_fault(option, typed, allowed));
+}
+
+std::optional<Problem> read_times(const char* option, const std::string& typed, double most, double& times) {
+  if (typed.empty()) return std::nullopt;
+  const std::optional<double> number = read_number(typed);
+  if (!number || !(*number >= 1.0 && *number <= most)) return usage_fault(option, typed, fmt::format("1 to {} times", most));
+  times = *number;
+  return std::nullopt;
+}
+
+std::optional<Problem> read_draw_options(const Typed& typed, bool is_window, DrawOptions& draw) {
+  if (auto fault = read_size_option(typed.size, draw, is_window || draw.window)) return fault;
+  if (auto fault = read_word("--theme", typed.theme, {"day", "night"}, "day or night")) return fault;
+  if (auto fault = read_word("--as", typed.as, {"fitted", "reference"}, "fitted or reference")) return fault;
+  if (auto fault = read_word("--from", typed.from, {"end", "side", "key", "valve", "whole"}, "end, side, key, valve or whole"))
+    return fault;
+  if (auto fault = read_times("--magnify", typed.magnify, 10.0, draw.magnify)) return fault;
+  if (auto fault = read_times("--scale", typed.scale, 3.0, draw.scale)) return fault;
   draw.night = typed.theme == "night";
-  if (!typed.as.empty() && typed.as != "fitted" && typed.as != "reference")
-    return usage_fault("--as", typed.as, "fitted or reference");
   draw.reference = typed.as == "reference";
+  draw.from = typed.from;
   if (!typed.plan.empty()) {
     draw.plan = read_whole_number(typed.plan);
     if (!draw.plan || *draw.plan < 1) return usage_fault("--plan", typed.plan, "the number of a plan's option: 1 or more");
     if (!typed.as.empty()) return usage_fault("--plan", "--as beside it", "one of the two");
   }
-  static constexpr std::array views{"end", "side", "key", "valve", "whole"};
-  if (!typed.from.empty()) {
-    if (std::ranges::find(views, typed.from) == views.end())
-      return usage_fault("--from", typed.from, "end, side, key, valve or whole");
-    draw.from = typed.from;
-  }
-  if (!typed.magnify.empty()) {
-    const std::optional<double> times = read_number(typed.magnify);
-    if (!times || !(*times >= 1.0 && *times <= 10.0)) return usage_fault("--magnify", typed.magnify, "1 to 10 times");
-    draw.magnify = *times;
+  if (draw.window && !typed.as.empty()) return usage_fault("--window", "--as beside it", "one of the two");
+  if (!typed.frames.empty()) {
+    const std::optional<int> frames = read_whole_number(typed.frames);
+    if (!frames || *frames < 1 || *frames > 100000) return usage_fault("--frames", typed.frames, "1 to 100000 frames");
+    draw.frames = *frames;
   }
   return std::nullopt;
 }
@@ -114,7 +142,7 @@ std::optional<Problem> read_typed(const Command& command, const Typed& typed, Op
     options.crank_deg = *crank;
   }
   if (std::optional<Problem> fault = read_plan_options(typed, options)) return fault;
-  if (std::optional<Problem> fault = read_draw_options(typed, options.draw)) return fault;
+  if (std::optional<Problem> fault = read_draw_options(typed, takes(command, Takes::window), options.draw)) return fault;
   if (!takes(command, Takes::picture)) return std::nullopt;
   const std::string& output = options.draw.output;
   if (output.empty()) return usage_fault("-o", "", "", "say where the picture goes: -o drive.png");

@@ -83,7 +83,7 @@ std::string plan_page(const Context& context, const Plan& plan) {
                       fixed(build.target.min_clearance_inlet_mm, 2), fixed(build.target.min_clearance_exhaust_mm, 2));
   if (std::any_of(plan.options.begin(), plan.options.begin() + static_cast<std::ptrdiff_t>(count),
                   [](const PlanOption& option) { return option.lay != 0; }))
-    page += "Where the chain is laid off the marks, the marks no longer face: say so on the cover.\n";
+    page += "Where the chain is laid off the marks, they no longer face each other with No. 1 at TDC.\n";
   return page + "\n" + cautions();
 }
 

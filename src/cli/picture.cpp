@@ -1,0 +1,101 @@
+// The drive, or the whole viewer, drawn into a file. Needs no display.
+#include "bench/plan.hpp"
+#include "cli/commands.hpp"
+#include "cli/viewer_options.hpp"
+#include "cli/words.hpp"
+#include "render/offscreen.hpp"
+#include "scene/model.hpp"
+
+#include <fmt/format.h>
+
+namespace phasewright::cli {
+
+namespace {
+
+struct Drawn {
+  Image image;
+  std::vector<std::string> confessions;
+};
+
+struct States {
+  Mechanism shown;
+  std::optional<Mechanism> ghost; // what is fitted, when something else is shown
+};
+
+Result<States> states_of(const Context& context) {
+  const Build& build = context.opened.build;
+  const DrawOptions& draw = context.options.draw;
+  Result<Mechanism> fitted = Mechanism::assemble(context.opened.engine, draw.reference ? Fitted{} : build.fitted);
+  if (!fitted) return fitted.problems();
+  if (!draw.plan) return States{*std::move(fitted), std::nullopt};
+  const Result<Plan> plan = plan_corrections(*context.opened.engine, build, context.options.lay_reach);
+  if (!plan) return plan.problems();
+  const auto option = static_cast<std::size_t>(*draw.plan);
+  if (option > plan->options.size())
+    return Problem{.file = "--plan", .line = 0, .column = 0, .key = {}, .found = fmt::format("{}", option),
+                   .allowed = fmt::format("1 to {}", plan->options.size()), .advice = {}};
+  Result<Mechanism> planned = Mechanism::assemble(context.opened.engine, fitted_with(fitted->fitted(), plan->options[option - 1]));
+  if (!planned) return planned.problems();
+  return States{*std::move(planned), *std::move(fitted)};
+}
+
+Result<Drawn> draw_drive(const Context& context) {
+  const DrawOptions& draw = context.options.draw;
+  Result<States> states = states_of(context);
+  if (!states) return states.problems();
+  const SceneModel model(context.opened.engine);
+  SceneOptions scene_options;
+  scene_options.crank_deg = context.options.crank_deg;
+  scene_options.magnify_key_step = draw.magnify;
+  const Scene scene = model.compose(states->shown, states->ghost ? &*states->ghost : nullptr, scene_options);
+
+  OffscreenContext offscreen;
+  offscreen.make_current();
+  Renderer renderer(OffscreenContext::get_proc(), context.resources.shaders);
+  renderer.upload(model.meshes());
+  const RenderSize size{draw.width_px, draw.height_px};
+  const NamedView from = parse_view(draw.from).value_or(NamedView::end);
+  const Camera camera = frame_view(model, from, {size.width_px, size.height_px});
+  renderer.draw(scene, camera, draw.night ? Theme::night : Theme::day, size, true);
+  return Drawn{renderer.read(), scene.confessions};
+}
+
+Result<Drawn> draw_viewer(const Context& context) {
+  Result<Image> image = render_viewer_picture(context.opened, viewer_options(context));
+  if (!image) return image.problems();
+  return Drawn{*std::move(image), {}};
+}
+
+const char* what_is_drawn(const DrawOptions& draw) {
+  if (draw.window) return "the viewer";
+  if (draw.plan) return "the drive as planned, and what is fitted as a ghost";
+  return draw.reference ? "the maker's reference assembly" : "the drive as fitted";
+}
+
+} // namespace
+
+Result<Answer> picture_command(const Context& context) {
+  const DrawOptions& draw = context.options.draw;
+  const Result<Drawn> drawn = draw.window ? draw_viewer(context) : draw_drive(context);
+  if (!drawn) return drawn.problems();
+  write_png(drawn->image, draw.output);
+
+  Answer answer;
+  answer.page = fmt::format("{}: {}, crank at {}° crank, {} x {} pixels.\n", draw.output, what_is_drawn(draw),
+                            fixed(context.options.crank_deg, 1), drawn->image.width_px, drawn->image.height_px);
+  Json confessions = Json::array();
+  for (const std::string& confession : drawn->confessions) {
+    answer.page += confession + "\n";
+    confessions.add(confession);
+  }
+  answer.json = Json::object({{"file", draw.output},
+                              {"drawn", what_is_drawn(draw)},
+                              {"crank_deg", context.options.crank_deg},
+                              {"width_px", drawn->image.width_px},
+                              {"height_px", drawn->image.height_px},
+                              {"theme", draw.night ? "night" : "day"},
+                              {"exaggerated", confessions}});
+  return answer;
+}
+
+} // namespace phasewright::cli

@@ -1,0 +1,27 @@
+// From the command line's options to the viewer's.
+#pragma once
+
+#include "cli/commands.hpp"
+#include "viewer/viewer.hpp"
+
+namespace phasewright::cli {
+
+[[nodiscard]] inline ViewerOptions viewer_options(const Context& context) {
+  const DrawOptions& draw = context.options.draw;
+  ViewerOptions options;
+  options.shaders = context.resources.shaders;
+  options.width_px = draw.width_px;
+  options.height_px = draw.height_px;
+  options.theme = draw.night ? Theme::night : Theme::day;
+  options.scale = draw.scale;
+  options.crank_deg = context.options.crank_deg;
+  options.plan = draw.plan;
+  options.from = parse_view(draw.from);
+  options.magnify_key_step = draw.magnify;
+  options.frame_report = draw.frames;
+  options.announce = draw.announce;
+  options.started = context.started;
+  return options;
+}
+
+} // namespace phasewright::cli

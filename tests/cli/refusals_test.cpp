@@ -1,0 +1,207 @@
+// What cannot be used: exit code 2, the reason on standard error, nothing on standard output.
+#include "cli/program.hpp"
+#include "support/catch.hpp"
+
+#include <algorithm>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+
+using namespace phasewright::testing;
+
+namespace {
+
+struct Refusal {
+  std::vector<std::string> arguments;
+  std::string said; // somewhere in what standard error says
+};
+
+void check_refused(const Refusal& refusal) {
+  std::string line;
+  for (const std::string& word : refusal.arguments) line += " '" + word + "'";
+  INFO("phasewright" << line);
+  const Run run = run_program(refusal.arguments);
+  INFO(run.err);
+  CHECK(run.exit_code == 2);
+  CHECK(run.out.empty());
+  CHECK(run.err.find(refusal.said) != std::string::npos);
+  REQUIRE_FALSE(run.err.empty());
+  CHECK(run.err.back() == '\n');
+  CHECK(std::count(run.err.begin(), run.err.end(), '\n') <= 2);
+}
+
+class Scratch {
+public:
+  Scratch() {
+    std::string name = (std::filesystem::temp_directory_path() / "phasewright-cli-XXXXXX").string();
+    REQUIRE(::mkdtemp(name.data()) != nullptr);
+    path_ = name;
+  }
+  ~Scratch() { std::filesystem::remove_all(path_); }
+  Scratch(const Scratch&) = delete;
+  Scratch& operator=(const Scratch&) = delete;
+
+  [[nodiscard]] std::string write(const std::string& name, const std::string& text) const {
+    std::ofstream(path_ / name, std::ios::binary) << text;
+    return (path_ / name).string();
+  }
+  [[nodiscard]] const std::filesystem::path& path() const { return path_; }
+
+private:
+  std::filesystem::path path_;
+};
+
+} // namespace
+
+TEST_CASE("nonsense on the command line is refused in a line, with a hint", "[cli][refusals]") {
+  const std::vector<Refusal> refusals{
+      {{"plam"}, "no such command: \"plam\"; did you mean plan?\ntry: phasewright --help"},
+      {{"clearence"}, "did you mean clearance?"},
+      {{"xyzzy"}, "no such command: \"xyzzy\"\n"},
+      {{""}, "no such command: \"\""},
+      {{"PHASE"}, "no such command: \"PHASE\""},
+      {{"phase", "--jsn"}, "no such option: --jsn; did you mean --json?\ntry: phasewright phase --help"},
+      {{"phase", "--json=maybe"}, "--json"},
+      {{"phase", "-x"}, "no such option: -x"},
+      {{"phase", "--crank", "3"}, "no such option: --crank"},
+      {{"phase", ""}, "an empty word"},
+      {{"phase", "a.toml", "b.toml"}, "one FILE at a time: \"b.toml\" is a second"},
+      {{"phase", "--", "--json"}, "--json: there is no such file"},
+      {{"pose", "--crank"}, "--crank"},
+      {{"pose", "--crank", "abc"}, "--crank: found abc, allowed a number of crank degrees"},
+      {{"pose", "--crank", "nan"}, "--crank: found nan"},
+      {{"pose", "--crank", "-inf"}, "--crank: found -inf"},
+      {{"pose", "--crank", "1e999"}, "--crank: found 1e999"},
+      {{"pose", "--crank", "1,5"}, "--crank: found 1,5"},
+      {{"pose", "--crank", "0x10"}, "--crank: found 0x10"},
+      {{"pose", "--crank", "12deg"}, "--crank: found 12deg"},
+      {{"pose", "--crank", ""}, "an empty word"},
+      {{"pose", "--crank="}, "--crank"},
+      {{"pose", "--crank", "--json"}, "--crank: found --json"},
+      {{"plan", "--lay", "-1"}, "--lay: found -1, allowed 0 to 10 teeth"},
+      {{"plan", "--lay", "11"}, "--lay: found 11"},
+      {{"plan", "--lay", "1.5"}, "--lay: found 1.5"},
+      {{"plan", "--top", "0"}, "--top: found 0, allowed 1 to 1000 rows"},
+      {{"plan", "--top", "1001"}, "--top: found 1001"},
+      {{"plan", "--top", "99999999999999"}, "--top"},
+      {{"phase", "--set"}, "--set"},
+  };
+  for (const Refusal& refusal : refusals) check_refused(refusal);
+}
+
+TEST_CASE("overrides that fit nothing are refused", "[cli][refusals]") {
+  const std::vector<Refusal> refusals{
+      {{"phase", "--set", "nonsense"}, "--set: nonsense: write KEY=VALUE, such as fitted.lay=1"},
+      {{"phase", "--set", "=1"}, "write KEY=VALUE"},
+      {{"phase", "--set", "fitted.lay"}, "write KEY=VALUE"},
+      {{"phase", "--set", "fitted.lay=11"}, "--set: fitted.lay: found 11, allowed a whole number -10 to 10"},
+      {{"phase", "--set", "fitted.lay=one"}, "fitted.lay: found \"one\""},
+      {{"phase", "--set", "fitted.ley=1"}, "did you mean lay?"},
+      {{"phase", "--set", "block.bore_mm=nan"}, "block.bore_mm: found nan, allowed 20 to 500 mm"},
+      {{"phase", "--set", "sprocket.cam.teeth=39"}, "sprocket[2].teeth: found 39, allowed 38"},
+      {{"phase", "--set", "chain.links=60"}, "chain.links"},
+      {{"clearance", "--set", "valve.inlet.inclination_deg=20"}, "valve.inlet.inclination_deg: found 20, allowed 0"},
+      {{"events", "--set", "camshaft.cam.check_lift_mm=4.9", "--set", "camshaft.cam.inlet.lobe={kind=\"polynomial-4567\",lift_mm=4,duration_deg=300}"},
+       "check_lift_mm"},
+  };
+  for (const Refusal& refusal : refusals) check_refused(refusal);
+}
+
+TEST_CASE("files that are none are refused", "[cli][refusals]") {
+  const Scratch scratch;
+  const std::string folder = scratch.path().string();
+  check_refused({{"phase", folder + "/none.toml"}, "there is no such file"});
+  check_refused({{"phase", folder}, "found a folder, allowed a file"});
+  check_refused({{"phase", "/dev/null"}, "/dev/null"});
+  check_refused({{"phase", scratch.write("empty.toml", "")}, "empty.toml"});
+  check_refused({{"phase", scratch.write("words.toml", "a b c\n")}, "words.toml:1:"});
+  check_refused({{"phase", scratch.write("other.toml", "format = \"something/1\"\n")}, "phasewright-engine/1"});
+  check_refused({{"phase", scratch.write("bytes.toml", std::string("\0\xff\xfe", 3))}, "bytes.toml"});
+}
+
+TEST_CASE("a fault is blamed on its line and column, all faults at once", "[cli][refusals]") {
+  const Scratch scratch;
+  std::string text = read_file(models_path("sandling-14.build.toml"));
+  const auto replace = [&text](const std::string& from, const std::string& to) {
+    const std::size_t at = text.find(from);
+    REQUIRE(at != std::string::npos);
+    text.replace(at, from.size(), to);
+  };
+  replace("lay = 0 ", "lay = 99");
+  replace("wheel_deg = 0.5", "wheel_deg = -1");
+  const std::string file = scratch.write("two.build.toml", text);
+  const Run run = run_program({"plan", file, "--json"});
+  INFO(run.err);
+  CHECK(run.exit_code == 2);
+  CHECK(run.out.empty());
+  CHECK(run.err.find("two.build.toml:8:7: fitted.lay: found 99, allowed a whole number -10 to 10") != std::string::npos);
+  CHECK(run.err.find("instruments.wheel_deg: found -1") != std::string::npos);
+  CHECK(std::count(run.err.begin(), run.err.end(), '\n') == 2);
+  CHECK(run_program({"plan", file, "--set", "fitted.lay=0", "--set", "instruments.wheel_deg=0.5"}).exit_code == 0);
+}
+
+TEST_CASE("a mechanical impossibility is blamed on the file's line", "[cli][refusals]") {
+  const Scratch scratch;
+  for (const char* name : {"marram-1420.toml", "marram-inlet.csv", "marram-exhaust.csv"})
+    std::filesystem::copy_file(models_path(name), scratch.path() / name);
+  std::string text = read_file(models_path("marram-1420.toml"));
+  const std::size_t at = text.find("links = 52");
+  REQUIRE(at != std::string::npos);
+  text.replace(at, 10, "links = 50");
+  const auto line = std::count(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(at), '\n') + 1;
+  const Run run = run_program({"events", scratch.write("marram-1420.toml", text)});
+  INFO(run.err);
+  CHECK(run.exit_code == 2);
+  CHECK(run.err.find("marram-1420.toml:" + std::to_string(line) + ":") != std::string::npos);
+  CHECK(run.err.find("chain.links") != std::string::npos);
+  CHECK(run.err.find("too short") != std::string::npos);
+}
+
+TEST_CASE("an answer that cannot be written is no answer", "[cli][refusals]") {
+  for (const char* command : {"phase", "plan", "--help", "--version"}) {
+    INFO(command);
+    for (const char* out : {"/dev/full", "-"}) {
+      const Run run = run_program({command}, {.environment = {}, .out_file = out, .directory = {}});
+      CHECK(run.exit_code == 2);
+      CHECK(run.err.find("the answer could not be written") != std::string::npos);
+    }
+  }
+}
+
+TEST_CASE("help and version are answers", "[cli][help]") {
+  const Run version = run_program({"--version"});
+  CHECK(version.exit_code == 0);
+  CHECK(version.out.rfind("phasewright ", 0) == 0);
+  const Run general = run_program({"--help"});
+  CHECK(general.exit_code == 0);
+  CHECK(general.out == run_program({"-h"}).out);
+  std::vector<std::string> names{"pose", "phase", "events", "clearance", "plan"};
+  for (const char* drawing : {"picture", "view"})
+    if (general.out.find(std::string("\n  ") + drawing + " ") != std::string::npos) names.emplace_back(drawing);
+  for (const std::string& name : names) {
+    INFO(name);
+    CHECK(general.out.find("\n  " + name + " ") != std::string::npos);
+    const Run help = run_program({name, "--help"});
+    CHECK(help.exit_code == 0);
+    CHECK(help.err.empty());
+    CHECK(help.out.find("Example:\n  phasewright " + name) != std::string::npos);
+    CHECK(help.out.find("--set KEY=VALUE") != std::string::npos);
+  }
+}
+
+TEST_CASE("the answer is the same in every locale", "[cli][locale]") {
+  for (const char* command : {"phase", "events", "pose"}) {
+    const std::vector<std::string> arguments{command, "--json", "--set", "fitted.cam_key_deg=1.5"};
+    const Run plain = run_program(arguments, {.environment = {"LC_ALL=C"}, .out_file = {}, .directory = {}});
+    const Run german = run_program(arguments, {.environment = {"LC_ALL=de_DE.UTF-8", "LANG=de_DE.UTF-8"}, .out_file = {}, .directory = {}});
+    CHECK(plain.exit_code == 0);
+    CHECK_FALSE(plain.out.empty());
+    CHECK(german.out == plain.out);
+  }
+}
+
+TEST_CASE("the program runs in any folder", "[cli]") {
+  const Run elsewhere = run_program({"phase"}, {.environment = {}, .out_file = {}, .directory = "/"});
+  CHECK(elsewhere.exit_code == 0);
+  CHECK(elsewhere.out == run_program({"phase"}).out);
+}
