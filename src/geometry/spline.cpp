@@ -1,14 +1,14 @@
 #include "geometry/spline.hpp"
 
 #include <algorithm>
-#include <cassert>
+#include <stdexcept>
 
 namespace phasewright {
 
 FlatEndedSpline::FlatEndedSpline(std::span<const double> x, std::span<const double> y)
     : x_(x.begin(), x.end()), y_(y.begin(), y.end()), bend_(x.size(), 0.0) {
   const std::size_t n = x_.size();
-  assert(n >= 2 && y_.size() == n);
+  if (n < 2 || y_.size() != n) throw std::logic_error("a spline needs two points or more, with a value each");
   // Continuity of the first derivative gives one equation a point, tridiagonal in the second derivatives; solved by
   // elimination down and substitution up (Press et al., Numerical Recipes, section 3.3).
   std::vector<double> above(n, 0.0);
