@@ -189,6 +189,7 @@ TEST_CASE("help and version are answers", "[cli][help]") {
   }
 }
 
+// Where the machine has no German locale this only shows that naming one does no harm.
 TEST_CASE("the answer is the same in every locale", "[cli][locale]") {
   for (const char* command : {"phase", "events", "pose"}) {
     const std::vector<std::string> arguments{command, "--json", "--set", "fitted.cam_key_deg=1.5"};

@@ -1,0 +1,156 @@
+// Pictures drawn with no display.
+#include "cli/program.hpp"
+#include "support/catch.hpp"
+
+#include <stb/stb_image.h>
+
+#include <algorithm>
+#include <array>
+#include <cstdlib>
+#include <filesystem>
+#include <map>
+#include <memory>
+
+using namespace phasewright::testing;
+
+namespace {
+
+class Scratch {
+public:
+  Scratch() {
+    std::string name = (std::filesystem::temp_directory_path() / "phasewright-picture-XXXXXX").string();
+    REQUIRE(::mkdtemp(name.data()) != nullptr);
+    path_ = name;
+  }
+  ~Scratch() { std::filesystem::remove_all(path_); }
+  Scratch(const Scratch&) = delete;
+  Scratch& operator=(const Scratch&) = delete;
+  [[nodiscard]] std::string operator/(const std::string& name) const { return (path_ / name).string(); }
+  [[nodiscard]] std::size_t files() const {
+    return static_cast<std::size_t>(std::distance(std::filesystem::directory_iterator(path_), {}));
+  }
+
+private:
+  std::filesystem::path path_;
+};
+
+struct Picture {
+  int width = 0;
+  int height = 0;
+  std::vector<unsigned char> rgba;
+};
+
+Picture decode(const std::string& path) {
+  Picture picture;
+  int channels = 0;
+  const std::unique_ptr<stbi_uc, void (*)(void*)> pixels(
+      stbi_load(path.c_str(), &picture.width, &picture.height, &channels, 4), stbi_image_free);
+  REQUIRE(pixels != nullptr);
+  picture.rgba.assign(pixels.get(), pixels.get() + static_cast<std::ptrdiff_t>(picture.width) * picture.height * 4);
+  return picture;
+}
+
+// Share of the pixels that have the commonest colour: 1 for a blank picture.
+double commonest_share(const Picture& picture) {
+  std::map<std::array<unsigned char, 3>, std::size_t> counts;
+  for (std::size_t i = 0; i < picture.rgba.size(); i += 4)
+    ++counts[{picture.rgba[i], picture.rgba[i + 1], picture.rgba[i + 2]}];
+  std::size_t most = 0;
+  for (const auto& [colour, count] : counts) most = std::max(most, count);
+  return 4.0 * static_cast<double>(most) / static_cast<double>(picture.rgba.size());
+}
+
+// With what would lead to a display taken away.
+Run draw(std::vector<std::string> arguments) {
+  arguments.insert(arguments.begin(), "picture");
+  return run_program(arguments, {.environment = {"DISPLAY=", "WAYLAND_DISPLAY="}, .out_file = {}, .directory = {}});
+}
+
+Picture drawn(const Scratch& scratch, std::vector<std::string> arguments) {
+  const std::string file = scratch / "drawn.png";
+  arguments.insert(arguments.end(), {"-o", file});
+  const Run run = draw(arguments);
+  INFO(run.err);
+  REQUIRE(run.exit_code == 0);
+  return decode(file);
+}
+
+} // namespace
+
+TEST_CASE("a picture has the size asked for, is not blank, and comes out the same twice", "[cli][picture]") {
+  const Scratch scratch;
+  const Picture first = drawn(scratch, {"--size", "400x300"});
+  CHECK(first.width == 400);
+  CHECK(first.height == 300);
+  CHECK(commonest_share(first) < 0.95);
+  CHECK(drawn(scratch, {"--size", "400x300"}).rgba == first.rgba);
+  CHECK(scratch.files() == 1); // no temporary file is left
+}
+
+TEST_CASE("what is asked for shows in the picture", "[cli][picture]") {
+  const Scratch scratch;
+  const std::vector<std::string> small{"--size", "320x240"};
+  const auto with = [&](std::vector<std::string> words) {
+    words.insert(words.end(), small.begin(), small.end());
+    return drawn(scratch, words).rgba;
+  };
+  const std::vector<unsigned char> plain = with({});
+  CHECK(with({"--crank", "40"}) != plain);
+  CHECK(with({"--theme", "night"}) != plain);
+  CHECK(with({"--plan", "1"}) != plain);
+  CHECK(with({"--as", "reference"}) != plain);
+  CHECK(with({"--from", "end"}) == plain);
+  for (const char* view : {"side", "key", "valve", "whole"}) {
+    INFO(view);
+    CHECK(with({"--from", view}) != plain);
+  }
+}
+
+TEST_CASE("what is drawn too large is confessed", "[cli][picture]") {
+  const Scratch scratch;
+  const Run run = draw({"-o", scratch / "key.png", "--plan", "1", "--from", "key", "--magnify", "6", "--size", "320x240"});
+  INFO(run.err);
+  CHECK(run.exit_code == 0);
+  CHECK(run.out.find("x6") != std::string::npos);
+}
+
+TEST_CASE("the whole viewer can be drawn", "[cli][picture]") {
+  const Scratch scratch;
+  const Picture viewer = drawn(scratch, {"--window", "--size", "800x600"});
+  CHECK(viewer.width == 800);
+  CHECK(viewer.height == 600);
+  CHECK(commonest_share(viewer) < 0.95);
+}
+
+TEST_CASE("a picture that cannot be had is refused", "[cli][picture]") {
+  const Scratch scratch;
+  const std::string file = scratch / "a.png";
+  const std::vector<std::pair<std::vector<std::string>, std::string>> refusals{
+      {{}, "say where the picture goes"},
+      {{"-o", scratch / "a.jpg"}, "allowed a file name that ends in .png"},
+      {{"-o", scratch / "none/a.png"}, "a.png"},
+      {{"-o", "/proc/a.png"}, "a.png"},
+      {{"-o", file, "--size", "0x0"}, "--size: found 0x0"},
+      {{"-o", file, "--size", "100000x10"}, "--size: found 100000x10"},
+      {{"-o", file, "--size", "big"}, "--size: found big"},
+      {{"-o", file, "--size", "320x240", "--window"}, "640x480 or more"},
+      {{"-o", file, "--from", "above"}, "--from: found above, allowed end, side, key, valve or whole"},
+      {{"-o", file, "--theme", "dusk"}, "--theme: found dusk, allowed day or night"},
+      {{"-o", file, "--plan", "0"}, "--plan: found 0"},
+      {{"-o", file, "--plan", "100000"}, "--plan: found 100000, allowed 1 to 189"},
+      {{"-o", file, "--plan", "1", "--as", "fitted"}, "--plan: found --as beside it"},
+      {{"-o", file, "--as", "new"}, "--as: found new, allowed fitted or reference"},
+      {{"-o", file, "--magnify", "11"}, "--magnify: found 11, allowed 1 to 10 times"},
+      {{"-o", file, "--magnify", "nan"}, "--magnify: found nan"},
+      {{"-o", file, "--crank", "inf"}, "--crank: found inf"},
+  };
+  for (const auto& [arguments, said] : refusals) {
+    const Run run = draw(arguments);
+    INFO(said);
+    INFO(run.err);
+    CHECK(run.exit_code == 2);
+    CHECK(run.out.empty());
+    CHECK(run.err.find(said) != std::string::npos);
+  }
+  CHECK(scratch.files() == 0);
+}
