@@ -192,7 +192,7 @@ OrderKey order_key(bool safe, double error_deg, int changes) {
 
 // Each option fitted and assembled for itself, clearance read off that very mechanism instead of the curve, and put in
 // order by a sort of our own. Found: clearances at most 0.004 mm apart, as keys and wear move the chain's ripple. Where
-// the valve only just comes nearer open than shut the curve has a corner, and half-degree steps cut it by up to 0.012
+// the valve only just comes nearer open than shut the curve has a corner, and half-degree steps cut it by about 0.01
 // mm; the piston is farthest then.
 TEST_CASE("a plan is what fitting every option in turn would show", "[plan]") {
   std::mt19937 random(32);
