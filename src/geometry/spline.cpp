@@ -11,9 +11,8 @@ FlatEndedSpline::FlatEndedSpline(std::span<const double> x, std::span<const doub
   if (n < 2 || y_.size() != n) throw std::logic_error("a spline needs two points or more, with a value each");
   // Continuity of the first derivative gives one equation a point, tridiagonal in the second derivatives; solved by
   // elimination down and substitution up (Press et al., Numerical Recipes, section 3.3).
-  std::vector<double> above(n, 0.0);
+  std::vector<double> above(n, 0.5); // a flat end gives the first one its half
   const auto slope = [&](std::size_t i) { return (y_[i + 1] - y_[i]) / (x_[i + 1] - x_[i]); };
-  above[0] = 0.5;
   bend_[0] = 3.0 * slope(0) / (x_[1] - x_[0]);
   for (std::size_t i = 1; i + 1 < n; ++i) {
     const double before = x_[i] - x_[i - 1];
