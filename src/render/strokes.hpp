@@ -1,0 +1,25 @@
+// Lines of constant width on the screen, drawn as narrow quads: wide OpenGL lines are not to be relied on.
+#pragma once
+
+#include "render/gl_objects.hpp"
+#include "render/colours.hpp"
+#include "scene/scene.hpp"
+
+#include <vector>
+
+namespace phasewright::gl {
+
+class Strokes {
+public:
+  Strokes();
+  void place(const std::vector<Stroke>& strokes, glm::dvec3 eye_mm, const SceneColours& colours);
+  void draw() const;
+  [[nodiscard]] bool empty() const { return count_ == 0; }
+
+private:
+  VertexArray vertex_array_;
+  Buffer vertices_;
+  GLsizei count_ = 0;
+};
+
+} // namespace phasewright::gl
