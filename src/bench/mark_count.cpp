@@ -14,11 +14,13 @@ struct Wrapped {
   std::size_t count;
 };
 
-double clock_deg(glm::dvec2 v) { return wrap_360(degrees(std::atan2(v.x, v.y))); }
+double clock_deg(glm::dvec2 v) {
+  return wrap_360(degrees(std::atan2(v.x, v.y)));
+}
 
 // Where the mark stands in that run, counted from its first pin: whole on a gap (a pin), a half more on a tooth.
-std::optional<double> mark_place(const Sprocket& sprocket, double mark_clock_deg, glm::dvec2 centre_mm, const Wrapped& run,
-                                 const std::vector<glm::dvec2>& pins_mm) {
+std::optional<double> mark_place(const Sprocket& sprocket, double mark_clock_deg, glm::dvec2 centre_mm,
+                                 const Wrapped& run, const std::vector<glm::dvec2>& pins_mm) {
   const double quarter_tooth_deg = 90.0 / sprocket.teeth;
   const bool tooth = sprocket.mark == MarkOn::tooth;
   for (std::size_t k = 0; k + (tooth ? 1 : 0) < run.count; ++k) {
@@ -46,16 +48,21 @@ std::optional<MarkCount> pins_between_marks(const Engine& engine, const Drive& d
     const std::size_t pins = pose.pins_mm.size();
     const StrandPose& slack = pose.strands[0];
     const StrandPose& taut = pose.strands[1];
-    const auto after = [pins](const StrandPose& strand) { return (strand.first_pin + static_cast<std::size_t>(strand.links)) % pins; };
+    const auto after = [pins](const StrandPose& strand) {
+      return (strand.first_pin + static_cast<std::size_t>(strand.links)) % pins;
+    };
     const Wrapped on_cam{after(slack), (taut.first_pin + pins - after(slack)) % pins + 1};
     const Wrapped on_crank{after(taut), (slack.first_pin + pins - after(taut)) % pins + 1};
     const auto cam_place = mark_place(cam, pose.sprockets[1].mark_clock_deg, cam_centre_mm, on_cam, pose.pins_mm);
-    const auto crank_place = mark_place(crank, pose.sprockets[0].mark_clock_deg, crank.centre_mm, on_crank, pose.pins_mm);
+    const auto crank_place =
+        mark_place(crank, pose.sprockets[0].mark_clock_deg, crank.centre_mm, on_crank, pose.pins_mm);
     if (!cam_place || !crank_place) continue;
     const double crank_along = static_cast<double>(on_cam.count) - 1.0 + taut.links + *crank_place;
     const int between = static_cast<int>(std::ceil(crank_along) - std::floor(*cam_place)) - 1;
-    if (!least || between < least->pins) least = MarkCount{between, pose.crank_deg, pose.crank_deg};
-    else if (between == least->pins) least->to_crank_deg = pose.crank_deg;
+    if (!least || between < least->pins)
+      least = MarkCount{between, pose.crank_deg, pose.crank_deg};
+    else if (between == least->pins)
+      least->to_crank_deg = pose.crank_deg;
   }
   return least;
 }

@@ -13,9 +13,10 @@ struct MarkCount {
   double to_crank_deg = 0;
 };
 
-// Looked for over a cycle, from crank 0 in the running direction, at every quarter of a crank tooth; of several counts the
-// least, which is the one with the least chain to count along. One tooth of lay changes it by one. Nothing when the marks
-// are never in the chain together, or stand more than a quarter tooth from a tooth or gap of the chain.
-[[nodiscard]] std::optional<MarkCount> pins_between_marks(const Engine& engine, const Drive& drive, double centre_change_mm);
+// Looked for over a cycle, from crank 0 in the running direction, at every quarter of a crank tooth; of several counts
+// the least, which is the one with the least chain to count along. One tooth of lay changes it by one. Nothing when the
+// marks are never in the chain together, or stand more than a quarter tooth from a tooth or gap of the chain.
+[[nodiscard]] std::optional<MarkCount> pins_between_marks(const Engine& engine, const Drive& drive,
+                                                          double centre_change_mm);
 
 } // namespace phasewright

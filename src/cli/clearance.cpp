@@ -14,21 +14,26 @@ namespace {
 
 struct Kind {
   ValveKind kind;
-  const char* name;     // "inlet"
+  const char* name; // "inlet"
   double limit_mm;
   std::optional<LeastClearance> now;
   std::optional<LeastClearance> worn;
-  bool from_readings;   // the closed gap was set from clearances measured on the bench
+  bool from_readings; // the closed gap was set from clearances measured on the bench
 };
 
-bool enough(const std::optional<LeastClearance>& least, double limit_mm) { return least && least->least_mm >= limit_mm; }
+bool enough(const std::optional<LeastClearance>& least, double limit_mm) {
+  return least && least->least_mm >= limit_mm;
+}
 
 // A clearance nobody knows is not safe.
-bool safe(const Kind& kind) { return enough(kind.now, kind.limit_mm) && enough(kind.worn, kind.limit_mm); }
+bool safe(const Kind& kind) {
+  return enough(kind.now, kind.limit_mm) && enough(kind.worn, kind.limit_mm);
+}
 
 std::string verdict(const Kind& kind) {
   if (!kind.now || !kind.worn)
-    return fmt::format("NOT KNOWN: the {0} clearance. The engine has {0} lobes but the file has no [valve.{0}].\n", kind.name);
+    return fmt::format("NOT KNOWN: the {0} clearance. The engine has {0} lobes but the file has no [valve.{0}].\n",
+                       kind.name);
   const bool already = !enough(kind.now, kind.limit_mm);
   const LeastClearance& least = already ? *kind.now : *kind.worn;
   const char* when = already ? "" : " once the chain has worn";
@@ -40,38 +45,49 @@ std::string verdict(const Kind& kind) {
                      kind.name, fixed(least.least_mm, 2), when, at, fixed(kind.limit_mm, 2));
 }
 
-std::vector<std::string> row(const char* valve, const char* when, const std::optional<LeastClearance>& least, double limit_mm) {
+std::vector<std::string> row(const char* valve, const char* when, const std::optional<LeastClearance>& least,
+                             double limit_mm) {
   if (!least) return {valve, when, "not known", fixed(limit_mm, 2), "", ""};
-  return {valve, when, fixed(least->least_mm, 2), fixed(limit_mm, 2), dead_centre_words(least->at_crank_deg),
+  return {valve,
+          when,
+          fixed(least->least_mm, 2),
+          fixed(limit_mm, 2),
+          dead_centre_words(least->at_crank_deg),
           least->radial_mm ? fixed(*least->radial_mm, 2) : "no pocket"};
 }
 
 // What is not safe comes before anything else, the title included.
-std::string page_of(const std::string& title, const std::vector<Kind>& kinds, const Fitted& fitted, const Fitted& at_limit) {
+std::string page_of(const std::string& title, const std::vector<Kind>& kinds, const Fitted& fitted,
+                    const Fitted& at_limit) {
   std::string verdicts;
   for (const Kind& kind : kinds)
     if (!safe(kind)) verdicts += verdict(kind);
-  std::string page = verdicts.empty() ? title + "\nSafe by the limits below, now and with the chain worn.\n" : verdicts + title + "\n";
-  std::vector<std::vector<std::string>> rows{{"Valve", "chain", "least, mm", "limit, mm", "at, crank degrees", "head to pocket wall, mm"}};
+  std::string page =
+      verdicts.empty() ? title + "\nSafe by the limits below, now and with the chain worn.\n" : verdicts + title + "\n";
+  std::vector<std::vector<std::string>> rows{
+      {"Valve", "chain", "least, mm", "limit, mm", "at, crank degrees", "head to pocket wall, mm"}};
   for (const Kind& kind : kinds) {
     rows.push_back(row(kind.kind == ValveKind::inlet ? "Inlet" : "Exhaust", "now", kind.now, kind.limit_mm));
     rows.push_back(row("", "worn", kind.worn, kind.limit_mm));
   }
   page += "\n";
   page += table({Align::left, Align::left, Align::right, Align::right, Align::right, Align::right}, rows) + "\n";
-  page += fmt::format("Now: chain {} % longer than new. Worn: {} %{}.\n", fixed(fitted.elongation_percent, 2),
-                      fixed(at_limit.elongation_percent, 2),
-                      fitted.elongation_percent >= at_limit.elongation_percent ? "; it is at its wear limit or beyond already" : "");
+  page += fmt::format(
+      "Now: chain {} % longer than new. Worn: {} %{}.\n", fixed(fitted.elongation_percent, 2),
+      fixed(at_limit.elongation_percent, 2),
+      fitted.elongation_percent >= at_limit.elongation_percent ? "; it is at its wear limit or beyond already" : "");
   for (const Kind& kind : kinds)
     if (kind.now)
       page += fmt::format("The {} clearance is reckoned from {}.\n", kind.name,
-                          kind.from_readings ? "what was measured on the bench" : "the engine file's dimensions, not yet measured");
+                          kind.from_readings ? "what was measured on the bench"
+                                             : "the engine file's dimensions, not yet measured");
   return page + "\n" + cautions();
 }
 
 Json least_json(const std::optional<LeastClearance>& least) {
   if (!least) return {};
-  return Json::object({{"least_mm", least->least_mm}, {"at_crank_deg", least->at_crank_deg}, {"radial_mm", least->radial_mm}});
+  return Json::object(
+      {{"least_mm", least->least_mm}, {"at_crank_deg", least->at_crank_deg}, {"radial_mm", least->radial_mm}});
 }
 
 } // namespace
@@ -90,19 +106,22 @@ Result<Answer> clearance_command(const Context& context) {
 
   std::vector<Kind> kinds;
   const auto measured = [&](ValveKind kind) {
-    return std::ranges::find(build.measured.clearance, kind, &ClearanceReading::valve) != build.measured.clearance.end();
+    return std::ranges::find(build.measured.clearance, kind, &ClearanceReading::valve) !=
+           build.measured.clearance.end();
   };
   if (now->motion(ValveKind::inlet) != nullptr)
-    kinds.push_back({ValveKind::inlet, "inlet", build.target.min_clearance_inlet_mm, least_now.inlet, least_worn.inlet, measured(ValveKind::inlet)});
+    kinds.push_back({ValveKind::inlet, "inlet", build.target.min_clearance_inlet_mm, least_now.inlet, least_worn.inlet,
+                     measured(ValveKind::inlet)});
   if (now->motion(ValveKind::exhaust) != nullptr)
-    kinds.push_back({ValveKind::exhaust, "exhaust", build.target.min_clearance_exhaust_mm, least_now.exhaust, least_worn.exhaust,
-                     measured(ValveKind::exhaust)});
+    kinds.push_back({ValveKind::exhaust, "exhaust", build.target.min_clearance_exhaust_mm, least_now.exhaust,
+                     least_worn.exhaust, measured(ValveKind::exhaust)});
   const bool all_safe = std::ranges::all_of(kinds, safe);
 
   Answer answer;
   answer.exit_code = all_safe ? exit_done : exit_out_of_limits;
   answer.page = page_of(title_words(now->engine(), build), kinds, build.fitted, at_limit);
-  answer.json = Json::object({{"safe", all_safe}, {"inlet", least_json(least_now.inlet)}, {"exhaust", least_json(least_now.exhaust)}});
+  answer.json = Json::object(
+      {{"safe", all_safe}, {"inlet", least_json(least_now.inlet)}, {"exhaust", least_json(least_now.exhaust)}});
   answer.json.set("worn", Json::object({{"inlet", least_json(least_worn.inlet)},
                                         {"exhaust", least_json(least_worn.exhaust)},
                                         {"elongation_percent", at_limit.elongation_percent}}));

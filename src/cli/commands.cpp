@@ -8,32 +8,52 @@ namespace {
 
 const std::vector<Command>& table_of_commands() {
   static const std::vector<Command> table{
-      {"pose", "the whole drive at one crank angle",
-       "Where every mark, strand, valve and piston stands. Crank 0 is No. 1 at TDC between its exhaust and inlet strokes.\n",
+      {"pose",
+       "the whole drive at one crank angle",
+       "Where every mark, strand, valve and piston stands. Crank 0 is No. 1 at TDC between its exhaust and inlet "
+       "strokes.\n",
        "phasewright pose models/sandling-14.build.toml --crank 110     with the inlet valve of No. 1 wide open",
-       {Takes::crank}, pose_command},
-      {"phase", "where the as-fitted camshaft stands, and why",
-       "Phase is the crank degrees by which the camshaft stands ahead of the maker's reference assembly: + = advanced,\n"
+       {Takes::crank},
+       pose_command},
+      {"phase",
+       "where the as-fitted camshaft stands, and why",
+       "Phase is the crank degrees by which the camshaft stands ahead of the maker's reference assembly: + = "
+       "advanced,\n"
        "every event earlier; - = retarded. Each cause is figured; together they are the phase.\n",
-       "phasewright phase models/sandling-14.build.toml --set fitted.lay=1     what one tooth would do", {}, phase_command},
-      {"events", "valve events, at check lift and with the lash taken up", "Of cylinder No. 1, in crank degrees.\n",
-       "phasewright events models/sandling-14.build.toml --json     for a script", {}, events_command},
-      {"clearance", "least clearance between piston and valve, now and with the chain worn",
+       "phasewright phase models/sandling-14.build.toml --set fitted.lay=1     what one tooth would do",
+       {},
+       phase_command},
+      {"events",
+       "valve events, at check lift and with the lash taken up",
+       "Of cylinder No. 1, in crank degrees.\n",
+       "phasewright events models/sandling-14.build.toml --json     for a script",
+       {},
+       events_command},
+      {"clearance",
+       "least clearance between piston and valve, now and with the chain worn",
        "Ends with 1 when a clearance is below its limit.\n",
        "phasewright clearance --set fitted.crank_key_deg=-4     the demo with an offset key 4 crank degrees retarding",
-       {}, clearance_command},
-      {"plan", "every correction the stock allows, best first",
+       {},
+       clearance_command},
+      {"plan",
+       "every correction the stock allows, best first",
        "Safe ones first, then the least error, then the fewest parts changed. Ends with 1 when none is safe.\n",
-       "phasewright plan models/sandling-14.build.toml --top 3     the three best", {Takes::plan}, plan_command},
+       "phasewright plan models/sandling-14.build.toml --top 3     the three best",
+       {Takes::plan},
+       plan_command},
 #ifdef PHASEWRIGHT_VIEWER
-      {"picture", "the drive drawn into a PNG file; needs no display",
+      {"picture",
+       "the drive drawn into a PNG file; needs no display",
        "With --plan the option of that number is drawn solid and what is fitted now as a ghost beside it.\n",
        "phasewright picture -o drive.png --plan 1 --from key --magnify 6     which way the key's step faces",
-       {Takes::crank, Takes::picture}, picture_command},
-      {"view", "opens the viewer (so does no command at all)",
+       {Takes::crank, Takes::picture},
+       picture_command},
+      {"view",
+       "opens the viewer (so does no command at all)",
        "A window with the turning drive and all its figures. The plan's best option is tried at first, or option K.\n",
        "phasewright view models/sandling-14.build.toml --theme night     in a dark workshop",
-       {Takes::crank, Takes::window}, view_command},
+       {Takes::crank, Takes::window},
+       view_command},
 #endif
   };
   return table;
@@ -41,7 +61,9 @@ const std::vector<Command>& table_of_commands() {
 
 } // namespace
 
-std::span<const Command> commands() { return table_of_commands(); }
+std::span<const Command> commands() {
+  return table_of_commands();
+}
 
 const Command* find_command(const std::string& name) {
   const auto found = std::ranges::find(commands(), name, &Command::name);

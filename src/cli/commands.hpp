@@ -30,9 +30,9 @@ struct Context {
 
 struct Command {
   const char* name;
-  const char* summary;  // what it does, one line
-  const char* detail;   // for its help: what the answer means; lines ended
-  const char* example;  // a command line and what it gives
+  const char* summary; // what it does, one line
+  const char* detail;  // for its help: what the answer means; lines ended
+  const char* example; // a command line and what it gives
   std::vector<Takes> takes;
   Result<Answer> (*run)(const Context& context);
 };

@@ -55,7 +55,8 @@ std::string events_page(const Engine& engine, const Events& events) {
 }
 
 Json span_json(const OpenSpan& span) {
-  return Json::object({{"opens_deg", span.opens_deg}, {"closes_deg", span.closes_deg}, {"duration_deg", span.duration_deg}});
+  return Json::object(
+      {{"opens_deg", span.opens_deg}, {"closes_deg", span.closes_deg}, {"duration_deg", span.duration_deg}});
 }
 
 Json kind_json(const std::optional<KindEvents>& events) {
@@ -108,7 +109,8 @@ Result<Answer> events_command(const Context& context) {
   if (const std::optional<Compression> ratios = compression_of(engine, *events)) {
     answer.page += fmt::format("Compression: {} : 1 static; {} : 1 effective, from the volume at inlet closing.\n",
                                fixed(ratios->static_ratio, 2), fixed(ratios->effective_ratio, 2));
-    answer.json.set("compression", Json::object({{"static", ratios->static_ratio}, {"effective", ratios->effective_ratio}}));
+    answer.json.set("compression",
+                    Json::object({{"static", ratios->static_ratio}, {"effective", ratios->effective_ratio}}));
   } else {
     answer.json.set("compression", Json());
   }

@@ -18,10 +18,18 @@ Json::Json(double number) : Json() {
   held_->value = number + 0.0; // -0 reads oddly
 }
 
-Json::Json(int number) : Json() { held_->value = number; }
-Json::Json(bool truth) : Json() { held_->value = truth; }
-Json::Json(const char* text) : Json() { held_->value = text; }
-Json::Json(const std::string& text) : Json() { held_->value = text; }
+Json::Json(int number) : Json() {
+  held_->value = number;
+}
+Json::Json(bool truth) : Json() {
+  held_->value = truth;
+}
+Json::Json(const char* text) : Json() {
+  held_->value = text;
+}
+Json::Json(const std::string& text) : Json() {
+  held_->value = text;
+}
 Json::Json(const std::optional<double>& value) : Json(value ? Json(*value) : Json()) {}
 
 Json Json::object(std::initializer_list<std::pair<const char*, Json>> entries) {

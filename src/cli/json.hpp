@@ -1,5 +1,5 @@
-// The JSON a command prints. A thin cover over nlohmann::json, so that its header is compiled once and that nothing which
-// is not a number (NaN, infinity) can slip into an answer.
+// The JSON a command prints. A thin cover over nlohmann::json, so that its header is compiled once and that nothing
+// which is not a number (NaN, infinity) can slip into an answer.
 #pragma once
 
 #include <initializer_list>
@@ -28,8 +28,8 @@ public:
   Json& operator=(Json other) noexcept;
   ~Json();
 
-  Json& set(const char* key, Json value);   // entries keep the order in which they were set
-  Json& add(Json item);                     // to an array
+  Json& set(const char* key, Json value); // entries keep the order in which they were set
+  Json& add(Json item);                   // to an array
 
   // Indented; numbers with as many digits as it takes to read them back to the last bit.
   [[nodiscard]] std::string text() const;

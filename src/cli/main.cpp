@@ -31,8 +31,10 @@ std::string general_help() {
                      "Usage: phasewright COMMAND [FILE] [options]\n\n"
                      "FILE is an engine or a build; without it, the demo build that is compiled in.\n\nCommands:\n";
   for (const Command& command : commands()) text += fmt::format("  {:<11}{}\n", command.name, command.summary);
-  text += "\nEvery command prints a page for a person, or with --json one JSON object, numbers in full; --set KEY=VALUE overrides\n"
-          "a key of the file for one run; --help tells the rest. Exit codes: 0 done; 1 the answer is \"not safe\" or \"out\n"
+  text += "\nEvery command prints a page for a person, or with --json one JSON object, numbers in full; --set "
+          "KEY=VALUE overrides\n"
+          "a key of the file for one run; --help tells the rest. Exit codes: 0 done; 1 the answer is \"not safe\" or "
+          "\"out\n"
           "of limits\"; 2 the input cannot be used.\n\n"
           "Example:\n  phasewright plan models/sandling-14.build.toml\n";
   return text;
@@ -52,7 +54,8 @@ int run_command(const Command& command, const std::vector<std::string>& argument
   if (!parsed.help.empty()) return print(parsed.help, exit_done);
   if (parsed.fault) return refuse(to_text(*parsed.fault), fmt::format("phasewright {} --help", command.name));
 
-  Context context{.options = std::move(*parsed.options), .opened = {}, .resources = find_resources(), .started = started};
+  Context context{
+      .options = std::move(*parsed.options), .opened = {}, .resources = find_resources(), .started = started};
   const Options& options = context.options;
   Result<Opened> opened = options.file.empty() ? open_demo(options.overrides)
                                                : open_any(options.file, context.resources.models, options.overrides);
@@ -81,7 +84,8 @@ int run(const std::vector<std::string>& arguments) {
   const std::string first = arguments.empty() ? "" : arguments.front();
   if (first == "--help" || first == "-h" || first == "help") return print(general_help(), exit_done);
   if (first == "--version") return print("phasewright " PHASEWRIGHT_VERSION "\n", exit_done);
-  if (const Command* command = find_command(first)) return run_command(*command, {arguments.begin() + 1, arguments.end()});
+  if (const Command* command = find_command(first))
+    return run_command(*command, {arguments.begin() + 1, arguments.end()});
   const bool no_command = arguments.empty() || (!first.empty() && first.front() == '-') || names_a_file(first);
   if (!no_command) return unknown_command(first);
   if (const Command* view = find_command("view")) return run_command(*view, arguments);

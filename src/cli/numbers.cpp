@@ -25,7 +25,9 @@ std::optional<double> read_number(const std::string& text) {
   return value && std::isfinite(*value) ? value : std::nullopt;
 }
 
-std::optional<int> read_whole_number(const std::string& text) { return read_all<int>(text); }
+std::optional<int> read_whole_number(const std::string& text) {
+  return read_all<int>(text);
+}
 
 std::optional<PixelSize> read_size(const std::string& text) {
   const std::size_t cross = text.find('x');

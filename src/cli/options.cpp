@@ -24,14 +24,22 @@ struct Typed {
 };
 
 Problem usage_fault(std::string option, std::string found, std::string allowed, std::string advice = {}) {
-  return {.file = {}, .line = 0, .column = 0, .key = std::move(option), .found = std::move(found),
-          .allowed = std::move(allowed), .advice = std::move(advice)};
+  return {.file = {},
+          .line = 0,
+          .column = 0,
+          .key = std::move(option),
+          .found = std::move(found),
+          .allowed = std::move(allowed),
+          .advice = std::move(advice)};
 }
 
-bool takes(const Command& command, Takes what) { return std::ranges::find(command.takes, what) != command.takes.end(); }
+bool takes(const Command& command, Takes what) {
+  return std::ranges::find(command.takes, what) != command.takes.end();
+}
 
 // One value each; said again, the last one counts.
-CLI::Option* add_value(CLI::App& app, const std::string& name, std::string& into, const char* value, const char* words) {
+CLI::Option* add_value(CLI::App& app, const std::string& name, std::string& into, const char* value,
+                       const char* words) {
   return app.add_option(name, into, words)->type_name(value)->take_last();
 }
 
@@ -39,7 +47,8 @@ void add_draw_options(CLI::App& app, const Command& command, DrawOptions& draw, 
   const bool picture = takes(command, Takes::picture);
   if (picture) {
     add_value(app, "-o,--output", draw.output, "FILE.png", "where the picture goes");
-    add_value(app, "--as", typed.as, "STATE", "draw what is \"fitted\" (default), or the maker's \"reference\" assembly");
+    add_value(app, "--as", typed.as, "STATE",
+              "draw what is \"fitted\" (default), or the maker's \"reference\" assembly");
     app.add_flag("--window", draw.window, "draw the whole viewer");
   }
   add_value(app, "--plan", typed.plan, "K", "option K of the plan, with what is fitted as a ghost beside it");
@@ -59,12 +68,14 @@ void add_options(CLI::App& app, const Command& command, Options& options, Typed&
       ->type_name("KEY=VALUE")
       ->allow_extra_args(false);
   if (!takes(command, Takes::window)) app.add_flag("--json", options.json, "one JSON object, numbers in full");
-  if (takes(command, Takes::crank)) add_value(app, "--crank", typed.crank, "DEG", "crank angle, any finite number of degrees; default 0");
+  if (takes(command, Takes::crank))
+    add_value(app, "--crank", typed.crank, "DEG", "crank angle, any finite number of degrees; default 0");
   if (takes(command, Takes::plan)) {
     add_value(app, "--lay", typed.lay, "TEETH", "how far from the marks the chain may be laid; 0 to 10, default 1");
     add_value(app, "--top", typed.top, "ROWS", "how many options the page shows; default 8 (JSON has them all)");
   }
-  if (takes(command, Takes::picture) || takes(command, Takes::window)) add_draw_options(app, command, options.draw, typed);
+  if (takes(command, Takes::picture) || takes(command, Takes::window))
+    add_draw_options(app, command, options.draw, typed);
 }
 
 std::optional<Problem> read_plan_options(const Typed& typed, Options& options) {
@@ -91,7 +102,8 @@ std::optional<Problem> read_size_option(const std::string& typed, DrawOptions& d
     draw.height_px = size->height;
   }
   if (whole_viewer && (draw.width_px < least_window_width_px || draw.height_px < least_window_height_px))
-    return usage_fault("--size", typed, fmt::format("{}x{} or more for the viewer", least_window_width_px, least_window_height_px));
+    return usage_fault("--size", typed,
+                       fmt::format("{}x{} or more for the viewer", least_window_width_px, least_window_height_px));
   return std::nullopt;
 }
 
@@ -105,7 +117,8 @@ std::optional<Problem> read_word(const char* option, const std::string& typed, s
 std::optional<Problem> read_times(const char* option, const std::string& typed, double most, double& times) {
   if (typed.empty()) return std::nullopt;
   const std::optional<double> number = read_number(typed);
-  if (!number || !(*number >= 1.0 && *number <= most)) return usage_fault(option, typed, fmt::format("1 to {} times", most));
+  if (!number || !(*number >= 1.0 && *number <= most))
+    return usage_fault(option, typed, fmt::format("1 to {} times", most));
   times = *number;
   return std::nullopt;
 }
@@ -114,7 +127,8 @@ std::optional<Problem> read_draw_options(const Typed& typed, bool is_window, Dra
   if (auto fault = read_size_option(typed.size, draw, is_window || draw.window)) return fault;
   if (auto fault = read_word("--theme", typed.theme, {"day", "night"}, "day or night")) return fault;
   if (auto fault = read_word("--as", typed.as, {"fitted", "reference"}, "fitted or reference")) return fault;
-  if (auto fault = read_word("--from", typed.from, {"end", "side", "key", "valve", "whole"}, "end, side, key, valve or whole"))
+  if (auto fault =
+          read_word("--from", typed.from, {"end", "side", "key", "valve", "whole"}, "end, side, key, valve or whole"))
     return fault;
   if (auto fault = read_times("--magnify", typed.magnify, 10.0, draw.magnify)) return fault;
   if (auto fault = read_times("--scale", typed.scale, 3.0, draw.scale)) return fault;
@@ -123,7 +137,8 @@ std::optional<Problem> read_draw_options(const Typed& typed, bool is_window, Dra
   draw.from = typed.from;
   if (!typed.plan.empty()) {
     draw.plan = read_whole_number(typed.plan);
-    if (!draw.plan || *draw.plan < 1) return usage_fault("--plan", typed.plan, "the number of a plan's option: 1 or more");
+    if (!draw.plan || *draw.plan < 1)
+      return usage_fault("--plan", typed.plan, "the number of a plan's option: 1 or more");
     if (!typed.as.empty()) return usage_fault("--plan", "--as beside it", "one of the two");
   }
   if (draw.window && !typed.as.empty()) return usage_fault("--window", "--as beside it", "one of the two");
@@ -142,7 +157,8 @@ std::optional<Problem> read_typed(const Command& command, const Typed& typed, Op
     options.crank_deg = *crank;
   }
   if (std::optional<Problem> fault = read_plan_options(typed, options)) return fault;
-  if (std::optional<Problem> fault = read_draw_options(typed, takes(command, Takes::window), options.draw)) return fault;
+  if (std::optional<Problem> fault = read_draw_options(typed, takes(command, Takes::window), options.draw))
+    return fault;
   if (!takes(command, Takes::picture)) return std::nullopt;
   const std::string& output = options.draw.output;
   if (output.empty()) return usage_fault("-o", "", "", "say where the picture goes: -o drive.png");
@@ -163,7 +179,8 @@ std::optional<Problem> leftover_fault(const CLI::App& app) {
     for (const std::string& name : option->get_lnames()) known.push_back("--" + name);
   const std::string name = word.substr(0, word.find('='));
   const std::string near = nearest_word(name, known);
-  return usage_fault({}, {}, {}, fmt::format("no such option: {}{}", name, near.empty() ? "" : "; did you mean " + near + "?"));
+  return usage_fault({}, {}, {},
+                     fmt::format("no such option: {}{}", name, near.empty() ? "" : "; did you mean " + near + "?"));
 }
 
 std::string help_text(CLI::App& app, const Command& command) {

@@ -11,27 +11,27 @@ namespace phasewright::cli {
 
 // Of the picture and the window.
 struct DrawOptions {
-  std::string output;                 // the picture's file
-  std::string from;                   // a named view; empty = the command's own
-  int width_px = 1280;                // 16 to 8192; of the window 640 x 480 and more
+  std::string output;  // the picture's file
+  std::string from;    // a named view; empty = the command's own
+  int width_px = 1280; // 16 to 8192; of the window 640 x 480 and more
   int height_px = 800;
   bool night = false;
-  std::optional<int> plan;            // draw that option of the plan, counted from 1, with the present as a ghost
-  bool reference = false;             // draw the reference assembly instead of what is fitted
-  double magnify = 1.0;               // of the keys' step; 1 to 10
-  bool window = false;                // the whole viewer as a picture
-  double scale = 1.0;                 // of the viewer's text and panels; 1 to 3
-  int frames = 0;                     // turn so many, print their times and end; 0 = an ordinary window
-  bool announce = false;              // print what changed in the viewer
+  std::optional<int> plan; // draw that option of the plan, counted from 1, with the present as a ghost
+  bool reference = false;  // draw the reference assembly instead of what is fitted
+  double magnify = 1.0;    // of the keys' step; 1 to 10
+  bool window = false;     // the whole viewer as a picture
+  double scale = 1.0;      // of the viewer's text and panels; 1 to 3
+  int frames = 0;          // turn so many, print their times and end; 0 = an ordinary window
+  bool announce = false;   // print what changed in the viewer
 };
 
 struct Options {
-  std::string file;                   // engine or build; empty = the demo
+  std::string file; // engine or build; empty = the demo
   Overrides overrides;
   bool json = false;
-  double crank_deg = 0.0;             // any finite angle
-  int lay_reach = 1;                  // teeth either way; 0 to 10
-  int top = 8;                        // rows of the page; 1 to 1000
+  double crank_deg = 0.0; // any finite angle
+  int lay_reach = 1;      // teeth either way; 0 to 10
+  int top = 8;            // rows of the page; 1 to 1000
   DrawOptions draw;
 };
 

@@ -6,8 +6,8 @@
 
 namespace phasewright::cli {
 
-// Writes everything and sees that it arrived (a full disk shows only when the last bytes are flushed). Nothing on success,
-// else the reason. SIGPIPE must be ignored.
+// Writes everything and sees that it arrived (a full disk shows only when the last bytes are flushed). Nothing on
+// success, else the reason. SIGPIPE must be ignored.
 [[nodiscard]] std::string print_all(std::string_view text);
 
 void print_error(std::string_view text); // to standard error

@@ -18,7 +18,9 @@ namespace {
 // Beyond this a mark, the link count or the centre distance is wrong.
 constexpr double most_mark_error_teeth = 0.25;
 
-std::string key_state(KeyAt at, double key_deg) { return key_deg == 0.0 ? "straight key" : key_words(at, key_deg); }
+std::string key_state(KeyAt at, double key_deg) {
+  return key_deg == 0.0 ? "straight key" : key_words(at, key_deg);
+}
 
 std::string lay_words(int lay) {
   if (lay == 0) return "chain laid on by the marks";
@@ -31,16 +33,19 @@ std::string cause_words(const std::string& cause, const Engine& engine, const Fi
   if (cause == "crank key") return key_state(KeyAt::crank, fitted.crank_key_deg);
   if (cause == "cam key") return key_state(KeyAt::cam, fitted.cam_key_deg);
   if (cause == "elongation")
-    return fitted.elongation_percent == 0.0 ? "chain as new"
-                                            : fmt::format("chain worn {} % longer", fixed(fitted.elongation_percent, 2));
+    return fitted.elongation_percent == 0.0
+               ? "chain as new"
+               : fmt::format("chain worn {} % longer", fixed(fitted.elongation_percent, 2));
   if (cause == "centre change") {
     if (fitted.centre_change_mm == 0.0) return "centres as the maker had them";
-    return fmt::format("centres {} mm {}", fixed(std::fabs(fitted.centre_change_mm), 2), fitted.centre_change_mm > 0.0 ? "further apart" : "closer");
+    return fmt::format("centres {} mm {}", fixed(std::fabs(fitted.centre_change_mm), 2),
+                       fitted.centre_change_mm > 0.0 ? "further apart" : "closer");
   }
   if (cause == "vernier" && fitted.vernier.hub_holes > 0)
     return fmt::format("hub hole {} on sprocket hole {}", fitted.holes.hub_hole, fitted.holes.sprocket_hole);
   if (cause == "slots" && fitted.slot_deg != 0.0)
-    return fmt::format("slots {}° cam {}", fixed(std::fabs(fitted.slot_deg), 2), fitted.slot_deg > 0.0 ? "forward" : "back");
+    return fmt::format("slots {}° cam {}", fixed(std::fabs(fitted.slot_deg), 2),
+                       fitted.slot_deg > 0.0 ? "forward" : "back");
   return {};
 }
 
@@ -73,28 +78,34 @@ std::string keys_page(const std::vector<FittedKey>& keys, Rotation rotation) {
   std::string page;
   for (const FittedKey& key : keys) {
     if (key.deg == 0.0) continue;
-    page += fmt::format("{} key: {}° {} on a {} mm shaft: {}.\n", key.at == KeyAt::crank ? "Crank" : "Cam", fixed(std::fabs(key.deg), 2),
-                        key.name, key.seat->diameter_mm, step_words(key.at, key.deg, rotation, key.seat->diameter_mm));
+    page += fmt::format("{} key: {}° {} on a {} mm shaft: {}.\n", key.at == KeyAt::crank ? "Crank" : "Cam",
+                        fixed(std::fabs(key.deg), 2), key.name, key.seat->diameter_mm,
+                        step_words(key.at, key.deg, rotation, key.seat->diameter_mm));
   }
   return page;
 }
 
-std::string drive_page(const Engine& engine, const Drive& drive, const Fitted& fitted, const std::optional<MarkCount>& count) {
+std::string drive_page(const Engine& engine, const Drive& drive, const Fitted& fitted,
+                       const std::optional<MarkCount>& count) {
   const StrandPose slack = drive.pose(0.0).strands.front();
   const double bow_mm = std::sqrt(3.0 * slack.span_mm * drive.greatest_slack_mm() / 8.0); // parabola of that excess
-  std::string page = fmt::format("Slack strand: {} to {} mm of chain to spare as a tooth goes by; it bows {} mm at mid-span.\n",
-                                 fixed(drive.least_slack_mm(), 2), fixed(drive.greatest_slack_mm(), 2), fixed(bow_mm, 1));
-  page += fmt::format("Marks: in the maker's assembly they face within {}° cam, {} of a tooth.\n", fixed(std::fabs(drive.mark_error_deg()), 2),
-                      fixed(std::fabs(drive.mark_error_teeth()), 2));
+  std::string page =
+      fmt::format("Slack strand: {} to {} mm of chain to spare as a tooth goes by; it bows {} mm at mid-span.\n",
+                  fixed(drive.least_slack_mm(), 2), fixed(drive.greatest_slack_mm(), 2), fixed(bow_mm, 1));
+  page += fmt::format("Marks: in the maker's assembly they face within {}° cam, {} of a tooth.\n",
+                      fixed(std::fabs(drive.mark_error_deg()), 2), fixed(std::fabs(drive.mark_error_teeth()), 2));
   if (count)
-    page += fmt::format("Lay check: with the crank between {}° and {}° crank, {} between the marks along the taut strand.\n",
-                        fixed(std::ceil(count->from_crank_deg), 0), fixed(std::floor(count->to_crank_deg), 0),
-                        count->pins == 1 ? "1 pin lies" : fmt::format("{} pins lie", count->pins));
+    page += fmt::format(
+        "Lay check: with the crank between {}° and {}° crank, {} between the marks along the taut strand.\n",
+        fixed(std::ceil(count->from_crank_deg), 0), fixed(std::floor(count->to_crank_deg), 0),
+        count->pins == 1 ? "1 pin lies" : fmt::format("{} pins lie", count->pins));
   if (std::fabs(drive.mark_error_teeth()) > most_mark_error_teeth)
-    page += fmt::format("WARNING: the marks stand more than {} of a tooth from facing: a mark, the link count or the centre distance is wrong.\n",
+    page += fmt::format("WARNING: the marks stand more than {} of a tooth from facing: a mark, the link count or the "
+                        "centre distance is wrong.\n",
                         most_mark_error_teeth);
   if (fitted.elongation_percent >= engine.chain.wear_limit_percent)
-    page += fmt::format("WARNING: the chain is at or beyond its wear limit of {} %: renew it.\n", engine.chain.wear_limit_percent);
+    page += fmt::format("WARNING: the chain is at or beyond its wear limit of {} %: renew it.\n",
+                        engine.chain.wear_limit_percent);
   return page;
 }
 
@@ -117,7 +128,10 @@ Json phase_json(const PhaseBreakdown& phase, const Drive& drive, const std::opti
   json.set("marks", Json::object({{"error_cam_deg", drive.mark_error_deg()},
                                   {"error_teeth", drive.mark_error_teeth()},
                                   {"facing", std::fabs(drive.mark_error_teeth()) <= most_mark_error_teeth}}));
-  json.set("pins_between_marks", count ? Json::object({{"pins", count->pins}, {"from_crank_deg", count->from_crank_deg}, {"to_crank_deg", count->to_crank_deg}}) : Json());
+  json.set("pins_between_marks", count ? Json::object({{"pins", count->pins},
+                                                       {"from_crank_deg", count->from_crank_deg},
+                                                       {"to_crank_deg", count->to_crank_deg}})
+                                       : Json());
   return json;
 }
 
@@ -136,9 +150,11 @@ Result<Answer> phase_command(const Context& context) {
   const std::vector<FittedKey> keys = keys_of(engine, build.fitted);
 
   Answer answer;
-  answer.page = fmt::format("{}\nThe camshaft stands {}.\n\n", title_words(engine, build), phase_words(phase->phase_deg));
+  answer.page =
+      fmt::format("{}\nThe camshaft stands {}.\n\n", title_words(engine, build), phase_words(phase->phase_deg));
   answer.page += parts_table(*phase, engine, build.fitted);
-  answer.page += fmt::format("\nTarget: {}; {}° crank to go.\n", phase_words(*target_deg), signed_fixed(*target_deg - phase->phase_deg, 2));
+  answer.page += fmt::format("\nTarget: {}; {}° crank to go.\n", phase_words(*target_deg),
+                             signed_fixed(*target_deg - phase->phase_deg, 2));
   answer.page += keys_page(keys, engine.rotation) + drive_page(engine, *drive, build.fitted, count);
   answer.json = phase_json(*phase, *drive, count);
   answer.json.set("target_phase_deg", *target_deg).set("keys", keys_json(keys, engine.rotation));

@@ -32,9 +32,15 @@ Result<States> states_of(const Context& context) {
   if (!plan) return plan.problems();
   const auto option = static_cast<std::size_t>(*draw.plan);
   if (option > plan->options.size())
-    return Problem{.file = "--plan", .line = 0, .column = 0, .key = {}, .found = fmt::format("{}", option),
-                   .allowed = fmt::format("1 to {}", plan->options.size()), .advice = {}};
-  Result<Mechanism> planned = Mechanism::assemble(context.opened.engine, fitted_with(fitted->fitted(), plan->options[option - 1]));
+    return Problem{.file = "--plan",
+                   .line = 0,
+                   .column = 0,
+                   .key = {},
+                   .found = fmt::format("{}", option),
+                   .allowed = fmt::format("1 to {}", plan->options.size()),
+                   .advice = {}};
+  Result<Mechanism> planned =
+      Mechanism::assemble(context.opened.engine, fitted_with(fitted->fitted(), plan->options[option - 1]));
   if (!planned) return planned.problems();
   return States{*std::move(planned), *std::move(fitted)};
 }

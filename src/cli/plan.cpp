@@ -14,7 +14,9 @@ namespace phasewright::cli {
 
 namespace {
 
-std::string mm_or_dash(const std::optional<double>& mm) { return mm ? fixed(*mm, 2) : "?"; }
+std::string mm_or_dash(const std::optional<double>& mm) {
+  return mm ? fixed(*mm, 2) : "?";
+}
 
 // The lesser of the present and the worn clearance: what the limit is held against.
 std::optional<double> lesser(const std::optional<double>& now, const std::optional<double>& worn) {
@@ -24,7 +26,8 @@ std::optional<double> lesser(const std::optional<double>& now, const std::option
 std::string target_words(const Build& build, double target_phase_deg) {
   const std::string phase = phase_words(target_phase_deg);
   if (build.target.inlet_centre_deg)
-    return fmt::format("inlet lobe centre {}° ATDC (crank degrees), which is {}", fixed(*build.target.inlet_centre_deg, 1), phase);
+    return fmt::format("inlet lobe centre {}° ATDC (crank degrees), which is {}",
+                       fixed(*build.target.inlet_centre_deg, 1), phase);
   return phase;
 }
 
@@ -35,7 +38,8 @@ std::string options_table(const Plan& plan, std::size_t count) {
     const PlanOption& option = plan.options[i];
     rows.push_back({fmt::format("{}", i + 1), signed_fixed(option.phase_deg, 2), signed_fixed(option.error_deg, 2),
                     mm_or_dash(lesser(option.clearance_inlet_mm, option.worn_inlet_mm)),
-                    mm_or_dash(lesser(option.clearance_exhaust_mm, option.worn_exhaust_mm)), option.safe ? "yes" : "NO", option.words});
+                    mm_or_dash(lesser(option.clearance_exhaust_mm, option.worn_exhaust_mm)), option.safe ? "yes" : "NO",
+                    option.words});
   }
   return table({Align::right, Align::right, Align::right, Align::right, Align::right, Align::left, Align::left}, rows);
 }
@@ -47,12 +51,14 @@ std::vector<std::string> fitting_notes(const Engine& engine, const PlanOption& o
   if (option.cam_key_deg != 0.0 && cam != engine.cam_seats.end())
     notes.push_back("cam key: " + step_words(KeyAt::cam, option.cam_key_deg, engine.rotation, cam->second.diameter_mm));
   if (option.crank_key_deg != 0.0) {
-    notes.push_back("crank key: " + step_words(KeyAt::crank, option.crank_key_deg, engine.rotation, engine.crank_seat.diameter_mm));
+    notes.push_back("crank key: " +
+                    step_words(KeyAt::crank, option.crank_key_deg, engine.rotation, engine.crank_seat.diameter_mm));
     notes.push_back(fmt::format("the marks then line up with No. 1 {}° crank {} TDC", std::fabs(option.crank_key_deg),
                                 option.crank_key_deg > 0.0 ? "before" : "after"));
   }
   if (option.lay != 0)
-    notes.push_back(fmt::format("the marks no longer face: the cam's stands {} {} of them", count_words(std::abs(option.lay), "tooth", "teeth"),
+    notes.push_back(fmt::format("the marks no longer face: the cam's stands {} {} of them",
+                                count_words(std::abs(option.lay), "tooth", "teeth"),
                                 option.lay > 0 ? "ahead" : "behind"));
   return notes;
 }
@@ -65,15 +71,18 @@ std::string plan_page(const Context& context, const Plan& plan) {
   const PlanOption& best = plan.options.front();
   std::string page;
   if (safe == 0)
-    page = fmt::format("NOT SAFE: none of the {} keeps the valves clear of the pistons by the limits. Do not fit any of them.\n",
-                       count_words(static_cast<int>(plan.options.size()), "option", "options")) +
-           title;
+    page =
+        fmt::format(
+            "NOT SAFE: none of the {} keeps the valves clear of the pistons by the limits. Do not fit any of them.\n",
+            count_words(static_cast<int>(plan.options.size()), "option", "options")) +
+        title;
   else
-    page = title + fmt::format("Best: {}. Phase {}° crank, {}° crank off target.\n", best.words, signed_fixed(best.phase_deg, 2),
-                               signed_fixed(best.error_deg, 2));
+    page = title + fmt::format("Best: {}. Phase {}° crank, {}° crank off target.\n", best.words,
+                               signed_fixed(best.phase_deg, 2), signed_fixed(best.error_deg, 2));
   if (safe > 0)
     for (const std::string& note : fitting_notes(engine, best)) page += fmt::format("      {}.\n", note);
-  page += fmt::format("Target: {}.\nAs fitted: {}.\n\n", target_words(build, plan.target_phase_deg), phase_words(plan.fitted_phase_deg));
+  page += fmt::format("Target: {}.\nAs fitted: {}.\n\n", target_words(build, plan.target_phase_deg),
+                      phase_words(plan.fitted_phase_deg));
 
   const std::size_t count = std::min(plan.options.size(), static_cast<std::size_t>(context.options.top));
   page += options_table(plan, count);
@@ -124,7 +133,8 @@ Result<Answer> plan_command(const Context& context) {
   answer.page = plan_page(context, *plan);
   Json options = Json::array();
   for (const PlanOption& option : plan->options) options.add(option_json(engine, build, option));
-  answer.json = Json::object({{"target_phase_deg", plan->target_phase_deg}, {"fitted_phase_deg", plan->fitted_phase_deg}});
+  answer.json =
+      Json::object({{"target_phase_deg", plan->target_phase_deg}, {"fitted_phase_deg", plan->fitted_phase_deg}});
   answer.json.set("limits", Json::object({{"inlet_mm", build.target.min_clearance_inlet_mm},
                                           {"exhaust_mm", build.target.min_clearance_exhaust_mm}}));
   answer.json.set("options", options);

@@ -12,8 +12,8 @@ namespace phasewright::cli {
 
 namespace {
 
-// Any finite angle, also one so large that counting its turns would overflow. Camshaft, pistons and valves come round every 720
-// degrees and the same pins every `links` times that; only what has turned keeps the whole angle.
+// Any finite angle, also one so large that counting its turns would overflow. Camshaft, pistons and valves come round
+// every 720 degrees and the same pins every `links` times that; only what has turned keeps the whole angle.
 Pose pose_at(const Mechanism& mechanism, double crank_deg) {
   const double within_deg = std::fmod(crank_deg, 720.0 * mechanism.engine().chain.links);
   Pose pose = mechanism.pose(within_deg);
@@ -35,27 +35,32 @@ std::string drive_page(const Engine& engine, const DrivePose& pose) {
   }
   std::string page = table({Align::left, Align::left, Align::right, Align::right}, rows) + "\n";
   for (std::size_t i = 0; i < pose.camshafts.size(); ++i)
-    page += fmt::format("Camshaft \"{}\" at this angle: {}.\n", engine.camshafts[i].name, phase_words(pose.camshafts[i].phase_deg));
+    page += fmt::format("Camshaft \"{}\" at this angle: {}.\n", engine.camshafts[i].name,
+                        phase_words(pose.camshafts[i].phase_deg));
   for (const StrandPose& strand : pose.strands) {
-    page += fmt::format("Chain from {} to {}: {}, {}", engine.sprockets[strand.from].name, engine.sprockets[strand.to].name,
-                        count_words(strand.links, "link", "links"), to_word(strand.state));
-    page += strand.state == StrandState::slack
-                ? fmt::format(", {} mm to spare, so it bows {} mm at mid-span.\n", fixed(strand.slack_mm, 2), fixed(strand.bow_mm, 1))
-                : ".\n";
+    page +=
+        fmt::format("Chain from {} to {}: {}, {}", engine.sprockets[strand.from].name, engine.sprockets[strand.to].name,
+                    count_words(strand.links, "link", "links"), to_word(strand.state));
+    page += strand.state == StrandState::slack ? fmt::format(", {} mm to spare, so it bows {} mm at mid-span.\n",
+                                                             fixed(strand.slack_mm, 2), fixed(strand.bow_mm, 1))
+                                               : ".\n";
   }
   return page;
 }
 
 std::string lift_words(const Pose& pose, ValveKind kind, int cylinder) {
   for (const ValvePose& valve : pose.valves)
-    if (valve.valve == kind && valve.cylinder == cylinder) return valve.lift_mm > 0.0 ? fixed(valve.lift_mm, 2) : "shut";
+    if (valve.valve == kind && valve.cylinder == cylinder)
+      return valve.lift_mm > 0.0 ? fixed(valve.lift_mm, 2) : "shut";
   return "none";
 }
 
 std::string cylinders_page(const Engine& engine, const Pose& pose) {
-  std::vector<std::vector<std::string>> rows{{"Cylinder", "mm below TDC", "inlet lift, mm", "exhaust lift, mm", "where it is"}};
+  std::vector<std::vector<std::string>> rows{
+      {"Cylinder", "mm below TDC", "inlet lift, mm", "exhaust lift, mm", "where it is"}};
   for (const PistonPose& piston : pose.pistons)
-    rows.push_back({fmt::format("No. {}", piston.cylinder), fixed(piston.drop_mm, 2), lift_words(pose, ValveKind::inlet, piston.cylinder),
+    rows.push_back({fmt::format("No. {}", piston.cylinder), fixed(piston.drop_mm, 2),
+                    lift_words(pose, ValveKind::inlet, piston.cylinder),
                     lift_words(pose, ValveKind::exhaust, piston.cylinder),
                     stroke_words(wrap_720(pose.drive.crank_deg) - cylinder_delay_deg(engine.block, piston.cylinder))});
   return table({Align::left, Align::right, Align::right, Align::right, Align::left}, rows);

@@ -85,13 +85,17 @@ std::string dead_centre_words(double crank_deg) {
   const bool top = centre % 2 == 0;
   const char* which = centre == 0 ? " (overlap)" : centre == 2 ? " (firing)" : "";
   if (after_deg == 0.0) return fmt::format("{}{}", top ? "TDC" : "BDC", which);
-  return fmt::format("{}° {}{}{}", fixed(std::fabs(after_deg), 1), after_deg > 0.0 ? "A" : "B", top ? "TDC" : "BDC", which);
+  return fmt::format("{}° {}{}{}", fixed(std::fabs(after_deg), 1), after_deg > 0.0 ? "A" : "B", top ? "TDC" : "BDC",
+                     which);
 }
 
-std::string mm_thou(double mm) { return fmt::format("{} mm ({} thou)", fixed(mm, 2), fixed(mm / mm_per_thou, 0)); }
+std::string mm_thou(double mm) {
+  return fmt::format("{} mm ({} thou)", fixed(mm, 2), fixed(mm / mm_per_thou, 0));
+}
 
 std::string event_lift_words(const Camshaft& camshaft) {
-  return fmt::format("{} mm at the {}", camshaft.check_lift_mm, camshaft.check_at == CheckAt::tappet ? "tappet" : "valve");
+  return fmt::format("{} mm at the {}", camshaft.check_lift_mm,
+                     camshaft.check_at == CheckAt::tappet ? "tappet" : "valve");
 }
 
 std::string title_words(const Engine& engine, const Build& build) {

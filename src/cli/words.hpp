@@ -18,8 +18,8 @@ namespace phasewright::cli {
 // "12 o'clock", "just after 2 o'clock", "between 1 and 2 o'clock". Clock degrees, any finite size.
 [[nodiscard]] std::string clock_words(double clock_deg);
 
-// Where a cylinder stands: "overlap TDC", "12.3° crank after firing TDC, going down on its power stroke". `crank_deg` is
-// that cylinder's own angle, any finite size.
+// Where a cylinder stands: "overlap TDC", "12.3° crank after firing TDC, going down on its power stroke". `crank_deg`
+// is that cylinder's own angle, any finite size.
 [[nodiscard]] std::string stroke_words(double crank_deg);
 
 // The nearest dead centre: "11.4° ATDC (overlap)", "3.0° BBDC". Crank degrees.
@@ -38,8 +38,8 @@ namespace phasewright::cli {
 
 enum class Align { left, right };
 
-// Rows of cells, columns as wide as their widest cell, two blanks between them and before the first. The first row is the
-// heading. All rows have as many cells as there are alignments.
+// Rows of cells, columns as wide as their widest cell, two blanks between them and before the first. The first row is
+// the heading. All rows have as many cells as there are alignments.
 [[nodiscard]] std::string table(const std::vector<Align>& columns, const std::vector<std::vector<std::string>>& rows);
 
 // The cautions that go with every clearance.

@@ -26,13 +26,14 @@ glm::dvec2 mark_mm(const Engine& engine, const DrivePose& pose, std::size_t spro
   return engine.sprockets[sprocket].centre_mm + radius_mm * glm::dvec2{sin_deg(deg), cos_deg(deg)};
 }
 
-// By looking at the picture of the chain alone: from the pin nearest to the cam's mark, along the chain, until the crank's mark lies
-// between two pins.
+// By looking at the picture of the chain alone: from the pin nearest to the cam's mark, along the chain, until the
+// crank's mark lies between two pins.
 int counted_by_eye(const Engine& engine, const Drive& drive, double crank_deg) {
   const DrivePose pose = drive.pose(crank_deg);
   const glm::dvec2 cam_mm = mark_mm(engine, pose, 1);
   const glm::dvec2 crank_mm = mark_mm(engine, pose, 0);
-  const auto nearest = std::ranges::min_element(pose.pins_mm, {}, [&](glm::dvec2 pin) { return length2(pin - cam_mm); });
+  const auto nearest =
+      std::ranges::min_element(pose.pins_mm, {}, [&](glm::dvec2 pin) { return length2(pin - cam_mm); });
   CHECK(length2(*nearest - cam_mm) < 0.5); // seated in the marked gap
   auto at = static_cast<std::size_t>(nearest - pose.pins_mm.begin());
   for (int passed = 0; passed < 52; ++passed) {
@@ -58,7 +59,8 @@ TEST_CASE("the pins between the marks are those one sees", "[mark_count]") {
       REQUIRE(drive.ok());
       CHECK(count.from_crank_deg < count.to_crank_deg);
       for (const double share : {0.0, 0.3, 0.5, 0.9, 1.0})
-        CHECK(counted_by_eye(engine, *drive, count.from_crank_deg + share * (count.to_crank_deg - count.from_crank_deg)) == count.pins);
+        CHECK(counted_by_eye(engine, *drive,
+                             count.from_crank_deg + share * (count.to_crank_deg - count.from_crank_deg)) == count.pins);
     }
   }
 }

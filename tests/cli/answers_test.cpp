@@ -47,13 +47,24 @@ double phase_of(const std::vector<std::string>& overrides) {
 }
 
 // Degrees from a to b, forward round the cycle.
-double forward_deg(double a, double b) { return std::fmod(b - a + 720.0, 720.0); }
+double forward_deg(double a, double b) {
+  return std::fmod(b - a + 720.0, 720.0);
+}
 
 } // namespace
 
 TEST_CASE("phase: the causes add up, each in its place", "[cli][phase]") {
-  const std::vector<std::string> mixed{"phase", "--set", "fitted.lay=1", "--set", "fitted.crank_key_deg=-3", "--set", "fitted.cam_key_deg=2.5",
-                                       "--set", "fitted.elongation_percent=1.1", "--set", "fitted.centre_change_mm=0.1"};
+  const std::vector<std::string> mixed{"phase",
+                                       "--set",
+                                       "fitted.lay=1",
+                                       "--set",
+                                       "fitted.crank_key_deg=-3",
+                                       "--set",
+                                       "fitted.cam_key_deg=2.5",
+                                       "--set",
+                                       "fitted.elongation_percent=1.1",
+                                       "--set",
+                                       "fitted.centre_change_mm=0.1"};
   for (const auto& arguments : {std::vector<std::string>{"phase"}, mixed}) {
     const json phase = answer(arguments);
     check_has(phase, {"phase_deg", "parts", "slack_mm", "marks", "pins_between_marks", "target_phase_deg", "keys"});
@@ -63,7 +74,8 @@ TEST_CASE("phase: the causes add up, each in its place", "[cli][phase]") {
       sum_deg += number(part["deg"]);
       causes.push_back(part["cause"]);
     }
-    CHECK(causes == std::vector<std::string>{"lay", "crank key", "cam key", "elongation", "centre change", "vernier", "slots"});
+    CHECK(causes ==
+          std::vector<std::string>{"lay", "crank key", "cam key", "elongation", "centre change", "vernier", "slots"});
     CHECK_THAT(sum_deg, WithinAbs(number(phase["phase_deg"]), 1e-10));
   }
   const json parts = answer(mixed)["parts"];
@@ -89,7 +101,9 @@ TEST_CASE("phase: the key's step is r sin(a), and the pins between the marks tel
   CHECK_THAT(number(phase["keys"]["cam"]["step_mm"]), WithinAbs(12.5 * std::sin(2.0 * deg), 1e-12));
   CHECK(phase["keys"]["crank"]["words"] == "crank key 4°, sprocket half leading");
   CHECK(phase["keys"]["cam"]["words"] == "cam key 2°, shaft half trailing");
-  const auto pins = [](const char* lay) { return number(answer({"phase", "--set", lay})["pins_between_marks"]["pins"]); };
+  const auto pins = [](const char* lay) {
+    return number(answer({"phase", "--set", lay})["pins_between_marks"]["pins"]);
+  };
   // The cam's mark one tooth further along: one pin fewer to the crank's.
   CHECK(pins("fitted.lay=1") == pins("fitted.lay=0") - 1);
   CHECK(pins("fitted.lay=-2") == pins("fitted.lay=0") + 2);
@@ -120,7 +134,7 @@ TEST_CASE("pose: marks, strands, valves and pistons", "[cli][pose]") {
   CHECK(pose["sprockets"][0]["name"] == "crank");
   CHECK_THAT(number(pose["sprockets"][0]["mark_clock_deg"]), WithinAbs(90.0, 1e-9)); // clockwise engine, straight key
   CHECK_THAT(number(pose["sprockets"][0]["turned_deg"]), WithinAbs(90.0, 1e-9));
-  CHECK_THAT(number(pose["sprockets"][1]["turned_deg"]), WithinAbs(45.0, 2.0));      // half, less wear
+  CHECK_THAT(number(pose["sprockets"][1]["turned_deg"]), WithinAbs(45.0, 2.0)); // half, less wear
   CHECK(pose["strands"][0]["from"] == "crank");
   CHECK(pose["strands"][0]["to"] == "cam");
   CHECK(pose["strands"][0]["state"] == "slack");
@@ -137,11 +151,13 @@ TEST_CASE("pose: marks, strands, valves and pistons", "[cli][pose]") {
   const json later = answer({"pose", "--crank", "810"});
   for (std::size_t i = 0; i < 8; ++i)
     CHECK_THAT(number(later["valves"][i]["lift_mm"]), WithinAbs(number(pose["valves"][i]["lift_mm"]), 1e-12));
-  CHECK_THAT(number(later["sprockets"][1]["turned_deg"]) - number(pose["sprockets"][1]["turned_deg"]), WithinAbs(360.0, 1e-9));
+  CHECK_THAT(number(later["sprockets"][1]["turned_deg"]) - number(pose["sprockets"][1]["turned_deg"]),
+             WithinAbs(360.0, 1e-9));
   const json far = answer({"pose", "--crank", "3744090"}); // 100 times 52 cycles: every pin has come round
   for (std::size_t i = 0; i < far["pins"].size(); ++i)
     CHECK_THAT(number(far["pins"][i][0]), WithinAbs(number(pose["pins"][i][0]), 1e-9));
-  CHECK_THAT(number(far["sprockets"][1]["turned_deg"]), WithinRel(number(pose["sprockets"][1]["turned_deg"]) + 1872000.0, 1e-12));
+  CHECK_THAT(number(far["sprockets"][1]["turned_deg"]),
+             WithinRel(number(pose["sprockets"][1]["turned_deg"]) + 1872000.0, 1e-12));
 }
 
 TEST_CASE("events: centres, durations, overlap and separation agree", "[cli][events]") {
@@ -164,8 +180,9 @@ TEST_CASE("events: centres, durations, overlap and separation agree", "[cli][eve
   const double inlet_deg = number(cam["inlet"]["centre_deg"]);
   const double exhaust_deg = number(cam["exhaust"]["centre_deg"]);
   CHECK_THAT(number(events["separation_deg"]), WithinAbs((inlet_deg + exhaust_deg) / 2.0, 1e-9));
-  CHECK_THAT(forward_deg(number(cam["inlet"]["at_check"]["opens_deg"]), number(cam["exhaust"]["at_check"]["closes_deg"])),
-             WithinAbs(number(events["overlap_deg"]), 1e-9));
+  CHECK_THAT(
+      forward_deg(number(cam["inlet"]["at_check"]["opens_deg"]), number(cam["exhaust"]["at_check"]["closes_deg"])),
+      WithinAbs(number(events["overlap_deg"]), 1e-9));
   CHECK(number(events["compression"]["effective"]) < number(events["compression"]["static"]));
   // Swept and clearance volumes by hand: the cylinder of bore 72 and stroke 87 over chamber, gasket, deck and dish.
   const double quarter_pi = std::numbers::pi / 4.0;
@@ -203,7 +220,8 @@ TEST_CASE("clearance: now and worn, safe or not", "[cli][clearance]") {
 }
 
 TEST_CASE("clearance: a pocket has a wall", "[cli][clearance]") {
-  const json clear = answer({"clearance", "--set", "valve.inlet.pocket={depth_mm=1.0,radius_mm=18.0}", "--set", "measured.clearance=[]"});
+  const json clear = answer(
+      {"clearance", "--set", "valve.inlet.pocket={depth_mm=1.0,radius_mm=18.0}", "--set", "measured.clearance=[]"});
   CHECK_THAT(number(clear["inlet"]["radial_mm"]), WithinAbs(18.0 - 33.0 / 2.0, 1e-12));
   const json flat = answer({"clearance", "--set", "measured.clearance=[]"});
   CHECK_THAT(number(clear["inlet"]["least_mm"]) - number(flat["inlet"]["least_mm"]), WithinAbs(1.0, 1e-6));
@@ -219,8 +237,8 @@ TEST_CASE("plan: best first, every figure as the other commands have it", "[cli]
   double last_error_deg = 0.0;
   std::set<std::string> seen;
   for (const json& option : options) {
-    check_has(option, {"lay", "crank_key_deg", "cam_key_deg", "vernier", "slot_deg", "phase_deg", "error_deg", "clearance_inlet_mm",
-                       "clearance_exhaust_mm", "safe", "words"});
+    check_has(option, {"lay", "crank_key_deg", "cam_key_deg", "vernier", "slot_deg", "phase_deg", "error_deg",
+                       "clearance_inlet_mm", "clearance_exhaust_mm", "safe", "words"});
     CHECK(seen.insert(option["words"]).second);
     CHECK_THAT(number(option["error_deg"]), WithinAbs(number(option["phase_deg"]) - 2.0, 1e-12));
     if (!option["safe"].get<bool>() && !unsafe_seen) {
@@ -236,7 +254,8 @@ TEST_CASE("plan: best first, every figure as the other commands have it", "[cli]
   const json& best = options[0];
   CHECK(best["vernier"].is_null());
   CHECK(best["slot_deg"].is_null());
-  const std::vector<std::string> fit{"--set", "fitted.lay=" + best["lay"].dump(), "--set", "fitted.crank_key_deg=" + best["crank_key_deg"].dump(),
+  const std::vector<std::string> fit{"--set", "fitted.lay=" + best["lay"].dump(),
+                                     "--set", "fitted.crank_key_deg=" + best["crank_key_deg"].dump(),
                                      "--set", "fitted.cam_key_deg=" + best["cam_key_deg"].dump()};
   const auto with = [&fit](std::vector<std::string> words) {
     words.insert(words.end(), fit.begin(), fit.end());
@@ -253,7 +272,8 @@ TEST_CASE("plan: reach, stock and what no option can do", "[cli][plan]") {
   CHECK(answer({"plan", "--lay", "0"})["options"].size() == 9 * 7);
   CHECK(answer({"plan", "--lay", "2"})["options"].size() == 5 * 9 * 7);
   CHECK(answer({"plan", "--top", "1"})["options"].size() == 3 * 9 * 7); // only the page is cut short
-  const json vernier = answer({"plan", "--set", "stock.vernier={hub_holes=10,sprocket_holes=11}"})["options"][0]["vernier"];
+  const json vernier =
+      answer({"plan", "--set", "stock.vernier={hub_holes=10,sprocket_holes=11}"})["options"][0]["vernier"];
   check_has(vernier, {"hub_hole", "sprocket_hole"});
   const json slotted = answer({"plan", "--set", "stock.slots_deg=[-8,8]"})["options"][0];
   CHECK(slotted["slot_deg"].is_number());

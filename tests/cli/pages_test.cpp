@@ -1,5 +1,5 @@
-// The pages for a person, word for word. PHASEWRIGHT_APPROVE=1 in the environment rewrites golden/ with what the program says now; look
-// at the difference before it is committed.
+// The pages for a person, word for word. PHASEWRIGHT_APPROVE=1 in the environment rewrites golden/ with what the
+// program says now; look at the difference before it is committed.
 #include "cli/program.hpp"
 #include "support/catch.hpp"
 
@@ -23,7 +23,9 @@ TEST_CASE("the demo's pages", "[cli][pages]") {
       {"pose", {"pose"}, 0},
       {"pose-110", {"pose", "--crank", "110"}, 0},
       {"phase", {"phase"}, 0},
-      {"phase-keys", {"phase", "--set", "fitted.lay=-1", "--set", "fitted.crank_key_deg=3", "--set", "fitted.cam_key_deg=-2"}, 0},
+      {"phase-keys",
+       {"phase", "--set", "fitted.lay=-1", "--set", "fitted.crank_key_deg=3", "--set", "fitted.cam_key_deg=-2"},
+       0},
       {"phase-worn-out", {"phase", "--set", "fitted.elongation_percent=1.6"}, 0},
       {"phase-engine", {"phase", models_path("marram-1420.toml")}, 0},
       {"events", {"events"}, 0},
@@ -32,7 +34,10 @@ TEST_CASE("the demo's pages", "[cli][pages]") {
       {"clearance-touching", {"clearance", "--set", "fitted.lay=2"}, 1},
       {"clearance-unsafe-when-worn", {"clearance", "--set", "target.min_clearance_exhaust_mm=3.35"}, 1},
       {"plan", {"plan"}, 0},
-      {"plan-bare-shelf", {"plan", "--lay", "2", "--set", "stock.crank_key_deg=[0]", "--set", "stock.cam_key_deg=[0, 3]", "--set", "target.phase_deg=-28"}, 0},
+      {"plan-bare-shelf",
+       {"plan", "--lay", "2", "--set", "stock.crank_key_deg=[0]", "--set", "stock.cam_key_deg=[0, 3]", "--set",
+        "target.phase_deg=-28"},
+       0},
       {"plan-none-safe", {"plan", "--top", "3", "--set", "target.min_clearance_inlet_mm=9"}, 1},
   };
   const bool approve = std::getenv("PHASEWRIGHT_APPROVE") != nullptr;
@@ -53,7 +58,7 @@ TEST_CASE("what is not safe is said first, and every clearance comes with its ca
                                 std::vector<std::string>{"plan", "--set", "target.min_clearance_inlet_mm=9"}})
     CHECK(run_program(arguments).out.rfind("NOT SAFE: ", 0) == 0);
   for (const char* command : {"clearance", "plan"})
-    for (const char* caution : {"Turn the engine by hand only, in the running direction, plugs out", "physically before starting",
-                                "judgement come first"})
+    for (const char* caution : {"Turn the engine by hand only, in the running direction, plugs out",
+                                "physically before starting", "judgement come first"})
       CHECK(run_program({command}).out.find(caution) != std::string::npos);
 }

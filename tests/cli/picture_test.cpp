@@ -108,7 +108,8 @@ TEST_CASE("what is asked for shows in the picture", "[cli][picture]") {
 
 TEST_CASE("what is drawn too large is confessed", "[cli][picture]") {
   const Scratch scratch;
-  const Run run = draw({"-o", scratch / "key.png", "--plan", "1", "--from", "key", "--magnify", "6", "--size", "320x240"});
+  const Run run =
+      draw({"-o", scratch / "key.png", "--plan", "1", "--from", "key", "--magnify", "6", "--size", "320x240"});
   INFO(run.err);
   CHECK(run.exit_code == 0);
   CHECK(run.out.find("x6") != std::string::npos);

@@ -81,7 +81,8 @@ Run run_program(const std::vector<std::string>& arguments, const RunWith& with) 
   ::close(out[0]);
   ::close(err[0]);
   int status = 0;
-  while (::waitpid(child, &status, 0) < 0 && errno == EINTR) {}
+  while (::waitpid(child, &status, 0) < 0 && errno == EINTR) {
+  }
   if (WIFEXITED(status)) run.exit_code = WEXITSTATUS(status);
   if (run.exit_code == 126 || run.exit_code == 127) throw std::runtime_error("the program could not be started");
   return run;

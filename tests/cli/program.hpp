@@ -7,7 +7,7 @@
 namespace phasewright::testing {
 
 struct Run {
-  int exit_code = -1;   // -1 when a signal ended it
+  int exit_code = -1; // -1 when a signal ended it
   std::string out;
   std::string err;
 };

@@ -101,7 +101,8 @@ TEST_CASE("overrides that fit nothing are refused", "[cli][refusals]") {
       {{"phase", "--set", "sprocket.cam.teeth=39"}, "sprocket[2].teeth: found 39, allowed 38"},
       {{"phase", "--set", "chain.links=60"}, "chain.links"},
       {{"clearance", "--set", "valve.inlet.inclination_deg=20"}, "valve.inlet.inclination_deg: found 20, allowed 0"},
-      {{"events", "--set", "camshaft.cam.check_lift_mm=4.9", "--set", "camshaft.cam.inlet.lobe={kind=\"polynomial-4567\",lift_mm=4,duration_deg=300}"},
+      {{"events", "--set", "camshaft.cam.check_lift_mm=4.9", "--set",
+        "camshaft.cam.inlet.lobe={kind=\"polynomial-4567\",lift_mm=4,duration_deg=300}"},
        "check_lift_mm"},
   };
   for (const Refusal& refusal : refusals) check_refused(refusal);
@@ -134,7 +135,8 @@ TEST_CASE("a fault is blamed on its line and column, all faults at once", "[cli]
   INFO(run.err);
   CHECK(run.exit_code == 2);
   CHECK(run.out.empty());
-  CHECK(run.err.find("two.build.toml:8:7: fitted.lay: found 99, allowed a whole number -10 to 10") != std::string::npos);
+  CHECK(run.err.find("two.build.toml:8:7: fitted.lay: found 99, allowed a whole number -10 to 10") !=
+        std::string::npos);
   CHECK(run.err.find("instruments.wheel_deg: found -1") != std::string::npos);
   CHECK(std::count(run.err.begin(), run.err.end(), '\n') == 2);
   CHECK(run_program({"plan", file, "--set", "fitted.lay=0", "--set", "instruments.wheel_deg=0.5"}).exit_code == 0);
@@ -194,7 +196,8 @@ TEST_CASE("the answer is the same in every locale", "[cli][locale]") {
   for (const char* command : {"phase", "events", "pose"}) {
     const std::vector<std::string> arguments{command, "--json", "--set", "fitted.cam_key_deg=1.5"};
     const Run plain = run_program(arguments, {.environment = {"LC_ALL=C"}, .out_file = {}, .directory = {}});
-    const Run german = run_program(arguments, {.environment = {"LC_ALL=de_DE.UTF-8", "LANG=de_DE.UTF-8"}, .out_file = {}, .directory = {}});
+    const Run german = run_program(
+        arguments, {.environment = {"LC_ALL=de_DE.UTF-8", "LANG=de_DE.UTF-8"}, .out_file = {}, .directory = {}});
     CHECK(plain.exit_code == 0);
     CHECK_FALSE(plain.out.empty());
     CHECK(german.out == plain.out);

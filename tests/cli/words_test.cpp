@@ -74,7 +74,8 @@ TEST_CASE("numbers are read whole or not at all", "[numbers]") {
   CHECK(read_number("-90.5") == -90.5);
   CHECK(read_number("+5") == 5.0);
   CHECK(read_number("1e3") == 1000.0);
-  for (const char* text : {"", "+", "-", "1,5", "nan", "inf", "-inf", "1e999", "0x10", " 1", "1 ", "1deg", "+-1", "--1"})
+  for (const char* text :
+       {"", "+", "-", "1,5", "nan", "inf", "-inf", "1e999", "0x10", " 1", "1 ", "1deg", "+-1", "--1"})
     CHECK_FALSE(read_number(text).has_value());
   CHECK(read_whole_number("-3") == -3);
   for (const char* text : {"", "1.0", "99999999999", "three", "1 "}) CHECK_FALSE(read_whole_number(text).has_value());
