@@ -1,38 +1,18 @@
 // Pictures drawn with no display.
 #include "cli/program.hpp"
+#include "cli/scratch.hpp"
 #include "support/catch.hpp"
 
 #include <stb/stb_image.h>
 
 #include <algorithm>
 #include <array>
-#include <cstdlib>
-#include <filesystem>
 #include <map>
 #include <memory>
 
 using namespace phasewright::testing;
 
 namespace {
-
-class Scratch {
-public:
-  Scratch() {
-    std::string name = (std::filesystem::temp_directory_path() / "phasewright-picture-XXXXXX").string();
-    REQUIRE(::mkdtemp(name.data()) != nullptr);
-    path_ = name;
-  }
-  ~Scratch() { std::filesystem::remove_all(path_); }
-  Scratch(const Scratch&) = delete;
-  Scratch& operator=(const Scratch&) = delete;
-  [[nodiscard]] std::string operator/(const std::string& name) const { return (path_ / name).string(); }
-  [[nodiscard]] std::size_t files() const {
-    return static_cast<std::size_t>(std::distance(std::filesystem::directory_iterator(path_), {}));
-  }
-
-private:
-  std::filesystem::path path_;
-};
 
 struct Picture {
   int width = 0;

@@ -1,11 +1,12 @@
 // What cannot be used: exit code 2, the reason on standard error, nothing on standard output.
 #include "cli/program.hpp"
+#include "cli/scratch.hpp"
 #include "support/catch.hpp"
 
 #include <algorithm>
-#include <cstdlib>
 #include <filesystem>
 #include <fstream>
+#include <sstream>
 
 using namespace phasewright::testing;
 
@@ -29,27 +30,6 @@ void check_refused(const Refusal& refusal) {
   CHECK(run.err.back() == '\n');
   CHECK(std::count(run.err.begin(), run.err.end(), '\n') <= 2);
 }
-
-class Scratch {
-public:
-  Scratch() {
-    std::string name = (std::filesystem::temp_directory_path() / "phasewright-cli-XXXXXX").string();
-    REQUIRE(::mkdtemp(name.data()) != nullptr);
-    path_ = name;
-  }
-  ~Scratch() { std::filesystem::remove_all(path_); }
-  Scratch(const Scratch&) = delete;
-  Scratch& operator=(const Scratch&) = delete;
-
-  [[nodiscard]] std::string write(const std::string& name, const std::string& text) const {
-    std::ofstream(path_ / name, std::ios::binary) << text;
-    return (path_ / name).string();
-  }
-  [[nodiscard]] const std::filesystem::path& path() const { return path_; }
-
-private:
-  std::filesystem::path path_;
-};
 
 } // namespace
 
@@ -188,6 +168,28 @@ TEST_CASE("help and version are answers", "[cli][help]") {
     CHECK(help.err.empty());
     CHECK(help.out.find("Example:\n  phasewright " + name) != std::string::npos);
     CHECK(help.out.find("--set KEY=VALUE") != std::string::npos);
+  }
+}
+
+TEST_CASE("the examples of the help can be run as they stand", "[cli][help]") {
+  const Scratch scratch;
+  std::filesystem::create_directory_symlink(std::filesystem::path(models_path("")).parent_path(),
+                                            scratch.path() / "models");
+  for (const char* command : {"pose", "phase", "events", "clearance", "plan"}) {
+    const std::string help = run_program({command, "--help"}).out;
+    const std::string before = "Example:\n  phasewright ";
+    const std::size_t at = help.find(before);
+    REQUIRE(at != std::string::npos);
+    std::istringstream line(
+        help.substr(at + before.size(), help.find_first_of("#\n", at + before.size()) - at - before.size()));
+    std::vector<std::string> arguments;
+    for (std::string word; line >> word;) arguments.push_back(word);
+    REQUIRE(arguments.front() == command);
+    const Run run = run_program(arguments, {.environment = {}, .out_file = {}, .directory = scratch.path().string()});
+    INFO(command);
+    INFO(run.err);
+    CHECK(run.exit_code == 0);
+    CHECK_FALSE(run.out.empty());
   }
 }
 
