@@ -37,8 +37,17 @@ struct Camera {
   void zoom(double steps, glm::dvec2 at_px, glm::dvec2 size_px);        // + = closer; the point under the pointer stays
 };
 
-// The camera for a named view that frames its box in a picture of that size. `margin_px` is kept free on each side.
-[[nodiscard]] Camera frame_view(const SceneModel& model, NamedView view, glm::dvec2 size_px, double margin_px = 24);
+// Which of several a close-up looks at.
+struct CloseUp {
+  int cylinder = 1;        // valve view
+  bool key_at_cam = true;  // key view: the cam's key, or the crank's
+};
+
+// The camera for a named view that frames its box in a picture of that size. `margin_px` is kept free on each side, as
+// far as the picture has room for it.
+[[nodiscard]] Camera frame_view(const SceneModel& model, NamedView view, glm::dvec2 size_px, double margin_px = 24,
+                                const CloseUp& of = {});
+// The same look (yaw, pitch, field), moved and zoomed so that the box just fits.
 [[nodiscard]] Camera frame_box(const Box& box, Camera as, glm::dvec2 size_px, double margin_px = 24);
 
 } // namespace phasewright

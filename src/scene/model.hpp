@@ -4,6 +4,8 @@
 #include "mechanics/mechanism.hpp"
 #include "scene/scene.hpp"
 
+#include <memory>
+
 namespace phasewright {
 
 struct SceneOptions {
@@ -12,9 +14,21 @@ struct SceneOptions {
   double magnify_key_step = 1;    // 1 to 10; the key's step is drawn so many times as large, and the scene confesses it
   int cylinder = 1;               // whose valves and piston are shown
   bool engine_parts = true;       // camshaft, valves, piston, crank throw; off = the drive alone
+  bool plate = true;              // backing plate behind the sprockets
+  bool nuts = false;              // shaft nuts with their lock tabs; they hide the keys
 };
 
-struct Box { glm::dvec3 low_mm{}; glm::dvec3 high_mm{}; };
+struct Box {
+  glm::dvec3 low_mm{};
+  glm::dvec3 high_mm{};
+};
+
+struct ViewDirection {            // as Camera has it
+  double yaw_deg = 0;
+  double pitch_deg = 0;
+};
+
+struct SceneLayout;
 
 // Immutable once made; compose() may be called from any thread.
 class SceneModel {
@@ -28,16 +42,19 @@ public:
   [[nodiscard]] Scene compose(const Mechanism& shown, const Mechanism* present, const SceneOptions& options) const;
   void compose(const Mechanism& shown, const Mechanism* present, const SceneOptions& options, Scene& into) const;
 
-  // What the named views frame.
-  [[nodiscard]] Box drive_box() const;            // sprockets and chain
+  // What the named views frame. Cylinders count from 1, as far as the engine has them.
+  [[nodiscard]] Box drive_box() const;                   // sprockets and chain
   [[nodiscard]] Box key_box(bool at_cam) const;
-  [[nodiscard]] Box valve_box() const;            // the shown cylinder's valves and piston
+  [[nodiscard]] Box valve_box(int cylinder = 1) const;   // a cylinder's valves and piston
   [[nodiscard]] Box whole_box() const;
+  // From where valves and piston are seen side by side: square to the cylinder, turned a little toward the timing end, on
+  // the side away from the camshaft.
+  [[nodiscard]] ViewDirection valve_view() const;
 
 private:
   std::shared_ptr<const Engine> engine_;
   std::vector<Mesh> meshes_;
-  // ... indices of the meshes above by what they are
+  std::shared_ptr<const SceneLayout> layout_;
 };
 
 } // namespace phasewright
