@@ -6,6 +6,6 @@ out vec4 colour;
 void main() {
   float away = clamp(length(v_place * vec2(0.8, 0.75)), 0.0, 1.0);
   // Half a step of noise keeps the slow gradient from showing bands.
-  float noise = fract(sin(dot(gl_FragCoord.xy, vec2(12.9898, 78.233))) * 43758.5453) / 255.0;
+  float noise = fract(52.9829 * fract(dot(gl_FragCoord.xy, vec2(0.06711, 0.00584)))) / 255.0;
   colour = vec4(mix(middle, edge, away * away) + noise - 0.5 / 255.0, 1.0);
 }

@@ -27,9 +27,14 @@ void main() {
   // Machined steel: a soft band of sky in the reflection, and a narrow glint of the key light.
   vec3 r = reflect(-to_eye, n);
   float band = smoothstep(-0.15, 0.55, r.y) * (1.0 - smoothstep(0.55, 1.0, r.y));
-  float glint = pow(max(dot(r, key_direction), 0.0), 24.0) * lit;
-  float rim = pow(1.0 - max(dot(n, to_eye), 0.0), 3.0);
+  float toward = max(dot(r, key_direction), 0.0);
+  float squared = toward * toward;
+  float fourth = squared * squared;
+  float eighth = fourth * fourth;
+  float glint = eighth * eighth * eighth * lit;
+  float aside = 1.0 - max(dot(n, to_eye), 0.0);
+  float rim = aside * aside * aside;
   shade += base.a * (0.10 * band * sky_colour + 0.35 * glint * key_colour) + 0.10 * rim * sky_colour * base.a;
-  vec3 shown = pow(clamp(shade, 0.0, 1.0), vec3(1.0 / 2.2));
+  vec3 shown = sqrt(clamp(shade, 0.0, 1.0)); // near enough to the display's curve, and quick in software
   colour = ghost > 0.0 ? vec4(shown, clamp(ghost + 0.55 * rim, 0.0, 1.0)) : vec4(shown, 1.0);
 }

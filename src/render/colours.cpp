@@ -1,6 +1,5 @@
 #include "render/colours.hpp"
 
-#include <cmath>
 #include <cstdint>
 
 namespace phasewright {
@@ -14,7 +13,7 @@ glm::vec3 shown(std::uint32_t rgb) {
 
 glm::vec4 surface(std::uint32_t rgb, float shine) {
   const glm::vec3 c = shown(rgb);
-  return {std::pow(c.x, 2.2f), std::pow(c.y, 2.2f), std::pow(c.z, 2.2f), shine};
+  return {c.x * c.x, c.y * c.y, c.z * c.z, shine};
 }
 
 // Inlet blue and exhaust orange are told apart by colour-blind readers too (Okabe and Ito's palette; hex from memory).

@@ -227,6 +227,8 @@ void Renderer::draw(const Scene& scene, const Camera& camera, Theme theme, Rende
   impl_->target.resolve();
 }
 
+void Renderer::finish() const { glFinish(); }
+
 unsigned Renderer::texture() const { return impl_->target.texture(); }
 
 Image Renderer::read() const {

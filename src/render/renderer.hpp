@@ -38,6 +38,8 @@ public:
   // Draws into an own colour texture of that size. `smooth` = 4x multisampling where the context has it.
   void draw(const Scene& scene, const Camera& camera, Theme theme, RenderSize size, bool smooth);
 
+  void finish() const;                            // waits until the last draw is done; for timing
+
   [[nodiscard]] unsigned texture() const;         // of the last draw; bottom row first, as OpenGL has it
   [[nodiscard]] Image read() const;               // the last draw, read back
   // Part under a pixel of the last drawn scene, drawn into an id buffer only when asked.
