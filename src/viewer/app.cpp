@@ -1,0 +1,271 @@
+#include "viewer/app.hpp"
+
+#include "viewer/frame.hpp"
+#include "viewer/imgui_compat.hpp"
+#include "viewer/shortcuts.hpp"
+
+#include <glad/gl.h>
+#include <imgui_impl_opengl3.h>
+
+#include <algorithm>
+#include <cmath>
+#include <stdexcept>
+
+namespace phasewright::viewer {
+
+namespace {
+
+constexpr double glide_s = 0.15;
+constexpr double turn_deg_per_s = 90.0; // a cycle in eight seconds
+constexpr double slow_share = 0.125;
+constexpr double settle_s = 0.12;       // a still picture is made smooth after this long
+constexpr float picture_margin = 52.0f; // of a framed view, at scale 1: room for the buttons over it
+
+std::optional<compat::EditKey> edit_key(Key key) {
+  switch (key) {
+  case Key::tab: return compat::EditKey::tab;
+  case Key::left: return compat::EditKey::left;
+  case Key::right: return compat::EditKey::right;
+  case Key::up: return compat::EditKey::up;
+  case Key::down: return compat::EditKey::down;
+  case Key::home: return compat::EditKey::home;
+  case Key::end: return compat::EditKey::end;
+  case Key::del: return compat::EditKey::del;
+  case Key::backspace: return compat::EditKey::backspace;
+  case Key::enter: return compat::EditKey::enter;
+  case Key::escape: return compat::EditKey::escape;
+  case Key::a: return compat::EditKey::a;
+  case Key::c: return compat::EditKey::c;
+  case Key::v: return compat::EditKey::v;
+  case Key::x: return compat::EditKey::x;
+  case Key::y: return compat::EditKey::y;
+  case Key::z: return compat::EditKey::z;
+  default: return std::nullopt;
+  }
+}
+
+double mixed(double from, double to, double share) { return from + (to - from) * share; }
+
+Camera mixed(const Camera& from, const Camera& to, double share) {
+  Camera camera = to;
+  camera.target_mm = from.target_mm + (to.target_mm - from.target_mm) * share;
+  camera.yaw_deg = mixed(from.yaw_deg, to.yaw_deg, share);
+  camera.pitch_deg = mixed(from.pitch_deg, to.pitch_deg, share);
+  camera.height_mm = mixed(from.height_mm, to.height_mm, share);
+  return camera;
+}
+
+void set_style(const Palette& colours, double scale) {
+  ImGuiStyle style;
+  style.WindowMinSize = {1, 1};
+  style.ScrollbarSize = std::round(static_cast<float>(8.0 * scale));
+  style.ScrollbarRounding = style.ScrollbarSize / 2.0f;
+  style.ItemSpacing = {0, 0};
+  style.AntiAliasedLinesUseTex = true;
+  const auto set = [&style](ImGuiCol slot, ImU32 colour) { style.Colors[slot] = ImGui::ColorConvertU32ToFloat4(colour); };
+  set(ImGuiCol_Text, colours.ink);
+  set(ImGuiCol_ScrollbarBg, with_alpha(colours.panel, 0.0f));
+  set(ImGuiCol_ScrollbarGrab, colours.line);
+  set(ImGuiCol_ScrollbarGrabHovered, colours.faint);
+  set(ImGuiCol_ScrollbarGrabActive, colours.quiet);
+  ImGui::GetStyle() = style;
+}
+
+std::vector<std::string> words_of(const Workbench& bench) {
+  std::vector<std::string> words{bench.build().title, bench.engine().name};
+  for (const Sprocket& sprocket : bench.engine().sprockets) words.push_back(sprocket.name);
+  for (const auto& [name, fastener] : bench.engine().fasteners) words.push_back(name + fastener.locks);
+  return words;
+}
+
+} // namespace
+
+App::ImGuiOwner::ImGuiOwner() {
+  ImGui::CreateContext();
+  ImGuiIO& io = ImGui::GetIO();
+  io.IniFilename = nullptr;
+  io.LogFilename = nullptr;
+  io.ConfigInputTextCursorBlink = false; // a blinking caret would keep drawing
+  io.BackendPlatformName = "phasewright";
+  compat::map_keys(io);
+  compat::no_trickling(io);
+}
+
+App::ImGuiOwner::~ImGuiOwner() {
+  if (ImGui::GetIO().BackendRendererUserData != nullptr) ImGui_ImplOpenGL3_Shutdown();
+  ImGui::DestroyContext();
+}
+
+App::App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_proc, bool glide)
+    : bench_(std::move(bench)), glide_wanted_(glide), renderer_(get_proc, options.shaders), picture_(renderer_, bench_.shared_engine()) {
+  if (gladLoadGL(get_proc) == 0) throw std::runtime_error("OpenGL cannot be loaded.");
+  if (!ImGui_ImplOpenGL3_Init("#version 330")) throw std::runtime_error("The screen's OpenGL back end does not start.");
+  view_.theme = options.theme;
+  view_.scale = options.scale;
+  view_.crank_deg = options.crank_deg;
+  view_.magnify_key_step = options.magnify_key_step;
+  view_.framed = options.from.value_or(view_of(view_.step));
+}
+
+App::~App() = default;
+
+void App::push(InputEvent event) { queue_.push_back(std::move(event)); }
+
+void App::take_key(const InputEvent& event) {
+  ImGuiIO& io = ImGui::GetIO();
+  const auto edit = edit_key(event.key);
+  // A release always goes through, so that no key stays down for a field that has lost the keyboard.
+  if (edit && (!event.down || io.WantTextInput || event.key == Key::tab)) compat::key(io, *edit, event.down);
+  if (!event.down) return;
+  if (io.WantTextInput) {
+    if (event.key == Key::escape) view_.edit.cancelled = true;
+    return;
+  }
+  Actions actions;
+  take_shortcut(event, bench_, view_, actions);
+  carry_out(actions);
+}
+
+// Pointer moves up to the next press, key or text; that one too, and the rest in frames to come.
+void App::take_input() {
+  ImGuiIO& io = ImGui::GetIO();
+  bool changed = false;
+  while (!queue_.empty() && !changed) {
+    const InputEvent event = std::move(queue_.front());
+    queue_.pop_front();
+    compat::modifiers(io, event.ctrl, event.shift);
+    switch (event.kind) {
+    case InputEvent::Kind::pointer: compat::mouse_at(io, event.x, event.y); break;
+    case InputEvent::Kind::pointer_left: compat::mouse_at(io, -FLT_MAX, -FLT_MAX); break;
+    case InputEvent::Kind::button:
+      if (event.button >= 0 && event.button < 3) compat::mouse_button(io, event.button, event.down);
+      pointer_down_ = event.down;
+      changed = true;
+      break;
+    case InputEvent::Kind::wheel:
+      compat::mouse_wheel(io, event.steps);
+      changed = true;
+      break;
+    case InputEvent::Kind::key:
+      take_key(event);
+      changed = true;
+      break;
+    case InputEvent::Kind::text:
+      if (io.WantTextInput) io.AddInputCharactersUTF8(event.text.c_str());
+      changed = true;
+      break;
+    }
+  }
+}
+
+void App::go_to(NamedView view, bool at_once) {
+  view_.framed = view;
+  if (!(pane_.x > 0.0) || !(pane_.y > 0.0)) return; // the first frame will do it
+  const double margin = static_cast<double>(picture_margin) * font_scale_;
+  Camera to = frame_view(picture_.model(), view, pane_, margin);
+  to.parallel = view_.camera.parallel;
+  if (at_once || !glide_wanted_) {
+    glide_.reset();
+    view_.camera = to;
+  } else {
+    glide_ = Glide{view_.camera, to, 0.0};
+  }
+}
+
+void App::carry_out(const Actions& actions) {
+  view_.crank_deg = actions.turn_to_deg.value_or(view_.crank_deg) + actions.turn_by_deg;
+  if (actions.step) {
+    view_.step = *actions.step;
+    go_to(view_of(view_.step), false);
+  }
+  if (actions.go_to) go_to(*actions.go_to, false);
+  if (actions.scale) view_.scale = *actions.scale;
+  if (actions.undo) bench_.undo();
+  if (actions.redo) bench_.redo();
+  bool done = true;
+  if (actions.fitted) done = bench_.change_fitted(*actions.fitted, actions.what);
+  if (actions.planned) done = bench_.change_planned(*actions.planned, actions.what);
+  if (actions.option) done = bench_.try_option(*actions.option);
+  if (!done) {
+    view_.edit.problem_field = actions.field;
+    view_.edit.problem = bench_.refusal();
+  }
+}
+
+void App::move_on(double passed_s) {
+  if (view_.playing && !scrubbing_)
+    view_.crank_deg += passed_s * turn_deg_per_s * (view_.slow ? slow_share : 1.0) * (view_.backward ? -1.0 : 1.0);
+  if (!glide_) return;
+  glide_->passed_s += passed_s;
+  const double share = std::min(1.0, glide_->passed_s / glide_s);
+  view_.camera = mixed(glide_->from, glide_->to, share * share * (3.0 - 2.0 * share));
+  if (share >= 1.0) {
+    view_.camera = glide_->to;
+    glide_.reset();
+  }
+}
+
+void App::prepare_fonts(double scale) {
+  if (scale == font_scale_) return;
+  if (font_scale_ != 0.0) ImGui_ImplOpenGL3_DestroyFontsTexture();
+  fonts_ = load_fonts(scale, words_of(bench_));
+  if (font_scale_ != 0.0) ImGui_ImplOpenGL3_CreateFontsTexture(); // the first time the back end does it
+  font_scale_ = scale;
+}
+
+void App::paint(const Canvas& canvas) {
+  glBindFramebuffer(GL_FRAMEBUFFER, canvas.framebuffer);
+  glViewport(0, 0, canvas.width_px, canvas.height_px);
+  glDisable(GL_SCISSOR_TEST);
+  const ImVec4 ground = ImGui::ColorConvertU32ToFloat4(palette(view_.theme).panel);
+  glClearColor(ground.x, ground.y, ground.z, 1.0f);
+  glClear(GL_COLOR_BUFFER_BIT);
+  ImGui_ImplOpenGL3_RenderDrawData(ImGui::GetDrawData());
+}
+
+Next App::frame(const Canvas& canvas, double passed_s) {
+  const double passed = std::clamp(passed_s, 1e-4, 0.1);
+  const double scale = std::clamp(view_.scale * canvas.screen_scale, 0.5, 6.0);
+  prepare_fonts(scale);
+  set_style(palette(view_.theme), scale);
+  ImGuiIO& io = ImGui::GetIO();
+  io.DisplaySize = {static_cast<float>(canvas.width_pt), static_cast<float>(canvas.height_pt)};
+  io.DisplayFramebufferScale = {static_cast<float>(canvas.width_px) / io.DisplaySize.x, static_cast<float>(canvas.height_px) / io.DisplaySize.y};
+  io.DeltaTime = static_cast<float>(passed);
+  take_input();
+  move_on(passed);
+
+  const ScreenRect scene = layout_for(io.DisplaySize.x, io.DisplaySize.y, static_cast<float>(scale)).scene;
+  const glm::dvec2 pane{static_cast<double>(scene.width()), static_cast<double>(scene.height())};
+  if (pane != pane_) {
+    pane_ = pane;
+    if (view_.framed) go_to(*view_.framed, true);
+  }
+
+  ImGui_ImplOpenGL3_NewFrame();
+  ImGui::NewFrame();
+  recorder_.clear();
+  Ui ui{.fonts = fonts_, .colours = palette(view_.theme), .scale = static_cast<float>(scale),
+        .recorder = recording_ ? &recorder_ : nullptr, .edit = view_.edit};
+  Actions actions;
+  const double crank_deg = view_.crank_deg;
+  const int draws = picture_.draws();
+  const bool moving = view_.playing || glide_ || pointer_down_ || still_s_ < settle_s;
+  Frame frame{ui, bench_, view_, actions, picture_, moving};
+  draw_frame(frame, io.DisplaySize.x, io.DisplaySize.y);
+  ImGui::Render();
+  paint(canvas);
+
+  const std::uint64_t revision = bench_.revision();
+  const double scale_before = view_.scale;
+  carry_out(actions);
+  scrubbing_ = actions.turn_to_deg.has_value();
+  still_s_ = picture_.draws() != draws && moving ? 0.0 : still_s_ + passed;
+  Next next;
+  next.at_once = view_.playing || glide_ || !queue_.empty() || bench_.revision() != revision || view_.crank_deg != crank_deg ||
+                 view_.scale != scale_before;
+  if (picture_.rough() && !pointer_down_) next.within_s = std::max(0.001, settle_s - still_s_);
+  return next;
+}
+
+} // namespace phasewright::viewer

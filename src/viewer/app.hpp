@@ -1,0 +1,92 @@
+// The viewer without a window: takes input events, draws frames into whatever framebuffer it is given. The window and the
+// tests are its two users.
+#pragma once
+
+#include "render/renderer.hpp"
+#include "viewer/fonts.hpp"
+#include "viewer/input.hpp"
+#include "viewer/scene_picture.hpp"
+#include "viewer/view.hpp"
+#include "viewer/viewer.hpp"
+#include "viewer/workbench.hpp"
+
+#include <memory>
+#include <optional>
+
+namespace phasewright::viewer {
+
+// Where a frame is drawn. Points are what the pointer is measured in; the framebuffer may be finer.
+struct Canvas {
+  unsigned framebuffer = 0;
+  int width_pt = 0;
+  int height_pt = 0;
+  int width_px = 0;
+  int height_px = 0;
+  double screen_scale = 1.0;  // points per point of an ordinary screen
+};
+
+// When the next frame is due.
+struct Next {
+  bool at_once = false;
+  std::optional<double> within_s; // nothing more to draw, unless input comes, when both are empty
+};
+
+class App {
+public:
+  // A current OpenGL context is needed for its whole life. `glide`: the camera takes 150 ms to a new view; off in pictures.
+  // Throws std::runtime_error when fonts, shaders or the context will not do.
+  App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_proc, bool glide);
+  ~App();
+  App(const App&) = delete;
+  App& operator=(const App&) = delete;
+
+  void push(InputEvent event);
+  // Draws one frame, `passed_s` after the last one. One press or release is taken from the queue at a time.
+  Next frame(const Canvas& canvas, double passed_s);
+
+  [[nodiscard]] const Workbench& bench() const { return bench_; }
+  [[nodiscard]] const View& view() const { return view_; }
+  [[nodiscard]] const ScenePicture& picture() const { return picture_; }
+  [[nodiscard]] const Renderer& renderer() const { return renderer_; }
+  // Where everything stood in the last frame, once asked for.
+  void record(bool on) { recording_ = on; }
+  [[nodiscard]] const Recorder& recorder() const { return recorder_; }
+  void play(bool on) { view_.playing = on; }
+
+private:
+  struct Glide {
+    Camera from;
+    Camera to;
+    double passed_s = 0;
+  };
+
+  void take_input();
+  void take_key(const InputEvent& event);
+  void carry_out(const Actions& actions);
+  void go_to(NamedView view, bool at_once);
+  void move_on(double passed_s);
+  void prepare_fonts(double scale);
+  void paint(const Canvas& canvas);
+
+  Workbench bench_;
+  View view_;
+  bool glide_wanted_;
+  struct ImGuiOwner {
+    ImGuiOwner();
+    ~ImGuiOwner();
+  } imgui_; // before all that needs it, destroyed after it
+  Renderer renderer_;
+  ScenePicture picture_;
+  Fonts fonts_;
+  double font_scale_ = 0;
+  InputQueue queue_;
+  Recorder recorder_;
+  bool recording_ = false;
+  std::optional<Glide> glide_;
+  double still_s_ = 1.0;      // since the picture last changed
+  bool pointer_down_ = false;
+  bool scrubbing_ = false;    // the strip is held: turning waits
+  glm::dvec2 pane_{};         // size of the scene's pane, points
+};
+
+} // namespace phasewright::viewer

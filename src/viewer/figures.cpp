@@ -1,0 +1,82 @@
+#include "viewer/figures.hpp"
+
+#include "geometry/angle.hpp"
+
+#include <fmt/format.h>
+
+#include <charconv>
+#include <cmath>
+
+namespace phasewright::viewer {
+
+namespace {
+
+constexpr std::string_view true_minus = "\u2212";
+constexpr double mm_per_thou = 0.0254; // exact by definition of the inch (ISO 80000-3, from memory)
+
+bool rounds_to_zero(double value, int decimals) { return std::fabs(value) * std::pow(10.0, decimals) < 0.5; }
+
+std::string without_spaces(std::string_view text) {
+  std::string bare;
+  for (const char letter : text)
+    if (letter != ' ' && letter != '\t') bare += letter;
+  return bare;
+}
+
+void replace_all(std::string& text, std::string_view what, std::string_view by) {
+  for (std::size_t at = text.find(what); at != std::string::npos; at = text.find(what, at + by.size()))
+    text.replace(at, what.size(), by);
+}
+
+} // namespace
+
+std::string figure(double value, int decimals) {
+  const bool minus = value < 0.0 && !rounds_to_zero(value, decimals);
+  return fmt::format("{}{:.{}f}", minus ? true_minus : "", std::fabs(value), decimals);
+}
+
+std::string signed_figure(double value, int decimals) {
+  const bool plus = value > 0.0 && !rounds_to_zero(value, decimals);
+  return (plus ? "+" : "") + figure(value, decimals);
+}
+
+std::string deg_text(double deg, int decimals) { return figure(deg, decimals) + "°"; }
+
+std::string signed_deg_text(double deg, int decimals) { return signed_figure(deg, decimals) + "°"; }
+
+const char* unit_word(Units units) { return units == Units::mm ? "mm" : "thou"; }
+
+std::string length_figure(double mm, Units units) {
+  return units == Units::mm ? figure(mm, 2) : figure(mm / mm_per_thou, 0);
+}
+
+std::string length_text(double mm, Units units) { return length_figure(mm, units) + " " + unit_word(units); }
+
+std::string lateness(double deg) {
+  if (rounds_to_zero(deg, 1)) return "on the mark";
+  return fmt::format("{:.1f}° {}", std::fabs(deg), deg < 0.0 ? "late" : "early");
+}
+
+std::string crank_words(double crank_deg) {
+  const double from_tdc = wrap_180(crank_deg);
+  const double from_bdc = wrap_180(crank_deg - 180.0);
+  const bool tdc = std::fabs(from_tdc) <= 90.0;
+  const double deg = tdc ? from_tdc : from_bdc;
+  if (rounds_to_zero(deg, 0)) return tdc ? "TDC" : "BDC";
+  return fmt::format("{:.0f}° {}{}", std::fabs(deg), deg < 0.0 ? "B" : "A", tdc ? "TDC" : "BDC");
+}
+
+std::optional<double> parse_number(std::string_view text, std::string_view unit) {
+  std::string bare = without_spaces(text);
+  replace_all(bare, true_minus, "-");
+  replace_all(bare, ",", ".");
+  if (!unit.empty() && bare.ends_with(unit)) bare.resize(bare.size() - unit.size());
+  std::string_view digits = bare;
+  if (digits.starts_with('+')) digits.remove_prefix(1);
+  double value = 0.0;
+  const auto [end, fault] = std::from_chars(digits.data(), digits.data() + digits.size(), value);
+  if (fault != std::errc{} || end != digits.data() + digits.size() || !std::isfinite(value)) return std::nullopt;
+  return value;
+}
+
+} // namespace phasewright::viewer

@@ -1,0 +1,33 @@
+// Figures as text, the way the whole screen writes them: true minus, degree sign, mm or thou.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+namespace phasewright::viewer {
+
+enum class Units { mm, thou };
+
+// "−2.1", "0.0": never a minus before zero.
+[[nodiscard]] std::string figure(double value, int decimals);
+// "+2.1", "−2.1", "0.0".
+[[nodiscard]] std::string signed_figure(double value, int decimals);
+// "−2.1°" and "+2.1°".
+[[nodiscard]] std::string deg_text(double deg, int decimals = 1);
+[[nodiscard]] std::string signed_deg_text(double deg, int decimals = 1);
+// A length of mm with its unit: "2.62 mm", "103 thou" (1 thou = 0.0254 mm).
+[[nodiscard]] std::string length_text(double mm, Units units);
+// The same without the unit, for columns whose head names it.
+[[nodiscard]] std::string length_figure(double mm, Units units);
+[[nodiscard]] const char* unit_word(Units units);
+// "2.1° late", "2.1° early", "on the card": a phase or an error in words.
+[[nodiscard]] std::string lateness(double deg);
+// "12° ATDC", "8° BBDC": a crank angle of the cycle from the nearest dead centre.
+[[nodiscard]] std::string crank_words(double crank_deg);
+
+// The number a person typed: true minus and decimal comma are fine, and so is the field's own unit after it. Nothing
+// when it is not one finite number.
+[[nodiscard]] std::optional<double> parse_number(std::string_view text, std::string_view unit);
+
+} // namespace phasewright::viewer

@@ -1,0 +1,80 @@
+#include "viewer/frame.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace phasewright::viewer {
+
+namespace {
+
+void side_panel(Frame& frame, const ScreenRect& rect) {
+  Ui& ui = frame.ui;
+  const ImVec2 start = begin_panel(ui, "side", rect, ui.colours.panel, true);
+  const float margin = ui.px(16);
+  const ImVec2 at{start.x + margin, start.y + ui.px(14)};
+  // Room for the scroll bar stays free, so that nothing moves when it comes.
+  const float width = rect.width() - 2 * margin - ui.px(4);
+  float end = at.y;
+  switch (frame.view.step) {
+  case Step::parts: end = parts_panel(frame, at, width); break;
+  case Step::base_timing: end = timing_panel(frame, at, width); break;
+  case Step::correction: end = correction_panel(frame, at, width, start.y + rect.height() - ui.px(12)); break;
+  case Step::clearance: end = clearance_panel(frame, at, width); break;
+  }
+  end_panel(ui, end + ui.px(10));
+}
+
+void borders(Frame& frame, const Layout& layout) {
+  ImDrawList& list = *ImGui::GetForegroundDrawList();
+  const ImU32 line = frame.ui.colours.line;
+  list.AddLine({layout.top.left, layout.top.bottom - 0.5f}, {layout.top.right, layout.top.bottom - 0.5f}, line);
+  list.AddLine({layout.strip.left, layout.strip.top + 0.5f}, {layout.strip.right, layout.strip.top + 0.5f}, line);
+  list.AddLine({layout.side.left + 0.5f, layout.side.top}, {layout.side.left + 0.5f, layout.side.bottom}, line);
+}
+
+} // namespace
+
+NamedView view_of(Step step) {
+  switch (step) {
+  case Step::parts: return NamedView::whole;
+  case Step::base_timing: return NamedView::end;
+  case Step::correction: return NamedView::end;
+  case Step::clearance: break;
+  }
+  return NamedView::valve;
+}
+
+Layout layout_for(float width, float height, float scale) {
+  const auto px = [scale](float value) { return std::round(value * scale); };
+  const bool narrow = width < px(1180);
+  const bool low = height < px(760);
+  const float top = px(44);
+  const float rail = px(narrow ? 140 : 168);
+  const float side = px(narrow ? 340 : 372);
+  const float strip = px(low ? 170 : 188);
+  const float middle_bottom = std::max(top, height - strip);
+  Layout layout;
+  layout.top = {0, 0, width, top};
+  layout.rail = {0, top, rail, middle_bottom};
+  layout.side = {std::max(rail, width - side), top, width, middle_bottom};
+  layout.scene = {rail, top, layout.side.left, middle_bottom};
+  layout.strip = {0, middle_bottom, width, height};
+  return layout;
+}
+
+const State& shown_state(const Workbench& bench, Shown shown) {
+  return shown == Shown::fitted ? bench.fitted() : bench.planned();
+}
+
+void draw_frame(Frame& frame, float width, float height) {
+  const Layout layout = layout_for(width, height, frame.ui.scale);
+  top_bar(frame, layout.top);
+  rail(frame, layout.rail);
+  scene_pane(frame, layout.scene);
+  side_panel(frame, layout.side);
+  strip(frame, layout.strip, layout.rail.width());
+  borders(frame, layout);
+  if (frame.view.help) help(frame, width, height);
+}
+
+} // namespace phasewright::viewer

@@ -1,0 +1,59 @@
+// One frame of the screen: where the panels stand, and drawing each of them from the workbench.
+#pragma once
+
+#include "viewer/scene_picture.hpp"
+#include "viewer/view.hpp"
+#include "viewer/widgets.hpp"
+#include "viewer/workbench.hpp"
+
+namespace phasewright::viewer {
+
+struct Layout {
+  ScreenRect top;
+  ScreenRect rail;
+  ScreenRect scene;
+  ScreenRect side;
+  ScreenRect strip;
+};
+
+[[nodiscard]] Layout layout_for(float width, float height, float scale);
+
+// What every panel draws from and writes to.
+struct Frame {
+  Ui& ui;
+  const Workbench& bench;
+  View& view;
+  Actions& actions;
+  ScenePicture& picture;
+  bool moving = false; // more changes of the picture are on their way
+};
+
+void draw_frame(Frame& frame, float width, float height);
+
+// The panels, each in its own file.
+void top_bar(Frame& frame, const ScreenRect& rect);
+void rail(Frame& frame, const ScreenRect& rect);
+void scene_pane(Frame& frame, const ScreenRect& rect);
+void strip(Frame& frame, const ScreenRect& rect, float controls_width);
+void help(Frame& frame, float width, float height);
+
+// The panel at the right, by step. Each draws from `at` down and gives where it ended.
+float parts_panel(Frame& frame, ImVec2 at, float width);
+float timing_panel(Frame& frame, ImVec2 at, float width);
+float correction_panel(Frame& frame, ImVec2 at, float width, float bottom); // fills down to `bottom` with the list
+float clearance_panel(Frame& frame, ImVec2 at, float width);
+
+// Pieces that several of them use.
+float panel_head(Frame& frame, ImVec2 at, float width, const char* title, const char* words); // height drawn
+float section_head(Frame& frame, ImVec2 at, const char* title);
+float cautions(Frame& frame, ImVec2 at, float width);
+float clearance_verdict(Frame& frame, ImVec2 at, float width, const State& state);
+float phase_verdict(Frame& frame, ImVec2 at, float width, const State& state, bool planned);
+float settings_table(Frame& frame, ImVec2 at, float width, bool of_planned);
+
+// How each step stands, for its roller.
+[[nodiscard]] Verdict step_verdict(const Workbench& bench, Step step);
+// The state that is shown solid.
+[[nodiscard]] const State& shown_state(const Workbench& bench, Shown shown);
+
+} // namespace phasewright::viewer

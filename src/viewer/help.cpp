@@ -1,0 +1,71 @@
+// All keys and mouse moves on one card.
+#include "viewer/frame.hpp"
+
+#include <algorithm>
+#include <array>
+
+namespace phasewright::viewer {
+
+namespace {
+
+struct Row {
+  const char* keys;
+  const char* words;
+};
+
+constexpr std::array<Row, 25> rows{{
+    {"Space", "turn, stop"},
+    {"Left, Right", "1° back, 1° on"},
+    {"Shift + Left, Right", "one crank tooth"},
+    {"S, B", "slow, backward"},
+    {"Page Up, Page Down", "try the option before, after"},
+    {"K, Shift + K", "planned cam key 1° more, less"},
+    {"C, Shift + C", "planned crank key 1° more, less"},
+    {"L, Shift + L", "planned chain a tooth on, back"},
+    {"V", "as fitted, both, as planned"},
+    {"Ctrl + Z, Ctrl + Y", "undo, redo"},
+    {"Up, Down", "step before, after"},
+    {"1 to 5", "views: end, side, key, valve, whole"},
+    {"F, Home", "fit the view again"},
+    {"O", "perspective, parallel"},
+    {"M, Shift + M", "key step larger, smaller"},
+    {"U, D", "mm or thou, day or night"},
+    {"Ctrl + Plus, Minus, 0", "text larger, smaller, as it was"},
+    {"F1, Escape", "this card"},
+    {"", ""},
+    {"drag", "on the drive: look round it"},
+    {"right drag, Shift + drag", "on the drive: move it"},
+    {"wheel", "on the drive: nearer, farther"},
+    {"drag", "on the strip: turn the engine"},
+    {"wheel", "on the strip: 1°"},
+    {"Tab", "in a field: the next field"},
+}};
+
+} // namespace
+
+void help(Frame& frame, float width, float height) {
+  Ui& ui = frame.ui;
+  const float row_height = ui.px(20);
+  const float pad = ui.px(20);
+  const float keys_width = ui.px(180);
+  const float card_width = std::min(width, ui.px(480));
+  const float card_height = std::min(height, 2 * pad + ui.px(32) + row_height * static_cast<float>(rows.size()));
+  const float left = std::round((width - card_width) / 2.0f);
+  const float top = std::round((height - card_height) / 2.0f);
+  ImGui::SetNextWindowFocus();
+  begin_panel(ui, "help", {left, top, left + card_width, top + card_height}, ui.colours.panel);
+  ui.list->AddRect({left, top}, {left + card_width, top + card_height}, ui.colours.accent, 0.0f, ImDrawFlags_None, std::max(1.0f, ui.scale));
+  text(ui, {left + pad, top + pad}, ui.fonts.title, ui.colours.ink, "Keys and mouse");
+  const float side = ui.px(28);
+  if (button(ui, "help.close", {left + card_width - pad - ui.px(64), top + pad - ui.px(4), left + card_width - pad, top + pad - ui.px(4) + side}, "close"))
+    frame.view.help = false;
+  float y = top + pad + ui.px(34);
+  for (const Row& row : rows) {
+    text(ui, {left + pad, y}, ui.fonts.bold, ui.colours.ink, row.keys);
+    text(ui, {left + pad + keys_width, y}, ui.fonts.text, ui.colours.ink, row.words);
+    y += row_height;
+  }
+  end_panel(ui);
+}
+
+} // namespace phasewright::viewer

@@ -1,0 +1,104 @@
+// Correction: what is tried, what it comes to, and every choice from the shelf.
+#include "bench/offset_key.hpp"
+#include "viewer/frame.hpp"
+
+#include <algorithm>
+
+namespace phasewright::viewer {
+
+namespace {
+
+// How an offset key faces, in the bench's words, when there is one.
+float key_facing(Frame& frame, ImVec2 at, float width, KeyAt where) {
+  const Fitted& planned = frame.bench.document().planned;
+  const Engine& engine = frame.bench.engine();
+  const double deg = where == KeyAt::cam ? planned.cam_key_deg : planned.crank_key_deg;
+  if (deg == 0.0) return 0.0f;
+  const auto cam_seat = engine.cam_seats.find(engine.sprockets.back().camshaft);
+  if (where == KeyAt::cam && cam_seat == engine.cam_seats.end()) return 0.0f;
+  const double diameter_mm = where == KeyAt::cam ? cam_seat->second.diameter_mm : engine.crank_seat.diameter_mm;
+  const std::string words = key_words(where, deg) + ": " + step_words(where, deg, engine.rotation, diameter_mm) + ".";
+  return paragraph(frame.ui, at, width, frame.ui.fonts.note, frame.ui.colours.ink, words) + frame.ui.px(3);
+}
+
+std::string gap_words(const View& view, const PlanOption& option) {
+  const auto one = [&view](const std::optional<double>& mm) { return mm ? length_figure(*mm, view.units) : std::string("–"); };
+  return one(option.clearance_inlet_mm) + " / " + one(option.clearance_exhaust_mm);
+}
+
+void option_row(Frame& frame, const ScreenRect& row, std::size_t index, bool tried) {
+  Ui& ui = frame.ui;
+  const PlanOption& option = frame.bench.plan().options[index];
+  const std::string name = "option." + std::to_string(index + 1);
+  record_item(ui, name, row);
+  ImGui::SetCursorScreenPos(top_left(row));
+  if (ImGui::InvisibleButton(name.c_str(), {row.width(), row.height()})) frame.actions.option = index;
+  const bool hovered = ImGui::IsItemHovered();
+  ui.list->AddRectFilled(top_left(row), bottom_right(row), hovered ? ui.colours.hover : ui.colours.field, ui.px(4));
+  ui.list->AddRect(top_left(row), bottom_right(row), tried || hovered ? ui.colours.accent : ui.colours.line, ui.px(4),
+                   ImDrawFlags_None, tried ? std::max(1.5f, 1.5f * ui.scale) : 1.0f);
+  const float pad = ui.px(10);
+  const float sign = row.right - ui.px(16);
+  const ImFont* font = tried ? ui.fonts.bold : ui.fonts.text;
+  const std::string words = shortened(font, option.words, sign - ui.px(12) - row.left - pad);
+  text(ui, {row.left + pad, row.top + ui.px(5)}, font, ui.colours.ink, words);
+  const float y = row.top + ui.px(23);
+  text(ui, {row.left + pad, y}, ui.fonts.text, ui.colours.quiet, "error " + signed_deg_text(option.error_deg));
+  text_right(ui, {sign - ui.px(14), y}, ui.fonts.text, ui.colours.ink, gap_words(frame.view, option));
+  verdict_sign(ui, {sign, (row.top + row.bottom) / 2.0f}, option.safe ? Verdict::good : Verdict::bad);
+  if (hovered && words != option.words) hint_under_pointer(ui, option.words, {});
+}
+
+// The list scrolls in a window of its own; rows outside are skipped.
+void option_list(Frame& frame, const ScreenRect& rect) {
+  Ui& ui = frame.ui;
+  ImDrawList* const below = ui.list;
+  ImGui::SetCursorScreenPos(top_left(rect));
+  ImGui::PushStyleColor(ImGuiCol_ChildBg, ui.colours.panel);
+  ImGui::BeginChild("options", {rect.width(), rect.height()}, false, ImGuiWindowFlags_NoNav);
+  ui.list = ImGui::GetWindowDrawList();
+  ui.panel = "options";
+  record_item(ui, "panel.options", rect);
+  const ImVec2 start = ImGui::GetCursorScreenPos();
+  const float height = ui.px(44);
+  const float apart = ui.px(48);
+  const std::size_t count = frame.bench.plan().options.size();
+  const std::optional<std::size_t> tried = frame.bench.tried_option();
+  for (std::size_t i = 0; i < count; ++i) {
+    const float top = start.y + apart * static_cast<float>(i);
+    if (top > rect.bottom || top + height < rect.top) continue;
+    option_row(frame, {start.x + 1, top + 1, rect.right - ui.px(12), top + height}, i, tried == i);
+  }
+  ImGui::SetCursorScreenPos({start.x, start.y + apart * static_cast<float>(count)});
+  ImGui::Dummy({1, 0});
+  ImGui::EndChild();
+  ImGui::PopStyleColor();
+  ui.list = below;
+  ui.panel = "side";
+}
+
+} // namespace
+
+float correction_panel(Frame& frame, ImVec2 at, float width, float bottom) {
+  Ui& ui = frame.ui;
+  const State& planned = frame.bench.planned();
+  float y = at.y + panel_head(frame, at, width, "Correction", "Where the cam should stand, and what gets it there.");
+  y += settings_table(frame, {at.x, y}, width, true) + ui.px(4);
+  y += key_facing(frame, {at.x, y}, width, KeyAt::cam);
+  y += key_facing(frame, {at.x, y}, width, KeyAt::crank);
+  y += phase_verdict(frame, {at.x, y + ui.px(2)}, width, planned, true) + ui.px(8);
+  y += clearance_verdict(frame, {at.x, y}, width, planned) + ui.px(5);
+  y += cautions(frame, {at.x, y}, width) + ui.px(6);
+
+  const Plan& plan = frame.bench.plan();
+  y += section_head(frame, {at.x, y}, "From the shelf, best first");
+  if (plan.options.empty()) return y + paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.quiet, "No plan: " + frame.bench.plan_fault());
+  text_right(ui, {at.x + width - ui.px(42), y - ui.px(17)}, ui.fonts.note, ui.colours.quiet,
+             std::string("gap in / ex ") + unit_word(frame.view.units));
+  const float least = ui.px(48 * 3);
+  const ScreenRect list{at.x, y, at.x + width + ui.px(12), std::max(bottom, y + least)};
+  option_list(frame, list);
+  return list.bottom - ui.px(10);
+}
+
+} // namespace phasewright::viewer

@@ -1,0 +1,108 @@
+// Parts: what the engine file says this drive is made of.
+#include "viewer/frame.hpp"
+
+#include <fmt/format.h>
+
+namespace phasewright::viewer {
+
+namespace {
+
+class Facts {
+public:
+  Facts(Frame& frame, ImVec2 at, float width) : ui_(frame.ui), at_(at), width_(width) {}
+
+  void head(const char* title) {
+    at_.y += ui_.px(4);
+    text(ui_, at_, ui_.fonts.bold, ui_.colours.ink, title);
+    at_.y += ui_.px(21);
+  }
+
+  void row(const std::string& what, const std::string& figure) {
+    const float room = width_ - text_size(ui_.fonts.text, figure).x - ui_.px(10);
+    text(ui_, at_, ui_.fonts.text, ui_.colours.quiet, shortened(ui_.fonts.text, what, room));
+    text_right(ui_, {at_.x + width_, at_.y}, ui_.fonts.text, ui_.colours.ink, figure);
+    at_.y += ui_.px(20);
+  }
+
+  void space() { at_.y += ui_.px(8); }
+  [[nodiscard]] float bottom() const { return at_.y; }
+
+private:
+  Ui& ui_;
+  ImVec2 at_;
+  float width_;
+};
+
+std::string two_lengths(double first_mm, double second_mm, Units units) {
+  return length_figure(first_mm, units) + " × " + length_text(second_mm, units);
+}
+
+// 12 o'clock is 0 degrees, 30 degrees an hour; the bench says where a keyway points that way.
+std::string clock_words(double clock_deg) {
+  const int minutes = static_cast<int>(clock_deg * 2.0 + 0.5) % 720;
+  const int hour = minutes / 60 == 0 ? 12 : minutes / 60;
+  return minutes % 60 == 0 ? fmt::format("{} o’clock", hour) : fmt::format("{}:{:02} o’clock", hour, minutes % 60);
+}
+
+void drive_facts(Facts& facts, const Engine& engine, Units units) {
+  facts.head("Drive");
+  facts.row("running direction, from the timing end", to_word(engine.rotation));
+  const Chain& chain = engine.chain;
+  facts.row("chain", fmt::format("{}{} links", chain.iso606.empty() ? "" : chain.iso606 + ", ", chain.links));
+  facts.row("pitch × roller", two_lengths(chain.pitch_mm, chain.roller_mm, units));
+  facts.row("renewed when longer by", fmt::format("{:.1f} %", chain.wear_limit_percent));
+  for (const Sprocket& sprocket : engine.sprockets)
+    facts.row(sprocket.name + " sprocket", fmt::format("{} teeth, mark on a {}", sprocket.teeth, sprocket.mark == MarkOn::tooth ? "tooth" : "gap"));
+  facts.row("crank keyway at No. 1 TDC", clock_words(engine.crank_seat.key_clock_deg));
+  for (const auto& [name, seat] : engine.cam_seats) facts.row(name + " keyway at No. 1 TDC", clock_words(seat.key_clock_deg));
+}
+
+void block_facts(Facts& facts, const Engine& engine, Units units) {
+  const Block& block = engine.block;
+  facts.head("Cylinders");
+  std::string order;
+  for (const int number : block.firing_order) order += (order.empty() ? "" : "–") + std::to_string(number);
+  facts.row("firing order", order);
+  facts.row("bore × stroke", two_lengths(block.bore_mm, block.stroke_mm, units));
+  facts.row("rod, centre to centre", length_text(block.rod_mm, units));
+}
+
+void lobe_facts(Facts& facts, const Workbench& bench, Units units) {
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
+    const ValveMotion* motion = bench.fitted().mechanism.motion(kind);
+    if (motion == nullptr) continue;
+    const bool inlet = kind == ValveKind::inlet;
+    facts.head(inlet ? "Inlet" : "Exhaust");
+    facts.row("lobe centre on the card", fmt::format("{}° {}", motion->gear().centre_deg, inlet ? "ATDC" : "BTDC"));
+    facts.row("lift at the tappet", length_text(motion->lobe().greatest_lift_mm(), units));
+    facts.row("rocker ratio and lash", fmt::format("{:.2f}, {}", motion->gear().rocker_ratio, length_text(motion->gear().lash_mm, units)));
+  }
+}
+
+void fastener_facts(Facts& facts, const Engine& engine) {
+  if (engine.fasteners.empty()) return;
+  facts.head("Fasteners, the maker's figures");
+  for (const auto& [name, fastener] : engine.fasteners) {
+    std::string words = fastener.torque_nm > 0.0 ? fmt::format("{} Nm", fastener.torque_nm) : "no torque given";
+    if (!fastener.locks.empty()) words += ", " + fastener.locks;
+    facts.row(name, words);
+  }
+}
+
+} // namespace
+
+float parts_panel(Frame& frame, ImVec2 at, float width) {
+  const Engine& engine = frame.bench.engine();
+  const float y = at.y + panel_head(frame, at, width, "Parts", "What the maker designed. Point at a part to see its figures.");
+  Facts facts(frame, {at.x, y}, width);
+  drive_facts(facts, engine, frame.view.units);
+  facts.space();
+  block_facts(facts, engine, frame.view.units);
+  facts.space();
+  lobe_facts(facts, frame.bench, frame.view.units);
+  facts.space();
+  fastener_facts(facts, engine);
+  return facts.bottom();
+}
+
+} // namespace phasewright::viewer

@@ -1,0 +1,213 @@
+// The drive in the middle: camera by mouse, labels on thin lines, what is exaggerated confessed.
+#include "viewer/frame.hpp"
+#include "viewer/overlay_layout.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace phasewright::viewer {
+
+namespace {
+
+constexpr std::array<NamedView, 5> views{NamedView::end, NamedView::side, NamedView::key, NamedView::valve, NamedView::whole};
+
+ImU32 tone_colour(const Ui& ui, Tone tone) {
+  switch (tone) {
+  case Tone::quiet: return ui.colours.quiet;
+  case Tone::accent: return ui.colours.accent;
+  case Tone::inlet: return ui.colours.inlet;
+  case Tone::exhaust: return ui.colours.exhaust;
+  case Tone::warning: break;
+  }
+  return ui.colours.warning;
+}
+
+// Buttons over the picture; gives the rectangles they take.
+std::vector<ScreenRect> view_buttons(Frame& frame, const ScreenRect& rect) {
+  Ui& ui = frame.ui;
+  View& view = frame.view;
+  const float height = ui.px(26);
+  const float y = rect.top + ui.px(12);
+  const float gap = ui.px(6);
+  float right = rect.right - ui.px(12);
+  const ScreenRect parallel{right - ui.px(72), y, right, y + height};
+  if (button(ui, "parallel", parallel, "parallel", {.chosen = view.camera.parallel, .hint = "no perspective  (O)"}))
+    view.camera.parallel = !view.camera.parallel;
+  right = parallel.left - gap;
+  const ScreenRect fit{right - ui.px(38), y, right, y + height};
+  if (button(ui, "fit", fit, "fit", {.hint = "fit the view again  (F)"})) frame.actions.go_to = view.framed.value_or(view_of(view.step));
+  right = fit.left - gap;
+  const ScreenRect names{right - ui.px(268), y, right, y + height};
+  std::vector<const char*> words;
+  for (const NamedView named : views) words.push_back(to_word(named));
+  const std::size_t chosen = view.framed ? static_cast<std::size_t>(std::ranges::find(views, *view.framed) - views.begin()) : views.size();
+  if (const auto picked = segments(ui, "view", names, words, chosen)) frame.actions.go_to = views[*picked];
+  return {parallel, fit, names};
+}
+
+ScreenRect chip(Ui& ui, ImVec2 at, const std::string& words) {
+  const ImVec2 size = text_size(ui.fonts.bold, words);
+  const ScreenRect rect{at.x, at.y, at.x + size.x + ui.px(24), at.y + ui.px(24)};
+  ui.list->AddRectFilled(top_left(rect), bottom_right(rect), ui.colours.panel, ui.px(12));
+  ui.list->AddRect(top_left(rect), bottom_right(rect), ui.colours.warning, ui.px(12), ImDrawFlags_None, std::max(1.0f, ui.scale));
+  text(ui, {rect.left + ui.px(12), rect.top + (ui.px(24) - size.y) / 2.0f}, ui.fonts.bold, ui.colours.warning, words);
+  return rect;
+}
+
+// Magnify at the bottom left, and above it what the picture exaggerates or leaves out.
+std::vector<ScreenRect> bottom_left(Frame& frame, const ScreenRect& rect) {
+  Ui& ui = frame.ui;
+  View& view = frame.view;
+  std::vector<ScreenRect> taken;
+  const float x = rect.left + ui.px(12);
+  const float height = ui.px(24);
+  float y = rect.bottom - ui.px(12) - height;
+  const std::string words = fmt::format("key step ×{:.0f}", view.magnify_key_step);
+  const float words_width = ui.px(92);
+  const ScreenRect less{x, y, x + height, y + height};
+  const ScreenRect more{less.right + words_width, y, less.right + words_width + height, y + height};
+  const ScreenRect whole{less.left, y, more.right, y + height};
+  ui.list->AddRectFilled(top_left(whole), bottom_right(whole), ui.colours.field, ui.px(4));
+  ui.list->AddRect(top_left(whole), bottom_right(whole), ui.colours.line, ui.px(4));
+  if (button(ui, "magnify.minus", less, "", {.icon = Icon::minus, .enabled = view.magnify_key_step > 1.0, .hint = "show the key's step smaller  (Shift+M)"}))
+    view.magnify_key_step = std::max(1.0, view.magnify_key_step - 1.0);
+  if (button(ui, "magnify.plus", more, "", {.icon = Icon::plus, .enabled = view.magnify_key_step < 10.0, .hint = "show the key's step larger  (M)"}))
+    view.magnify_key_step = std::min(10.0, view.magnify_key_step + 1.0);
+  text_middle(ui, {(less.right + more.left) / 2.0f, y + (height - ui.fonts.text->FontSize) / 2.0f}, ui.fonts.text, ui.colours.ink, words);
+  taken.push_back(whole);
+
+  std::vector<std::string> confessions = frame.picture.scene().confessions;
+  if (view.playing && view.backward) confessions.emplace_back("strands shown as when running forward");
+  for (const std::string& confession : confessions) {
+    y -= height + ui.px(6);
+    taken.push_back(chip(ui, {x, y}, confession));
+  }
+  return taken;
+}
+
+void move_camera(Frame& frame, const ScreenRect& rect) {
+  View& view = frame.view;
+  const ImGuiIO& io = ImGui::GetIO();
+  const glm::dvec2 size{static_cast<double>(rect.width()), static_cast<double>(rect.height())};
+  const glm::dvec2 moved{static_cast<double>(io.MouseDelta.x), static_cast<double>(io.MouseDelta.y)};
+  if (ImGui::IsItemActive() && (moved.x != 0.0 || moved.y != 0.0)) {
+    const bool pan = ImGui::IsMouseDown(ImGuiMouseButton_Right) || ImGui::IsMouseDown(ImGuiMouseButton_Middle) || io.KeyShift;
+    if (pan)
+      view.camera.pan(moved, size);
+    else
+      view.camera.orbit(moved.x, moved.y);
+    view.framed.reset();
+  }
+  if (ImGui::IsItemHovered() && io.MouseWheel != 0.0f) {
+    const glm::dvec2 at{static_cast<double>(io.MousePos.x - rect.left), static_cast<double>(io.MousePos.y - rect.top)};
+    view.camera.zoom(static_cast<double>(io.MouseWheel), at, size);
+    view.framed.reset();
+  }
+}
+
+// Where the drive lies in the picture.
+ScreenRect drive_on_screen(const Frame& frame, const ScreenRect& rect) {
+  const Box box = frame.picture.model().drive_box();
+  const glm::dvec2 size{static_cast<double>(rect.width()), static_cast<double>(rect.height())};
+  ScreenRect found{rect.right, rect.bottom, rect.left, rect.top};
+  for (int corner = 0; corner < 8; ++corner) {
+    const glm::dvec3 at{(corner & 1) != 0 ? box.high_mm.x : box.low_mm.x, (corner & 2) != 0 ? box.high_mm.y : box.low_mm.y,
+                        (corner & 4) != 0 ? box.high_mm.z : box.low_mm.z};
+    const auto pixel = frame.view.camera.project(at, size);
+    if (!pixel) return rect;
+    const float x = rect.left + static_cast<float>(pixel->x);
+    const float y = rect.top + static_cast<float>(pixel->y);
+    found = {std::min(found.left, x), std::min(found.top, y), std::max(found.right, x), std::max(found.bottom, y)};
+  }
+  return {std::max(found.left, rect.left), std::max(found.top, rect.top), std::min(found.right, rect.right), std::min(found.bottom, rect.bottom)};
+}
+
+void draw_label(Ui& ui, const Label& label, ImVec2 anchor, const ScreenRect& box) {
+  const ImU32 colour = tone_colour(ui, label.tone);
+  const bool coloured = label.tone != Tone::quiet;
+  const ImVec2 end{anchor.x < box.left ? box.left : anchor.x > box.right ? box.right : (box.left + box.right) / 2.0f,
+                   std::clamp(anchor.y, box.top + ui.px(6), box.bottom - ui.px(6))};
+  ui.list->AddLine(anchor, end, with_alpha(colour, 0.9f), std::max(1.0f, ui.scale));
+  ui.list->AddCircleFilled(anchor, ui.px(3), ui.colours.panel, 12);
+  ui.list->AddCircle(anchor, ui.px(3), colour, 12, std::max(1.0f, ui.scale));
+  ui.list->AddRectFilled(top_left(box), bottom_right(box), ui.colours.panel, ui.px(4));
+  ui.list->AddRect(top_left(box), bottom_right(box), coloured ? colour : ui.colours.line, ui.px(4));
+  const float x = box.left + ui.px(8);
+  text(ui, {x, box.top + ui.px(4)}, ui.fonts.bold, ui.colours.ink, label.title);
+  text(ui, {x, box.top + ui.px(20)}, ui.fonts.note, ui.colours.quiet, label.figure);
+}
+
+void labels(Frame& frame, const ScreenRect& rect, std::vector<ScreenRect> reserved) {
+  Ui& ui = frame.ui;
+  const glm::dvec2 size{static_cast<double>(rect.width()), static_cast<double>(rect.height())};
+  const float edge = ui.px(8);
+  const ScreenRect pane{rect.left + edge, rect.top + edge, rect.right - edge, rect.bottom - edge};
+  std::vector<LabelWish> wishes;
+  std::vector<const Label*> shown;
+  for (const Label& label : frame.picture.scene().labels) {
+    const auto pixel = frame.view.camera.project(label.anchor_mm, size);
+    if (!pixel) continue;
+    const glm::vec2 anchor{rect.left + static_cast<float>(pixel->x), rect.top + static_cast<float>(pixel->y)};
+    if (anchor.x < pane.left || anchor.x > pane.right || anchor.y < pane.top || anchor.y > pane.bottom) continue;
+    const float width = std::max(text_size(ui.fonts.bold, label.title).x, text_size(ui.fonts.note, label.figure).x) + ui.px(16);
+    wishes.push_back({label.title, anchor, std::ceil(width), ui.px(38), label.rank});
+    shown.push_back(&label);
+  }
+  const LabelArea area{pane, drive_on_screen(frame, rect), std::move(reserved), ui.px(20)};
+  const auto places = place_labels(wishes, area, frame.view.label_side);
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    if (!places[i]) continue;
+    record_item(ui, "label." + shown[i]->title, *places[i]);
+    draw_label(ui, *shown[i], {wishes[i].anchor.x, wishes[i].anchor.y}, *places[i]);
+  }
+}
+
+void name_part(Frame& frame, const ScreenRect& rect) {
+  const ImGuiIO& io = ImGui::GetIO();
+  if (frame.view.playing || !ImGui::IsMousePosValid()) return;
+  const auto x = static_cast<int>((io.MousePos.x - rect.left) * io.DisplayFramebufferScale.x);
+  const auto y = static_cast<int>((io.MousePos.y - rect.top) * io.DisplayFramebufferScale.y);
+  const std::optional<std::size_t> part = frame.picture.part_at(x, y);
+  if (!part) return;
+  const PartInfo& info = frame.picture.scene().parts[*part];
+  hint_under_pointer(frame.ui, info.name, info.figures);
+}
+
+} // namespace
+
+void scene_pane(Frame& frame, const ScreenRect& rect) {
+  Ui& ui = frame.ui;
+  begin_panel(ui, "scene", rect, ui.colours.rail);
+  // Buttons are handled first, so that they take the pointer before the picture does, and drawn last.
+  ImDrawList& list = *ui.list;
+  list.ChannelsSplit(2);
+  list.ChannelsSetCurrent(1);
+  std::vector<ScreenRect> reserved = view_buttons(frame, rect);
+  for (const ScreenRect& taken : bottom_left(frame, rect)) reserved.push_back(taken);
+
+  record_item(ui, "scene", rect);
+  ImGui::SetCursorScreenPos(top_left(rect));
+  ImGui::InvisibleButton("scene", {rect.width(), rect.height()},
+                         ImGuiButtonFlags_MouseButtonLeft | ImGuiButtonFlags_MouseButtonRight | ImGuiButtonFlags_MouseButtonMiddle);
+  const bool active = ImGui::IsItemActive();
+  const bool hovered = ImGui::IsItemHovered();
+  move_camera(frame, rect);
+
+  const ImGuiIO& io = ImGui::GetIO();
+  const RenderSize size{static_cast<int>(std::round(rect.width() * io.DisplayFramebufferScale.x)),
+                        static_cast<int>(std::round(rect.height() * io.DisplayFramebufferScale.y))};
+  frame.picture.update(frame.bench, frame.view, size, frame.moving);
+  list.ChannelsSetCurrent(0);
+  const auto texture = static_cast<std::uintptr_t>(frame.picture.texture());
+  list.AddImage(reinterpret_cast<ImTextureID>(texture), top_left(rect), bottom_right(rect), {0, 1}, {1, 0}); // NOLINT: as its back end wants it
+  list.ChannelsSetCurrent(1);
+  labels(frame, rect, std::move(reserved));
+  list.ChannelsMerge();
+  if (hovered && !active) name_part(frame, rect);
+  end_panel(ui);
+}
+
+} // namespace phasewright::viewer

@@ -1,0 +1,158 @@
+// What decides where the camshaft stands, a row for each cause: the field that changes it, and the crank degrees it
+// makes, as fitted and as planned.
+#include "viewer/frame.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+namespace phasewright::viewer {
+
+namespace {
+
+constexpr double mm_per_thou = 0.0254;
+
+double share_of(const PhaseBreakdown& phase, const char* cause) {
+  for (const PhasePart& part : phase.parts)
+    if (part.cause == cause) return part.deg;
+  return 0.0;
+}
+
+// Where the columns stand.
+struct Columns {
+  float label;
+  float field;
+  float field_width;
+  float now;  // right edges
+  float plan;
+};
+
+Columns columns_of(const Ui& ui, ImVec2 at, float width) {
+  Columns columns{};
+  columns.label = at.x;
+  columns.field = at.x + ui.px(84);
+  columns.field_width = ui.px(112);
+  columns.plan = at.x + width;
+  columns.now = std::round((columns.field + columns.field_width + columns.plan) / 2.0f + ui.px(4));
+  return columns;
+}
+
+class SettingsTable {
+public:
+  SettingsTable(Frame& frame, ImVec2 at, float width, bool of_planned)
+      : frame_(frame), ui_(frame.ui), columns_(columns_of(frame.ui, at, width)), y_(at.y), of_planned_(of_planned),
+        settings_(of_planned ? frame.bench.document().planned : frame.bench.document().fitted) {}
+
+  void head() {
+    text(ui_, {columns_.label, y_}, ui_.fonts.note, ui_.colours.quiet, "crank degrees, + = advanced");
+    text_right(ui_, {columns_.now, y_}, ui_.fonts.note, ui_.colours.quiet, "fitted");
+    text_right(ui_, {columns_.plan, y_}, ui_.fonts.note, ui_.colours.quiet, "plan");
+    y_ += ui_.px(17);
+  }
+
+  // A row with a field; `put` writes an entered figure into the settings.
+  template <class Put>
+  void row(const char* label, const char* cause, NumberField field, const char* what, Put put) {
+    const std::string name = fmt::format("{}.{}", of_planned_ ? "plan" : "fitted", field.name);
+    field.name = name.c_str();
+    label_at(label, ui_.px(24));
+    const NumberAnswer answer = number_field(ui_, {columns_.field, y_}, columns_.field_width, field);
+    if (answer.entered) {
+      Fitted changed = settings_;
+      put(changed, *answer.entered);
+      (of_planned_ ? frame_.actions.planned : frame_.actions.fitted) = changed;
+      frame_.actions.what = what;
+      frame_.actions.field = name;
+    }
+    if (answer.problem.empty())
+      shares(cause, ui_.px(24));
+    else
+      problem(answer.problem);
+    y_ += ui_.px(28);
+  }
+
+  // A row that cannot be changed here, shown when it does something.
+  void plain_row(const char* label, const char* cause) {
+    if (share_of(frame_.bench.fitted().phase, cause) == 0.0 && share_of(frame_.bench.planned().phase, cause) == 0.0) return;
+    label_at(label, ui_.px(20));
+    shares(cause, ui_.px(20));
+    y_ += ui_.px(22);
+  }
+
+  void sum() {
+    ui_.list->AddLine({columns_.label, y_ + 1}, {columns_.plan, y_ + 1}, ui_.colours.line);
+    y_ += ui_.px(5);
+    text(ui_, {columns_.label, y_}, ui_.fonts.bold, ui_.colours.ink, "phase");
+    text_right(ui_, {columns_.now, y_}, of_planned_ ? ui_.fonts.text : ui_.fonts.bold, of_planned_ ? ui_.colours.quiet : ui_.colours.ink,
+               signed_deg_text(frame_.bench.fitted().phase.phase_deg));
+    text_right(ui_, {columns_.plan, y_}, of_planned_ ? ui_.fonts.bold : ui_.fonts.text, of_planned_ ? ui_.colours.ink : ui_.colours.quiet,
+               signed_deg_text(frame_.bench.planned().phase.phase_deg));
+    const std::string wanted = "wanted " + signed_deg_text(frame_.bench.plan().target_phase_deg);
+    text(ui_, {columns_.field, y_}, ui_.fonts.text, ui_.colours.quiet, wanted);
+    y_ += ui_.px(22);
+  }
+
+  [[nodiscard]] float bottom() const { return y_; }
+  [[nodiscard]] const Fitted& settings() const { return settings_; }
+
+private:
+  void label_at(const char* label, float height) {
+    text(ui_, {columns_.label, y_ + (height - ui_.fonts.text->FontSize) / 2.0f}, ui_.fonts.text, ui_.colours.ink, label);
+  }
+
+  void shares(const char* cause, float height) {
+    const float y = y_ + (height - ui_.fonts.text->FontSize) / 2.0f;
+    text_right(ui_, {columns_.now, y}, ui_.fonts.text, of_planned_ ? ui_.colours.quiet : ui_.colours.ink,
+               signed_deg_text(share_of(frame_.bench.fitted().phase, cause)));
+    text_right(ui_, {columns_.plan, y}, ui_.fonts.text, of_planned_ ? ui_.colours.ink : ui_.colours.quiet,
+               signed_deg_text(share_of(frame_.bench.planned().phase, cause)));
+  }
+
+  void problem(const std::string& words) {
+    const float left = columns_.field + columns_.field_width + ui_.px(6);
+    const float height = paragraph_height(ui_.fonts.note, columns_.plan - left, words);
+    paragraph(ui_, {left, y_ + std::round((ui_.px(24) - height) / 2.0f)}, columns_.plan - left, ui_.fonts.note, ui_.colours.bad, words);
+  }
+
+  Frame& frame_;
+  Ui& ui_;
+  Columns columns_;
+  float y_;
+  bool of_planned_;
+  Fitted settings_;
+};
+
+} // namespace
+
+float settings_table(Frame& frame, ImVec2 at, float width, bool of_planned) {
+  const std::string& camshaft = frame.bench.engine().sprockets.back().camshaft;
+  const bool mm = frame.view.units == Units::mm;
+  SettingsTable table(frame, at, width, of_planned);
+  const Fitted& now = table.settings();
+  table.head();
+  table.row("chain laid", "lay", {"lay", static_cast<double>(lay_of(now, camshaft)), 1, -10, 10, 0, ""}, "chain laid",
+            [](Fitted& settings, double value) {
+              settings.lay = static_cast<int>(std::lround(value));
+              settings.lay_of.clear();
+            });
+  table.row("cam key", "cam key", {"cam_key", now.cam_key_deg, 1, -20, 20, 1, "°"}, "cam key",
+            [](Fitted& settings, double value) { settings.cam_key_deg = value; });
+  table.row("crank key", "crank key", {"crank_key", now.crank_key_deg, 1, -20, 20, 1, "°"}, "crank key",
+            [](Fitted& settings, double value) { settings.crank_key_deg = value; });
+  table.row("chain longer", "elongation", {"elongation", now.elongation_percent, 0.1, 0, 5, 2, "%"}, "elongation",
+            [](Fitted& settings, double value) { settings.elongation_percent = value; });
+  if (of_planned) {
+    table.plain_row("centres", "centre change");
+  } else {
+    const double unit_mm = mm ? 1.0 : mm_per_thou;
+    const double shown = std::round(now.centre_change_mm / unit_mm * 1e6) / 1e6;
+    table.row("centres", "centre change", {"centre_change", shown, mm ? 0.05 : 2.0, -5 / unit_mm, 5 / unit_mm, mm ? 2 : 1, mm ? " mm" : " thou"},
+              "centre change", [unit_mm](Fitted& settings, double value) { settings.centre_change_mm = value * unit_mm; });
+  }
+  table.plain_row("hole pair", "vernier");
+  table.plain_row("slots", "slots");
+  table.sum();
+  return table.bottom() - at.y;
+}
+
+} // namespace phasewright::viewer

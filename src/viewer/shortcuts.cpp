@@ -1,0 +1,92 @@
+#include "viewer/shortcuts.hpp"
+
+#include <algorithm>
+#include <array>
+
+namespace phasewright::viewer {
+
+namespace {
+
+constexpr double greatest_key_deg = 20.0; // as the fields allow
+constexpr int greatest_lay = 10;
+
+void with_ctrl(const InputEvent& key, View& view, Actions& actions) {
+  switch (key.key) {
+  case Key::z: (key.shift ? actions.redo : actions.undo) = true; break;
+  case Key::y: actions.redo = true; break;
+  case Key::plus: actions.scale = std::min(3.0, view.scale + 0.125); break;
+  case Key::minus: actions.scale = std::max(0.75, view.scale - 0.125); break;
+  case Key::digit_0: actions.scale = 1.0; break;
+  default: break;
+  }
+}
+
+void change_plan(const InputEvent& key, const Workbench& bench, Actions& actions) {
+  const double by = key.shift ? -1.0 : 1.0;
+  Fitted planned = bench.document().planned;
+  const auto next = [by](double deg) { return std::clamp(deg + by, -greatest_key_deg, greatest_key_deg); };
+  if (key.key == Key::k) {
+    planned.cam_key_deg = next(planned.cam_key_deg);
+    actions.what = "cam key";
+  } else if (key.key == Key::c) {
+    planned.crank_key_deg = next(planned.crank_key_deg);
+    actions.what = "crank key";
+  } else {
+    const int lay = lay_of(planned, bench.engine().sprockets.back().camshaft);
+    planned.lay = std::clamp(lay + (key.shift ? -1 : 1), -greatest_lay, greatest_lay);
+    planned.lay_of.clear();
+    actions.what = "chain laid";
+  }
+  actions.planned = planned;
+}
+
+void next_option(const Workbench& bench, int by, Actions& actions) {
+  const auto count = static_cast<long>(bench.plan().options.size());
+  if (count == 0) return;
+  const auto tried = bench.tried_option();
+  const long next = tried ? static_cast<long>(*tried) + by : 0;
+  actions.option = static_cast<std::size_t>(std::clamp(next, 0L, count - 1));
+}
+
+void step_by(const View& view, int by, Actions& actions) {
+  const int step = std::clamp(static_cast<int>(view.step) + by, 0, static_cast<int>(Step::clearance));
+  if (step != static_cast<int>(view.step)) actions.step = static_cast<Step>(step);
+}
+
+} // namespace
+
+void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Actions& actions) {
+  if (key.ctrl) return with_ctrl(key, view, actions);
+  const double turn_deg = key.shift ? 360.0 / bench.engine().sprockets.front().teeth : 1.0;
+  switch (key.key) {
+  case Key::space: view.playing = !view.playing; break;
+  case Key::left: actions.turn_by_deg -= turn_deg; break;
+  case Key::right: actions.turn_by_deg += turn_deg; break;
+  case Key::up: step_by(view, -1, actions); break;
+  case Key::down: step_by(view, 1, actions); break;
+  case Key::page_up: next_option(bench, -1, actions); break;
+  case Key::page_down: next_option(bench, 1, actions); break;
+  case Key::s: view.slow = !view.slow; break;
+  case Key::b: view.backward = !view.backward; break;
+  case Key::k:
+  case Key::c:
+  case Key::l: change_plan(key, bench, actions); break;
+  case Key::v: view.shown = static_cast<Shown>((static_cast<int>(view.shown) + 1) % 3); break;
+  case Key::digit_1: actions.go_to = NamedView::end; break;
+  case Key::digit_2: actions.go_to = NamedView::side; break;
+  case Key::digit_3: actions.go_to = NamedView::key; break;
+  case Key::digit_4: actions.go_to = NamedView::valve; break;
+  case Key::digit_5: actions.go_to = NamedView::whole; break;
+  case Key::f:
+  case Key::home: actions.go_to = view.framed.value_or(view_of(view.step)); break;
+  case Key::o: view.camera.parallel = !view.camera.parallel; break;
+  case Key::m: view.magnify_key_step = std::clamp(view.magnify_key_step + (key.shift ? -1.0 : 1.0), 1.0, 10.0); break;
+  case Key::u: view.units = view.units == Units::mm ? Units::thou : Units::mm; break;
+  case Key::d: view.theme = view.theme == Theme::day ? Theme::night : Theme::day; break;
+  case Key::f1: view.help = !view.help; break;
+  case Key::escape: view.help = false; break;
+  default: break;
+  }
+}
+
+} // namespace phasewright::viewer

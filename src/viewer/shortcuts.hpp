@@ -1,0 +1,12 @@
+// Keys outside text fields.
+#pragma once
+
+#include "viewer/input.hpp"
+#include "viewer/view.hpp"
+#include "viewer/workbench.hpp"
+
+namespace phasewright::viewer {
+
+void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Actions& actions);
+
+} // namespace phasewright::viewer

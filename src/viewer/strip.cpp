@@ -1,0 +1,247 @@
+// The cycle strip: 720 degrees of crank with lifts, piston, clearance and events. Dragging along it turns the engine.
+#include "geometry/angle.hpp"
+#include "viewer/frame.hpp"
+#include "viewer/overlay_layout.hpp"
+#include "viewer/plot.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace phasewright::viewer {
+
+namespace {
+
+constexpr float pale = 0.38f;     // of the present beside the plan
+constexpr int flag_rows = 2;
+
+ImU32 kind_colour(const Ui& ui, ValveKind kind) { return kind == ValveKind::inlet ? ui.colours.inlet : ui.colours.exhaust; }
+LineStyle kind_style(ValveKind kind) { return kind == ValveKind::inlet ? LineStyle::solid : LineStyle::dashed; }
+
+// Play, steps and the crank's figure, at the left under the rail.
+void controls(Frame& frame, const ScreenRect& rect) {
+  Ui& ui = frame.ui;
+  View& view = frame.view;
+  const float margin = ui.px(12);
+  const double crank_deg = wrap_720(view.crank_deg);
+  float y = rect.top + ui.px(12);
+  text(ui, {rect.left + margin, y}, ui.fonts.title, ui.colours.ink, deg_text(crank_deg));
+  y += ui.px(24);
+  text(ui, {rect.left + margin, y}, ui.fonts.note, ui.colours.quiet, "crank, " + crank_words(crank_deg));
+  y += ui.px(24);
+
+  const float tooth_deg = 360.0f / static_cast<float>(frame.bench.engine().sprockets.front().teeth);
+  const float gap = ui.px(3);
+  const float width = std::floor((rect.width() - 2 * margin - 4 * gap) / 5.0f);
+  float x = rect.left + margin;
+  const auto place = [&] {
+    const ScreenRect part{x, y, x + width, y + ui.px(28)};
+    x += width + gap;
+    return part;
+  };
+  if (button(ui, "turn.back_tooth", place(), "", {.icon = Icon::back_tooth, .hint = "back one crank tooth  (Shift+Left)"}))
+    frame.actions.turn_by_deg -= static_cast<double>(tooth_deg);
+  if (button(ui, "turn.back_1", place(), "", {.icon = Icon::back_1, .hint = "back 1°  (Left)"})) frame.actions.turn_by_deg -= 1.0;
+  if (button(ui, "play", place(), "", {.icon = view.playing ? Icon::pause : Icon::play, .chosen = view.playing, .hint = view.playing ? "stop  (Space)" : "turn  (Space)"}))
+    view.playing = !view.playing;
+  if (button(ui, "turn.on_1", place(), "", {.icon = Icon::on_1, .hint = "on 1°  (Right)"})) frame.actions.turn_by_deg += 1.0;
+  if (button(ui, "turn.on_tooth", place(), "", {.icon = Icon::on_tooth, .hint = "on one crank tooth  (Shift+Right)"}))
+    frame.actions.turn_by_deg += static_cast<double>(tooth_deg);
+  y += ui.px(34);
+  const float half = std::floor((rect.width() - 2 * margin - gap) / 2.0f);
+  const ScreenRect slow{rect.left + margin, y, rect.left + margin + half, y + ui.px(24)};
+  const ScreenRect backward{slow.right + gap, y, slow.right + gap + half, y + ui.px(24)};
+  if (button(ui, "slow", slow, "slow", {.chosen = view.slow, .hint = "an eighth of the speed  (S)"})) view.slow = !view.slow;
+  if (button(ui, "backward", backward, "back", {.chosen = view.backward, .hint = "turn backward  (B)"})) view.backward = !view.backward;
+}
+
+void grid(Ui& ui, const PlotFrame& plot, const std::vector<float>& poles) {
+  for (int deg = 0; deg <= 720; deg += 90) {
+    const float x = std::round(plot.x(deg)) + 0.5f;
+    ui.list->AddLine({x, plot.top}, {x, plot.bottom}, ui.colours.grid);
+    const std::string words = fmt::format("{}°", deg);
+    const float half = text_size(ui.fonts.note, words).x / 2.0f + ui.px(2);
+    const bool crossed = std::ranges::any_of(poles, [&](float pole) { return std::fabs(pole - x) < half; });
+    if (!crossed) text_middle(ui, {x, plot.bottom + ui.px(2)}, ui.fonts.note, ui.colours.quiet, words);
+    if (deg % 180 != 0) continue;
+    const char* name = deg == 360 ? "firing TDC" : deg % 360 == 0 ? "TDC" : "BDC";
+    text_middle(ui, {x, plot.top - ui.px(15)}, ui.fonts.note, ui.colours.quiet, name);
+  }
+  ui.list->AddLine({plot.left, plot.bottom + 0.5f}, {plot.right, plot.bottom + 0.5f}, ui.colours.line);
+}
+
+void state_curves(Frame& frame, const PlotFrame& plot, const State& state, bool present) {
+  Ui& ui = frame.ui;
+  const float alpha = present ? pale : 1.0f;
+  for (const ValveKind kind : {ValveKind::exhaust, ValveKind::inlet}) {
+    const auto slot = static_cast<std::size_t>(kind);
+    const ImU32 colour = with_alpha(kind_colour(ui, kind), alpha);
+    for (const auto& piece : curve_pieces(plot, state.curves.lift_mm[slot]))
+      draw_curve(*ui.list, piece, colour, (present ? 1.5f : 2.2f) * ui.scale, kind_style(kind), ui.scale);
+    if (present) continue;
+    for (const auto& piece : curve_pieces(plot, state.curves.clearance_mm[slot]))
+      draw_curve(*ui.list, piece, with_alpha(kind_colour(ui, kind), 0.6f), std::max(1.0f, ui.scale), kind_style(kind), ui.scale);
+  }
+}
+
+void least_dots(Frame& frame, const PlotFrame& plot, const State& state) {
+  Ui& ui = frame.ui;
+  const auto dot = [&](const std::optional<LeastClearance>& least, ValveKind kind) {
+    if (!least || !(least->least_mm <= plot.high)) return;
+    const ImVec2 at{plot.x(least->at_crank_deg), plot.y(std::max(0.0, least->least_mm))};
+    ui.list->AddCircleFilled(at, ui.px(4), ui.colours.panel, 16);
+    ui.list->AddCircle(at, ui.px(3), kind_colour(ui, kind), 16, std::max(1.5f, 1.5f * ui.scale));
+  };
+  dot(state.clearances.inlet, ValveKind::inlet);
+  dot(state.clearances.exhaust, ValveKind::exhaust);
+}
+
+void piston_curve(Frame& frame, const PlotFrame& plot) {
+  const double travel_mm = frame.bench.fitted().mechanism.slider_crank().travel_mm();
+  std::vector<ImVec2> points;
+  for (std::size_t deg = 0; deg < frame.bench.piston_drop_mm().size(); deg += 3) {
+    const double up = 1.0 - static_cast<double>(frame.bench.piston_drop_mm()[deg]) / travel_mm;
+    points.push_back({plot.x(static_cast<double>(deg)), plot.y(up * 0.55 * plot.high)});
+  }
+  draw_curve(*frame.ui.list, points, frame.ui.colours.quiet, std::max(1.2f, 1.2f * frame.ui.scale), LineStyle::dotted, frame.ui.scale);
+}
+
+// Names the curves where they stand alone.
+void curve_names(Frame& frame, const PlotFrame& plot, const State& state) {
+  Ui& ui = frame.ui;
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
+    const std::vector<float>& lift = state.curves.lift_mm[static_cast<std::size_t>(kind)];
+    if (lift.empty()) continue;
+    const auto nose = static_cast<double>(std::ranges::max_element(lift) - lift.begin());
+    text_middle(ui, {plot.x(nose), plot.y(static_cast<double>(std::ranges::max(lift))) + ui.px(7)}, ui.fonts.bold, kind_colour(ui, kind), to_word(kind));
+  }
+  text_middle(ui, {plot.x(360.0), plot.y(0.55 * plot.high) + ui.px(5)}, ui.fonts.note, ui.colours.quiet, "piston");
+}
+
+struct Flag {
+  double crank_deg;
+  ValveKind kind;
+  bool present;
+  std::string words;
+};
+
+void add_flags(std::vector<Flag>& flags, const State& state, bool present) {
+  if (!state.events) return;
+  for (const CamshaftEvents& camshaft : state.events->camshafts) {
+    const auto add = [&](const std::optional<KindEvents>& events, EventKind opens, EventKind closes) {
+      if (!events) return;
+      const std::string who = std::string(present ? "now " : std::string(to_word(events->kind)) + " ");
+      flags.push_back({events->at_check.opens_deg, events->kind, present, who + "opens " + event_words(opens, events->at_check.opens_deg)});
+      flags.push_back({events->at_check.closes_deg, events->kind, present, who + "closes " + event_words(closes, events->at_check.closes_deg)});
+    };
+    add(camshaft.inlet, EventKind::inlet_opens, EventKind::inlet_closes);
+    add(camshaft.exhaust, EventKind::exhaust_opens, EventKind::exhaust_closes);
+  }
+}
+
+void draw_flags(Frame& frame, const PlotFrame& plot, const std::vector<Flag>& flags, const ScreenRect& rect) {
+  Ui& ui = frame.ui;
+  std::vector<FlagWish> wishes;
+  for (const Flag& flag : flags)
+    wishes.push_back({plot.x(flag.crank_deg), text_size(ui.fonts.note, flag.words).x + ui.px(6), flag.present ? 1 : 0});
+  const auto places = place_flags(wishes, rect.left + ui.px(4), rect.right - ui.px(4), flag_rows, ui.px(8));
+  const float first = plot.bottom + ui.px(17);
+  const float apart = ui.px(15);
+  for (std::size_t i = 0; i < flags.size(); ++i) {
+    const ImU32 colour = kind_colour(ui, flags[i].kind);
+    const float x = std::round(wishes[i].x) + 0.5f;
+    const float top = plot.top + (plot.bottom - plot.top) * (flags[i].present ? 0.45f : 0.12f);
+    const float bottom = places[i] ? first + apart * static_cast<float>(places[i]->row) + ui.px(12) : plot.bottom + ui.px(4);
+    ui.list->AddLine({x, top}, {x, bottom}, with_alpha(colour, flags[i].present ? pale : 0.9f), std::max(1.0f, ui.scale));
+    if (!places[i]) continue;
+    const bool leftward = places[i]->left + wishes[i].width <= wishes[i].x + 1.0f;
+    const float text_x = places[i]->left + (leftward ? 0.0f : ui.px(4));
+    text(ui, {text_x, first + apart * static_cast<float>(places[i]->row)}, ui.fonts.note, with_alpha(colour, flags[i].present ? 0.75f : 1.0f), flags[i].words);
+  }
+}
+
+std::string cursor_words(const Frame& frame, const State& state) {
+  const Mechanism& mechanism = state.mechanism;
+  const double crank_deg = frame.view.crank_deg;
+  std::string words;
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
+    if (mechanism.motion(kind) == nullptr) continue;
+    const double lift_mm = mechanism.valve_lift_mm(kind, 1, crank_deg);
+    if (lift_mm > 0.0) words += fmt::format("{} {}   ", to_word(kind), length_text(lift_mm, frame.view.units));
+  }
+  return words + fmt::format("piston {} down", length_text(mechanism.piston_drop_mm(1, crank_deg), frame.view.units));
+}
+
+void cursor(Frame& frame, const PlotFrame& plot, const State& state) {
+  Ui& ui = frame.ui;
+  const float x = std::round(plot.x(wrap_720(frame.view.crank_deg))) + 0.5f;
+  ui.list->AddLine({x, plot.top}, {x, plot.bottom}, ui.colours.ink, std::max(1.0f, 1.2f * ui.scale));
+  ui.list->AddTriangleFilled({x - ui.px(6), plot.top - ui.px(7)}, {x + ui.px(6), plot.top - ui.px(7)}, {x, plot.top + ui.px(1)}, ui.colours.ink);
+  const std::string angle = deg_text(wrap_720(frame.view.crank_deg));
+  const std::string words = cursor_words(frame, state);
+  const float angle_width = text_size(ui.fonts.bold, angle).x + ui.px(8);
+  const float width = angle_width + text_size(ui.fonts.text, words).x;
+  const float pad = ui.px(5);
+  const bool leftward = x + width + 3 * pad > plot.right;
+  const float left = leftward ? x - width - 2 * pad : x + 2 * pad;
+  const float y = plot.top + ui.px(2);
+  ui.list->AddRectFilled({left - pad, y - ui.px(2)}, {left + width + pad, y + ui.px(17)}, with_alpha(ui.colours.panel, 0.9f), ui.px(3));
+  text(ui, {left, y}, ui.fonts.bold, ui.colours.ink, angle);
+  text(ui, {left + angle_width, y}, ui.fonts.text, ui.colours.ink, words);
+}
+
+// Pressing and dragging turns the engine to the pointer; the wheel turns it by degrees.
+void take_pointer(Frame& frame, const PlotFrame& plot, const ScreenRect& rect) {
+  const ScreenRect area{plot.left - frame.ui.px(8), rect.top + frame.ui.px(4), plot.right + frame.ui.px(8), rect.bottom - frame.ui.px(4)};
+  record_item(frame.ui, "strip", {plot.left, area.top, plot.right, area.bottom});
+  ImGui::SetCursorScreenPos(top_left(area));
+  ImGui::InvisibleButton("strip", {area.width(), area.height()});
+  const ImGuiIO& io = ImGui::GetIO();
+  if (ImGui::IsItemActive()) {
+    const double wanted = std::clamp(plot.deg(io.MousePos.x), 0.0, 720.0);
+    const double turns = std::floor(frame.view.crank_deg / 720.0) * 720.0;
+    // 720 is the next turn's beginning: stop just short, so that the strip's right end does not throw the cursor to the left.
+    frame.actions.turn_to_deg = turns + std::min(std::round(wanted * 10.0) / 10.0, 719.9);
+  }
+  if (ImGui::IsItemHovered() && io.MouseWheel != 0.0f) frame.actions.turn_by_deg += io.MouseWheel > 0.0f ? 1.0 : -1.0;
+}
+
+double plot_height_mm(const Workbench& bench) {
+  double greatest = 1.0;
+  for (const State* state : {&bench.fitted(), &bench.planned()})
+    for (const std::vector<float>& lift : state->curves.lift_mm)
+      if (!lift.empty()) greatest = std::max(greatest, static_cast<double>(std::ranges::max(lift)));
+  return greatest * 1.12;
+}
+
+} // namespace
+
+void strip(Frame& frame, const ScreenRect& rect, float controls_width) {
+  Ui& ui = frame.ui;
+  begin_panel(ui, "strip", rect, ui.colours.panel);
+  controls(frame, {rect.left, rect.top, rect.left + controls_width, rect.bottom});
+  const PlotFrame plot{.left = rect.left + controls_width + ui.px(20), .right = rect.right - ui.px(24), .top = rect.top + ui.px(24),
+                       .bottom = rect.bottom - ui.px(22 + 15 * flag_rows), .low_deg = 0, .high_deg = 720, .high = plot_height_mm(frame.bench)};
+  take_pointer(frame, plot, rect);
+
+  const State& solid = shown_state(frame.bench, frame.view.shown);
+  const bool both = frame.view.shown == Shown::both && frame.bench.planned_differs();
+  std::vector<Flag> flags;
+  add_flags(flags, solid, false);
+  if (both) add_flags(flags, frame.bench.fitted(), true);
+  std::vector<float> poles;
+  for (const Flag& flag : flags) poles.push_back(plot.x(flag.crank_deg));
+
+  grid(ui, plot, poles);
+  piston_curve(frame, plot);
+  if (both) state_curves(frame, plot, frame.bench.fitted(), true);
+  state_curves(frame, plot, solid, false);
+  least_dots(frame, plot, solid);
+  curve_names(frame, plot, solid);
+  draw_flags(frame, plot, flags, {rect.left + controls_width, rect.top, rect.right, rect.bottom});
+  cursor(frame, plot, solid);
+  end_panel(ui);
+}
+
+} // namespace phasewright::viewer

@@ -1,0 +1,65 @@
+// What the screen shows and how, apart from the document; and what a panel asks for. Undo does not touch it.
+#pragma once
+
+#include "parts/build.hpp"
+#include "render/renderer.hpp"
+#include "scene/camera.hpp"
+#include "viewer/figures.hpp"
+#include "viewer/recorder.hpp"
+
+#include <map>
+#include <optional>
+#include <string>
+
+namespace phasewright::viewer {
+
+enum class Step { parts, base_timing, correction, clearance };
+enum class Shown { fitted, both, planned };
+
+// A number field while it is typed into.
+struct NumberEdit {
+  std::string field;         // the one that has the keyboard; empty = none
+  std::string text;
+  bool cancelled = false;    // Escape was pressed
+  std::string problem_field; // the field whose last entry was refused
+  std::string problem;
+};
+
+struct View {
+  Step step = Step::correction;
+  Shown shown = Shown::both;
+  Units units = Units::mm;
+  Theme theme = Theme::day;
+  double scale = 1.0;         // of text and panels
+  double crank_deg = 0.0;     // any finite angle; the chain remembers its turns
+  bool playing = false;
+  bool slow = false;
+  bool backward = false;
+  bool help = false;
+  double magnify_key_step = 1.0;
+  Camera camera;
+  std::optional<NamedView> framed; // the camera is this view's own; nothing once it has been moved by hand
+  NumberEdit edit;
+  std::map<std::string, bool> label_side; // on which side of the drive a label stood last (true = right), so that it stays
+};
+
+// Asked for by panels and keys during a frame, carried out after it.
+struct Actions {
+  std::optional<Fitted> fitted;       // a changed document, with the words for undo
+  std::optional<Fitted> planned;
+  std::string what;
+  std::string field;                  // whose entry it was, so that a refusal stands beside it
+  std::optional<std::size_t> option;  // of the plan
+  bool undo = false;
+  bool redo = false;
+  std::optional<double> turn_to_deg;
+  double turn_by_deg = 0.0;
+  std::optional<Step> step;
+  std::optional<NamedView> go_to;
+  std::optional<double> scale;
+};
+
+// The view in which a step is best seen.
+[[nodiscard]] NamedView view_of(Step step);
+
+} // namespace phasewright::viewer

@@ -1,0 +1,219 @@
+#include "viewer/workbench.hpp"
+
+#include <algorithm>
+#include <cassert>
+
+namespace phasewright::viewer {
+
+namespace {
+
+constexpr int cycle_deg = 720;
+constexpr std::size_t undo_depth = 500; // a snapshot is a few hundred bytes
+
+constexpr std::array<ValveKind, 2> kinds{ValveKind::inlet, ValveKind::exhaust};
+
+Curves sample(const Mechanism& mechanism, const ClearanceModel* model) {
+  Curves curves;
+  for (const ValveKind kind : kinds) {
+    if (mechanism.motion(kind) == nullptr) continue;
+    const auto slot = static_cast<std::size_t>(kind);
+    for (int deg = 0; deg <= cycle_deg; ++deg) {
+      curves.lift_mm[slot].push_back(static_cast<float>(mechanism.valve_lift_mm(kind, 1, deg)));
+      if (model != nullptr && model->has(kind))
+        curves.clearance_mm[slot].push_back(static_cast<float>(model->at(kind, deg)));
+    }
+  }
+  return curves;
+}
+
+std::string first_words(const Problems& problems) {
+  const Problem& problem = problems.front();
+  std::string words = problem.found;
+  const auto add = [&words](const std::string& more) {
+    if (!more.empty()) words += (words.empty() ? "" : "; ") + more;
+  };
+  if (!problem.allowed.empty()) add("allowed: " + problem.allowed);
+  add(problem.advice);
+  return words;
+}
+
+bool has_valve_in_head(const Engine& engine) { return engine.inlet_valve || engine.exhaust_valve; }
+
+// Clearances now and with the chain at its wear limit, and whether they are within the limits.
+void judge_clearance(State& state, const ClearanceModel& model, const Target& target) {
+  state.clearances = model.least();
+  if (!state.clearances.inlet && !state.clearances.exhaust) return;
+  bool safe = within_limits(state.clearances, target);
+  const auto worn_mechanism =
+      Mechanism::assemble(state.mechanism.engine(), worn(state.mechanism.engine(), state.mechanism.fitted()));
+  if (worn_mechanism) {
+    state.worn = model.mounted_on(*worn_mechanism).least();
+    safe = safe && within_limits(state.worn, target);
+  } else {
+    state.clearance_fault = "with the chain at its wear limit: " + first_words(worn_mechanism.problems());
+    safe = false;
+  }
+  state.safe = safe;
+}
+
+} // namespace
+
+Fitted follow(const Fitted& planned, const Fitted& before, const Fitted& after) {
+  Fitted next = planned;
+  const auto carry = [&](auto field) {
+    if (planned.*field == before.*field) next.*field = after.*field;
+  };
+  carry(&Fitted::lay);
+  carry(&Fitted::lay_of);
+  carry(&Fitted::crank_key_deg);
+  carry(&Fitted::cam_key_deg);
+  carry(&Fitted::elongation_percent);
+  carry(&Fitted::centre_change_mm);
+  carry(&Fitted::vernier);
+  carry(&Fitted::holes);
+  carry(&Fitted::slot_deg);
+  return next;
+}
+
+Result<std::shared_ptr<const State>> Workbench::compute(const Fitted& fitted) {
+  ++computations_;
+  auto mechanism = Mechanism::assemble(engine_, fitted);
+  if (!mechanism) return mechanism.problems();
+  auto breakdown = phase_breakdown(*engine_, fitted);
+  if (!breakdown) return breakdown.problems();
+
+  auto state = std::make_shared<State>(*std::move(mechanism));
+  state->phase = *std::move(breakdown);
+  if (auto events = valve_events(state->mechanism))
+    state->events = *std::move(events);
+  else
+    state->events_fault = first_words(events.problems());
+  state->pins_between_marks = phasewright::pins_between_marks(*engine_, state->mechanism.drive(), fitted.centre_change_mm);
+
+  std::optional<ClearanceModel> model;
+  if (has_valve_in_head(*engine_)) {
+    auto made = ClearanceModel::make(state->mechanism, build_.measured);
+    if (made)
+      model = *std::move(made);
+    else
+      state->clearance_fault = first_words(made.problems());
+  }
+  if (model) judge_clearance(*state, *model, build_.target);
+  state->curves = sample(state->mechanism, model ? &*model : nullptr);
+  return std::shared_ptr<const State>(std::move(state));
+}
+
+Problems Workbench::adopt(const Document& document) {
+  const bool refit = fitted_ == nullptr || document.fitted != document_.fitted;
+  std::shared_ptr<const State> fitted = fitted_;
+  Plan plan = plan_;
+  std::string plan_fault = plan_fault_;
+  Build build = build_;
+  if (refit) {
+    build.fitted = document.fitted;
+    auto computed = compute(document.fitted);
+    if (!computed) return computed.problems();
+    fitted = *computed;
+    // An engine whose clearance cannot be computed yet has no plan, but its drive can still be shown.
+    auto made = plan_corrections(*engine_, build);
+    plan = made ? *std::move(made) : Plan{};
+    plan_fault = made ? "" : first_words(made.problems());
+  }
+  std::shared_ptr<const State> planned = planned_;
+  if (document.planned == document.fitted) {
+    planned = fitted;
+  } else if (refit || planned_ == nullptr || document.planned != document_.planned) {
+    auto computed = compute(document.planned);
+    if (!computed) return computed.problems();
+    planned = *computed;
+  }
+  document_ = document;
+  build_ = std::move(build);
+  fitted_ = std::move(fitted);
+  planned_ = std::move(planned);
+  plan_ = std::move(plan);
+  plan_fault_ = std::move(plan_fault);
+  ++revision_;
+  return {};
+}
+
+Result<Workbench> Workbench::open(const Opened& opened, std::size_t option) {
+  Workbench bench;
+  bench.engine_ = opened.engine;
+  bench.build_ = opened.build;
+  Problems problems = bench.adopt({opened.build.fitted, opened.build.fitted});
+  if (!problems.empty()) return problems;
+  for (int deg = 0; deg <= cycle_deg; ++deg)
+    bench.piston_drop_mm_.push_back(static_cast<float>(bench.fitted_->mechanism.piston_drop_mm(1, deg)));
+  const std::size_t options = bench.plan_.options.size();
+  if (option >= std::max<std::size_t>(options, 1))
+    return Problem{.file = {}, .line = 0, .column = 0, .key = "--plan", .found = std::to_string(option + 1),
+                   .allowed = "1 to " + std::to_string(options), .advice = {}};
+  if (options > 0) {
+    const Document start{opened.build.fitted, bench.settings_of(bench.plan_.options[option])};
+    // The best option may be one that cannot be assembled (a chain too short for it); then nothing is tried at first.
+    [[maybe_unused]] const Problems ignored = bench.adopt(start);
+  }
+  return bench;
+}
+
+bool Workbench::put(const Document& document, const std::string& what) {
+  refusal_.clear();
+  if (document == document_) return true;
+  const Document before = document_;
+  if (const Problems problems = adopt(document); !problems.empty()) {
+    refusal_ = first_words(problems);
+    return false;
+  }
+  undo_.push_back({before, what});
+  if (undo_.size() > undo_depth) undo_.erase(undo_.begin());
+  redo_.clear();
+  return true;
+}
+
+bool Workbench::change_fitted(const Fitted& fitted, const std::string& what) {
+  return put({fitted, follow(document_.planned, document_.fitted, fitted)}, what);
+}
+
+bool Workbench::change_planned(const Fitted& planned, const std::string& what) {
+  return put({document_.fitted, planned}, what);
+}
+
+bool Workbench::try_option(std::size_t index) {
+  assert(index < plan_.options.size());
+  return change_planned(settings_of(plan_.options[index]), plan_.options[index].words);
+}
+
+Fitted Workbench::settings_of(const PlanOption& option) const {
+  Fitted settings = fitted_with(document_.fitted, option);
+  if (option.holes != HolePair{} && build_.stock.vernier) settings.vernier = *build_.stock.vernier;
+  return settings;
+}
+
+std::optional<std::size_t> Workbench::tried_option() const {
+  for (std::size_t i = 0; i < plan_.options.size(); ++i)
+    if (settings_of(plan_.options[i]) == document_.planned) return i;
+  return std::nullopt;
+}
+
+void Workbench::undo() {
+  if (undo_.empty()) return;
+  Entry entry = std::move(undo_.back());
+  undo_.pop_back();
+  redo_.push_back({document_, entry.what});
+  refusal_.clear();
+  [[maybe_unused]] const Problems problems = adopt(entry.document);
+  assert(problems.empty()); // it stood before
+}
+
+void Workbench::redo() {
+  if (redo_.empty()) return;
+  Entry entry = std::move(redo_.back());
+  redo_.pop_back();
+  undo_.push_back({document_, entry.what});
+  refusal_.clear();
+  [[maybe_unused]] const Problems problems = adopt(entry.document);
+  assert(problems.empty());
+}
+
+} // namespace phasewright::viewer

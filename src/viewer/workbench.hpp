@@ -1,0 +1,117 @@
+// The document and all that follows from it: what is fitted, what is tried beside it, and what both come to. No screen, no
+// clock. Results are computed when an input changes and at no other time.
+#pragma once
+
+#include "bench/mark_count.hpp"
+#include "bench/plan.hpp"
+#include "files/files.hpp"
+#include "mechanics/clearance.hpp"
+#include "mechanics/events.hpp"
+#include "mechanics/phase.hpp"
+
+#include <array>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace phasewright::viewer {
+
+// What undo goes back to: a value, kept whole.
+struct Document {
+  Fitted fitted;  // on the engine now
+  Fitted planned; // tried beside it
+
+  friend bool operator==(const Document&, const Document&) = default;
+};
+
+// The cycle in steps of one crank degree, 0 to 720 inclusive; empty where the engine has no such valve.
+struct Curves {
+  std::array<std::vector<float>, 2> lift_mm;      // inlet, exhaust, at the valve
+  std::array<std::vector<float>, 2> clearance_mm; // piston to valve
+};
+
+// One of the two states with everything computed for it.
+struct State {
+  explicit State(Mechanism assembled) : mechanism(std::move(assembled)) {}
+
+  Mechanism mechanism;
+  PhaseBreakdown phase;
+  std::optional<Events> events;                // none when the check lift is never reached; `events_fault` says so
+  std::string events_fault;
+  Clearances clearances;                       // as the chain is; empty when they cannot be computed
+  Clearances worn;                             // with the chain at its wear limit
+  std::string clearance_fault;                 // why there are none, or why the worn chain cannot be judged
+  std::optional<bool> safe;                    // all limits met, worn too; nothing when there are no clearances
+  std::optional<MarkCount> pins_between_marks;
+  Curves curves;
+};
+
+class Workbench {
+public:
+  // `option` of the plan (from 0) is tried from the start. Problems: what is fitted cannot be assembled; no such option.
+  static Result<Workbench> open(const Opened& opened, std::size_t option = 0);
+
+  [[nodiscard]] const Engine& engine() const { return *engine_; }
+  [[nodiscard]] std::shared_ptr<const Engine> shared_engine() const { return engine_; }
+  [[nodiscard]] const Build& build() const { return build_; } // with what the document says is fitted
+  [[nodiscard]] const Document& document() const { return document_; }
+  [[nodiscard]] const State& fitted() const { return *fitted_; }
+  [[nodiscard]] const State& planned() const { return *planned_; }
+  [[nodiscard]] bool planned_differs() const { return document_.fitted != document_.planned; }
+  [[nodiscard]] const Plan& plan() const { return plan_; } // empty when there can be none; `plan_fault()` says why
+  [[nodiscard]] const std::string& plan_fault() const { return plan_fault_; }
+  // The option of the plan that is tried, if it is one of them.
+  [[nodiscard]] std::optional<std::size_t> tried_option() const;
+  [[nodiscard]] const std::vector<float>& piston_drop_mm() const { return piston_drop_mm_; } // as Curves
+
+  // Puts a changed document in place, as one entry of undo. False = it cannot be assembled: nothing is changed and
+  // `refusal()` says why. What `planned` had in common with `fitted` follows when only `fitted` is changed.
+  bool change_fitted(const Fitted& fitted, const std::string& what);
+  bool change_planned(const Fitted& planned, const std::string& what);
+  bool try_option(std::size_t index);
+
+  [[nodiscard]] bool can_undo() const { return !undo_.empty(); }
+  [[nodiscard]] bool can_redo() const { return !redo_.empty(); }
+  void undo();
+  void redo();
+  [[nodiscard]] std::string undo_what() const { return undo_.empty() ? "" : undo_.back().what; }
+  [[nodiscard]] std::string redo_what() const { return redo_.empty() ? "" : redo_.back().what; }
+
+  [[nodiscard]] const std::string& refusal() const { return refusal_; } // of the last change, empty when it was done
+  // Grows with every change of the document; what is drawn from it is stale when this differs.
+  [[nodiscard]] std::uint64_t revision() const { return revision_; }
+  // How many times states and plans were computed, for tests of "only when an input changes".
+  [[nodiscard]] int computations() const { return computations_; }
+
+private:
+  struct Entry {
+    Document document;
+    std::string what;
+  };
+
+  Workbench() = default;
+  bool put(const Document& document, const std::string& what);
+  Problems adopt(const Document& document);
+  [[nodiscard]] Fitted settings_of(const PlanOption& option) const;
+  Result<std::shared_ptr<const State>> compute(const Fitted& fitted);
+
+  std::shared_ptr<const Engine> engine_;
+  Build build_;
+  Document document_;
+  std::shared_ptr<const State> fitted_;
+  std::shared_ptr<const State> planned_;
+  Plan plan_;
+  std::string plan_fault_;
+  std::vector<float> piston_drop_mm_;
+  std::vector<Entry> undo_;
+  std::vector<Entry> redo_;
+  std::string refusal_;
+  std::uint64_t revision_ = 0;
+  int computations_ = 0;
+};
+
+// `planned` after `fitted` has changed from `before` to `after`: what they had in common follows.
+[[nodiscard]] Fitted follow(const Fitted& planned, const Fitted& before, const Fitted& after);
+
+} // namespace phasewright::viewer
