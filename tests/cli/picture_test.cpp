@@ -41,9 +41,14 @@ double commonest_share(const Picture& picture) {
 }
 
 // With what would lead to a display taken away.
-Run draw(std::vector<std::string> arguments) {
-  arguments.insert(arguments.begin(), "picture");
+Run without_display(const std::vector<std::string>& arguments) {
   return run_program(arguments, {.environment = {"DISPLAY=", "WAYLAND_DISPLAY="}, .out_file = {}, .directory = {}});
+}
+
+Run draw(const std::vector<std::string>& arguments) {
+  std::vector<std::string> words{"picture"};
+  words.insert(words.end(), arguments.begin(), arguments.end());
+  return without_display(words);
 }
 
 Picture drawn(const Scratch& scratch, std::vector<std::string> arguments) {
@@ -134,4 +139,34 @@ TEST_CASE("a picture that cannot be had is refused", "[cli][picture]") {
     CHECK(run.err.find(said) != std::string::npos);
   }
   CHECK(scratch.files() == 0);
+}
+
+TEST_CASE("the viewer says what it lacks", "[cli][view]") {
+  const std::vector<std::vector<std::string>> openings{
+      {}, {"view"}, {models_path("sandling-14.build.toml")}, {"--theme", "night"}};
+  for (const auto& arguments : openings) {
+    const Run run = without_display(arguments);
+    INFO(run.err);
+    CHECK(run.exit_code == 2);
+    CHECK(run.out.empty());
+    CHECK(run.err.find("display") != std::string::npos);
+  }
+  const std::vector<std::pair<std::vector<std::string>, std::string>> refusals{
+      {{"view", "--json"}, "no such option: --json"},
+      {{"view", "--theme", "dusk"}, "--theme: found dusk"},
+      {{"view", "--size", "320x240"}, "--size: found 320x240, allowed 640x480 or more"},
+      {{"view", "--scale", "4"}, "--scale: found 4, allowed 1 to 3 times"},
+      {{"view", "--frames", "0"}, "--frames: found 0, allowed 1 to 100000 frames"},
+      {{"view", "--crank", "north"}, "--crank: found north"},
+      {{"none.toml"}, "none.toml: there is no such file"},
+      {{"--set", "fitted.lay=99"}, "fitted.lay: found 99"},
+  };
+  for (const auto& [arguments, said] : refusals) {
+    const Run run = without_display(arguments);
+    INFO(said);
+    INFO(run.err);
+    CHECK(run.exit_code == 2);
+    CHECK(run.out.empty());
+    CHECK(run.err.find(said) != std::string::npos);
+  }
 }
