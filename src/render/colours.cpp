@@ -11,28 +11,58 @@ glm::vec3 shown(std::uint32_t rgb) {
           static_cast<float>(rgb & 0xff) / 255.0f};
 }
 
-glm::vec4 surface(std::uint32_t rgb, float shine) {
-  const glm::vec3 c = shown(rgb);
-  return {c.x * c.x, c.y * c.y, c.z * c.z, shine};
-}
+glm::vec3 linear(std::uint32_t rgb) { return shown(rgb) * shown(rgb); }
 
-// Inlet blue and exhaust orange are told apart by colour-blind readers too (Okabe and Ito's palette; hex from memory).
+glm::vec4 surface(std::uint32_t rgb, float shine) { return {linear(rgb), shine}; }
+
+// In the order of Material.
+constexpr std::array<glm::vec4, material_count> finishes{{
+    {1.0f, 0, 0, 0},         // sprocket_steel
+    {0.6f, 0, 0, 0},         // shaft_steel
+    {0, 0, 0, 0},            // chain_plate
+    {0, 0, 0, 0},            // chain_roller
+    {0, 0, 0, 0},            // taut_plate
+    {0, 0.25f, 0, 0},        // key_steel
+    {0, 0.75f, 0.62f, 0},    // mark
+    {0, 0, 0, 0},            // plate
+    {0.5f, 0, 0, 0},         // alloy
+    {0, 0, 0, 0},            // cast
+    {0, 0, 0, 0},            // inlet
+    {0, 0, 0, 0},            // exhaust
+    {0, 0, 0, 0},            // spring
+}};
+
+// Inlet blue and exhaust orange are told apart by colour-blind readers too: Okabe and Ito's palette (hex from memory).
 SceneColours day() {
-  return {{surface(0xa9b0b7, 1.0f), surface(0xb8bcc0, 1.0f), surface(0x7d858e, 0.7f), surface(0xd6d9dc, 1.0f),
-           surface(0x0f6b72, 0.5f), surface(0x2a2d31, 0.4f), surface(0xfffaf0, 0.1f), surface(0xd8d2c6, 0.1f),
-           surface(0xc9cac8, 0.6f), surface(0x9b9892, 0.1f), surface(0x0072b2, 0.5f), surface(0xc65a11, 0.5f),
-           surface(0x8b9197, 0.7f)},
-          {shown(0x6b6f73), shown(0x0f6b72), shown(0x0072b2), shown(0xc65a11), shown(0x9a6a00)},
-          shown(0xe6e3dc), shown(0xd3d0c8), {0.62f, 0.64f, 0.66f}, {0.34f, 0.32f, 0.30f}, {0.55f, 0.53f, 0.50f}};
+  return {.material = {surface(0xaab1b8, 1.0f), surface(0xb9bdc1, 1.0f), surface(0x79818a, 0.8f), surface(0xd3d6d9, 1.0f),
+                       surface(0x0f6b72, 0.7f), surface(0x24272b, 0.4f), surface(0xffffff, 0.0f), surface(0xd6d2c8, 0.1f),
+                       surface(0xcfd0ce, 0.6f), surface(0x9b9892, 0.15f), surface(0x0072b2, 0.6f), surface(0xd55e00, 0.6f),
+                       surface(0x868d94, 0.9f)},
+          .finish = finishes,
+          .ring = linear(0x1d2226),
+          .tone = {shown(0x6b6f73), shown(0x0f6b72), shown(0x0072b2), shown(0xd55e00), shown(0x9a6a00)},
+          .backdrop_middle = shown(0xe6e3dc),
+          .backdrop_edge = shown(0xd3d0c8),
+          .sky = {0.50f, 0.52f, 0.54f},
+          .ground = {0.26f, 0.25f, 0.24f},
+          .key = {0.52f, 0.51f, 0.49f},
+          .fill = {0.22f, 0.22f, 0.22f}};
 }
 
 SceneColours night() {
-  return {{surface(0x8e979f, 1.0f), surface(0x98a0a7, 1.0f), surface(0x626b75, 0.7f), surface(0xb9bfc5, 1.0f),
-           surface(0x4fb8bf, 0.5f), surface(0xe9e7e0, 0.4f), surface(0xfff6dc, 0.1f), surface(0x34393e, 0.1f),
-           surface(0xa3a6a7, 0.6f), surface(0x5d6064, 0.1f), surface(0x56b4e9, 0.5f), surface(0xe8833a, 0.5f),
-           surface(0x737b83, 0.7f)},
-          {shown(0xa9adb1), shown(0x4fb8bf), shown(0x56b4e9), shown(0xe8833a), shown(0xe0b040)},
-          shown(0x2a2e34), shown(0x1e2124), {0.50f, 0.54f, 0.58f}, {0.20f, 0.20f, 0.22f}, {0.50f, 0.49f, 0.47f}};
+  return {.material = {surface(0x929ba3, 1.0f), surface(0x9aa2a9, 1.0f), surface(0x5b646d, 0.8f), surface(0x2c3136, 0.8f),
+                       surface(0x4fb8bf, 0.7f), surface(0xf0eee8, 0.4f), surface(0xffffff, 0.0f), surface(0x373c41, 0.1f),
+                       surface(0xa3a6a7, 0.6f), surface(0x5d6064, 0.15f), surface(0x56b4e9, 0.6f), surface(0xe8833a, 0.6f),
+                       surface(0x737b83, 0.9f)},
+          .finish = finishes,
+          .ring = linear(0x14181b),
+          .tone = {shown(0xa9adb1), shown(0x4fb8bf), shown(0x56b4e9), shown(0xe8833a), shown(0xe0b040)},
+          .backdrop_middle = shown(0x2a2e34),
+          .backdrop_edge = shown(0x1c1f22),
+          .sky = {0.46f, 0.49f, 0.53f},
+          .ground = {0.20f, 0.20f, 0.22f},
+          .key = {0.50f, 0.50f, 0.49f},
+          .fill = {0.22f, 0.22f, 0.23f}};
 }
 
 } // namespace

@@ -12,14 +12,18 @@ namespace phasewright {
 
 inline constexpr std::size_t material_count = 13;
 
+// Light and surfaces are linear as the shaders count it: the square of what is shown.
 struct SceneColours {
-  std::array<glm::vec4, material_count> material; // linear base colour, shine in w; by Material
-  std::array<glm::vec3, 5> tone;                  // as shown (not linear); by Tone
+  std::array<glm::vec4, material_count> material; // base colour, shine in w; by Material
+  std::array<glm::vec4, material_count> finish;   // turned on a lathe, light of its own, share of the radius inside a ring (0 = none)
+  glm::vec3 ring;                                 // round marks; as the surfaces
+  std::array<glm::vec3, 5> tone;                  // as shown; by Tone
   glm::vec3 backdrop_middle;                      // as shown
   glm::vec3 backdrop_edge;
-  glm::vec3 sky;                                  // linear light
+  glm::vec3 sky;                                  // light
   glm::vec3 ground;
   glm::vec3 key;
+  glm::vec3 fill;
 };
 
 [[nodiscard]] const SceneColours& scene_colours(Theme theme);

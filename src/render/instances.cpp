@@ -1,8 +1,12 @@
 #include "render/instances.hpp"
 
+#include <glm/common.hpp>
+#include <glm/geometric.hpp>
+
 #include <algorithm>
+#include <cmath>
 #include <cstddef>
-#include <numeric>
+#include <limits>
 
 namespace phasewright::gl {
 
@@ -10,17 +14,43 @@ namespace {
 
 const void* at_offset(std::size_t bytes) { return reinterpret_cast<const void*>(bytes); }
 
+Reach reach_of(const Mesh& mesh) {
+  Reach reach;
+  if (mesh.vertices.empty()) return reach;
+  reach.low_mm = reach.high_mm = glm::dvec3(mesh.vertices[0].position_mm);
+  for (const MeshVertex& vertex : mesh.vertices) {
+    const glm::dvec3 point(vertex.position_mm);
+    reach.low_mm = glm::min(reach.low_mm, point);
+    reach.high_mm = glm::max(reach.high_mm, point);
+    reach.round_mm = std::max(reach.round_mm, std::hypot(point.x, point.y));
+  }
+  reach.middle_mm = (reach.low_mm + reach.high_mm) / 2.0;
+  reach.radius_mm = glm::length(reach.high_mm - reach.middle_mm);
+  return reach;
+}
+
 } // namespace
 
-void relative_to_eye(const glm::dmat4& placement, glm::dvec3 eye_mm, float (&rows)[3][4]) {
-  for (int row = 0; row < 3; ++row) {
-    for (int column = 0; column < 3; ++column) rows[row][column] = static_cast<float>(placement[column][row]);
-    rows[row][3] = static_cast<float>(placement[3][row] - eye_mm[row]);
+glm::vec3 relative_to(glm::dvec3 origin_mm, glm::dvec3 point_mm) { return glm::vec3(point_mm - origin_mm); }
+
+Frustum::Frustum(const glm::dmat4& to_clip, glm::dvec3 origin_mm) {
+  // A point is inside when w + x, w - x, w + y and w - y are all positive (Gribb and Hartmann, 2001).
+  const glm::dmat4 rows = glm::transpose(to_clip);
+  for (int side = 0; side < 4; ++side) {
+    const glm::dvec4 plane = rows[3] + (side % 2 == 0 ? 1.0 : -1.0) * rows[side / 2];
+    const glm::dvec3 normal(plane);
+    const double length = glm::length(normal);
+    sides_[side] = {normal / length, (plane.w - glm::dot(normal, origin_mm)) / length};
   }
 }
 
-Geometry::Geometry()
-    : vertex_array_(make_vertex_array()), vertices_(make_buffer()), indices_(make_buffer()), instances_(make_buffer()) {
+bool Frustum::shows(glm::dvec3 middle_mm, double radius_mm) const {
+  return std::ranges::all_of(sides_, [&](const glm::dvec4& side) {
+    return glm::dot(glm::dvec3(side), middle_mm) + side.w > -radius_mm;
+  });
+}
+
+Geometry::Geometry() : vertex_array_(make_vertex_array()), vertices_(make_buffer()), indices_(make_buffer()) {
   glBindVertexArray(vertex_array_.get());
   glBindBuffer(GL_ARRAY_BUFFER, vertices_.get());
   glBindBuffer(GL_ELEMENT_ARRAY_BUFFER, indices_.get());
@@ -28,7 +58,7 @@ Geometry::Geometry()
   glVertexAttribPointer(0, 3, GL_FLOAT, GL_FALSE, sizeof(MeshVertex), at_offset(offsetof(MeshVertex, position_mm)));
   glEnableVertexAttribArray(1);
   glVertexAttribPointer(1, 3, GL_FLOAT, GL_FALSE, sizeof(MeshVertex), at_offset(offsetof(MeshVertex, normal)));
-  for (GLuint attribute = 2; attribute <= 6; ++attribute) {
+  for (GLuint attribute = 2; attribute <= 7; ++attribute) {
     glEnableVertexAttribArray(attribute);
     glVertexAttribDivisor(attribute, 1);
   }
@@ -39,9 +69,11 @@ void Geometry::upload(const std::vector<Mesh>& meshes) {
   std::vector<MeshVertex> vertices;
   std::vector<std::uint32_t> indices;
   ranges_.clear();
+  reaches_.clear();
   for (const Mesh& mesh : meshes) {
     ranges_.push_back({static_cast<GLsizei>(mesh.indices.size()), indices.size() * sizeof(std::uint32_t),
                        static_cast<GLint>(vertices.size())});
+    reaches_.push_back(reach_of(mesh));
     vertices.insert(vertices.end(), mesh.vertices.begin(), mesh.vertices.end());
     indices.insert(indices.end(), mesh.indices.begin(), mesh.indices.end());
   }
@@ -54,37 +86,57 @@ void Geometry::upload(const std::vector<Mesh>& meshes) {
   glBindVertexArray(0);
 }
 
-void Geometry::place(const Scene& scene, glm::dvec3 eye_mm) {
-  std::vector<std::size_t> order(scene.instances.size());
-  std::iota(order.begin(), order.end(), std::size_t{0});
-  std::ranges::stable_sort(order, {}, [&scene](std::size_t i) {
-    return std::pair{scene.instances[i].ghost, scene.instances[i].mesh};
-  });
-  std::vector<InstanceData> data(order.size());
-  for (std::vector<Batch>& batches : batches_) batches.clear();
-  for (std::size_t i = 0; i < order.size(); ++i) {
-    const Instance& instance = scene.instances[order[i]];
-    relative_to_eye(instance.placement, eye_mm, data[i].rows);
-    data[i].material = static_cast<std::uint32_t>(instance.material);
-    data[i].part = static_cast<std::uint32_t>(instance.part);
-    std::vector<Batch>& batches = batches_[instance.ghost ? 1 : 0];
-    if (batches.empty() || batches.back().mesh != instance.mesh) batches.push_back({instance.mesh, i, 0});
-    ++batches.back().count;
-  }
-  glBindBuffer(GL_ARRAY_BUFFER, instances_.get());
-  glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(data.size() * sizeof(InstanceData)), data.data(), GL_STREAM_DRAW);
+glm::dvec3 Geometry::middle_mm(const Instance& instance) const {
+  return glm::dvec3(instance.placement * glm::dvec4(reach(instance.mesh).middle_mm, 1.0));
 }
 
-void Geometry::draw(Which which) const {
+bool Geometry::place(const Scene& scene, glm::dvec3 origin_mm, const std::function<bool(const Instance&)>& wanted,
+                     Placed& placed) const {
+  std::vector<const Instance*> order;
+  for (const Instance& instance : scene.instances)
+    if (wanted(instance)) order.push_back(&instance);
+  std::ranges::stable_sort(order, {}, &Instance::mesh);
+
+  std::vector<InstanceData> data(order.size());
+  placed.batches_.clear();
+  for (std::size_t i = 0; i < order.size(); ++i) {
+    const Instance& instance = *order[i];
+    const glm::vec3 at = relative_to(origin_mm, glm::dvec3(instance.placement[3]));
+    const glm::vec3 x = relative_to({}, glm::dvec3(instance.placement[0]));
+    const glm::vec3 y = relative_to({}, glm::dvec3(instance.placement[1]));
+    const glm::vec3 z = relative_to({}, glm::dvec3(instance.placement[2]));
+    for (int row = 0; row < 3; ++row)
+      for (int column = 0; column < 4; ++column) data[i].rows[row][column] = (column == 0 ? x : column == 1 ? y : column == 2 ? z : at)[row];
+    const Reach& mesh = reach(instance.mesh);
+    data[i].round_mm = relative_to({}, {mesh.round_mm, 0, 0}).x;
+    data[i].material = static_cast<std::uint32_t>(instance.material);
+    data[i].part = static_cast<std::uint32_t>(instance.part);
+    if (placed.batches_.empty() || placed.batches_.back().mesh != instance.mesh)
+      placed.batches_.push_back({instance.mesh, i, 0, std::numeric_limits<double>::infinity()});
+    Placed::Batch& batch = placed.batches_.back();
+    ++batch.count;
+    batch.near_mm = std::min(batch.near_mm, glm::distance(middle_mm(instance), origin_mm) - mesh.radius_mm);
+  }
+  std::ranges::stable_sort(placed.batches_, {}, &Placed::Batch::near_mm);
+  if (data == placed.data_) return false;
+  placed.data_ = std::move(data);
+  glBindBuffer(GL_ARRAY_BUFFER, placed.buffer_.get());
+  glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(placed.data_.size() * sizeof(InstanceData)), placed.data_.data(),
+               GL_STREAM_DRAW);
+  return true;
+}
+
+void Geometry::draw(const Placed& placed) const {
   glBindVertexArray(vertex_array_.get());
-  glBindBuffer(GL_ARRAY_BUFFER, instances_.get());
-  for (const Batch& batch : batches_[which == Which::ghosts ? 1 : 0]) {
+  glBindBuffer(GL_ARRAY_BUFFER, placed.buffer_.get());
+  for (const Placed::Batch& batch : placed.batches_) {
     // OpenGL 3.3 has no first instance; the attributes are pointed at the batch's first one instead.
     const std::size_t first = batch.first * sizeof(InstanceData);
     for (GLuint row = 0; row < 3; ++row)
       glVertexAttribPointer(2 + row, 4, GL_FLOAT, GL_FALSE, sizeof(InstanceData), at_offset(first + row * 4 * sizeof(float)));
-    glVertexAttribIPointer(5, 1, GL_UNSIGNED_INT, sizeof(InstanceData), at_offset(first + offsetof(InstanceData, material)));
-    glVertexAttribIPointer(6, 1, GL_UNSIGNED_INT, sizeof(InstanceData), at_offset(first + offsetof(InstanceData, part)));
+    glVertexAttribPointer(5, 1, GL_FLOAT, GL_FALSE, sizeof(InstanceData), at_offset(first + offsetof(InstanceData, round_mm)));
+    glVertexAttribIPointer(6, 1, GL_UNSIGNED_INT, sizeof(InstanceData), at_offset(first + offsetof(InstanceData, material)));
+    glVertexAttribIPointer(7, 1, GL_UNSIGNED_INT, sizeof(InstanceData), at_offset(first + offsetof(InstanceData, part)));
     const Range& range = ranges_.at(batch.mesh);
     glDrawElementsInstancedBaseVertex(GL_TRIANGLES, range.index_count, GL_UNSIGNED_INT, at_offset(range.index_offset),
                                       batch.count, range.base_vertex);

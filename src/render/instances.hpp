@@ -2,30 +2,81 @@
 #pragma once
 
 #include "render/gl_objects.hpp"
-#include "scene/camera.hpp"
 #include "scene/scene.hpp"
 
+#include <glm/mat4x4.hpp>
+#include <glm/vec3.hpp>
+
+#include <functional>
 #include <vector>
 
 namespace phasewright::gl {
 
+// The one place where doubles become floats: a world point relative to an origin near to what is drawn, as a rule the eye.
+[[nodiscard]] glm::vec3 relative_to(glm::dvec3 origin_mm, glm::dvec3 point_mm);
+
 // What the shaders take for one placed mesh.
 struct InstanceData {
-  float rows[3][4];       // placement relative to the eye
+  float rows[3][4];       // placement relative to the origin
+  float round_mm;         // how far the mesh reaches from its own z axis
   std::uint32_t material;
   std::uint32_t part;
+
+  bool operator==(const InstanceData&) const = default;
+};
+
+// How far a mesh reaches, in its own frame.
+struct Reach {
+  glm::dvec3 low_mm{};
+  glm::dvec3 high_mm{};
+  glm::dvec3 middle_mm{};
+  double radius_mm = 0;   // of a ball about the middle
+  double round_mm = 0;
+};
+
+// What of the world a clip matrix shows, for leaving out what it does not.
+class Frustum {
+public:
+  // `to_clip` takes points relative to `origin_mm`.
+  Frustum(const glm::dmat4& to_clip, glm::dvec3 origin_mm);
+  // Whether any of a ball may show. Only the four sides are looked at; what lies behind the eye is no matter here.
+  [[nodiscard]] bool shows(glm::dvec3 middle_mm, double radius_mm) const;
+
+private:
+  glm::dvec4 sides_[4];   // inward unit normal, distance
+};
+
+// Instances in a buffer of their own, in batches of one mesh each.
+class Placed {
+public:
+  Placed() : buffer_(make_buffer()) {}
+
+private:
+  friend class Geometry;
+  struct Batch {
+    std::size_t mesh;
+    std::size_t first;    // instance
+    GLsizei count;
+    double near_mm;       // of its nearest instance from the origin
+  };
+  Buffer buffer_;
+  std::vector<InstanceData> data_;
+  std::vector<Batch> batches_;
 };
 
 class Geometry {
 public:
   Geometry();
   void upload(const std::vector<Mesh>& meshes);
+  [[nodiscard]] const Reach& reach(std::size_t mesh) const { return reaches_.at(mesh); }
 
-  // Sorts the scene's instances into one buffer: solids by mesh, then ghosts by mesh.
-  void place(const Scene& scene, glm::dvec3 eye_mm);
+  // Puts the instances that `wanted` lets through into `placed`, batches nearest to the origin first, so that what is
+  // hidden is found out before it is shaded. True when that differs from what `placed` held.
+  bool place(const Scene& scene, glm::dvec3 origin_mm, const std::function<bool(const Instance&)>& wanted, Placed& placed) const;
+  void draw(const Placed& placed) const;
 
-  enum class Which { solids, ghosts };
-  void draw(Which which) const;
+  // Middle of an instance's ball in the world.
+  [[nodiscard]] glm::dvec3 middle_mm(const Instance& instance) const;
 
 private:
   struct Range {
@@ -33,18 +84,10 @@ private:
     std::size_t index_offset; // bytes
     GLint base_vertex;
   };
-  struct Batch {
-    std::size_t mesh;
-    std::size_t first;        // instance
-    GLsizei count;
-  };
   VertexArray vertex_array_;
-  Buffer vertices_, indices_, instances_;
+  Buffer vertices_, indices_;
   std::vector<Range> ranges_;
-  std::vector<Batch> batches_[2];
+  std::vector<Reach> reaches_;
 };
-
-// The one place where doubles become floats: a world placement as rows relative to the eye.
-void relative_to_eye(const glm::dmat4& placement, glm::dvec3 eye_mm, float (&rows)[3][4]);
 
 } // namespace phasewright::gl

@@ -1,12 +1,12 @@
 #include "render/renderer.hpp"
 
-#include "render/instances.hpp"
 #include "render/colours.hpp"
+#include "render/instances.hpp"
+#include "render/shadow.hpp"
 #include "render/strokes.hpp"
 #include "render/targets.hpp"
 
 #include <fmt/format.h>
-#include <glm/ext/matrix_clip_space.hpp>
 #include <glm/ext/matrix_transform.hpp>
 #include <glm/geometric.hpp>
 #include <glm/gtc/type_ptr.hpp>
@@ -14,58 +14,80 @@
 #include <algorithm>
 #include <array>
 #include <cstring>
-#include <limits>
 #include <stdexcept>
 
 namespace phasewright {
 
 namespace {
 
-// Toward the key light: from the upper left, in front of the engine.
-const glm::dvec3 key_direction = glm::normalize(glm::dvec3{-0.42, 0.62, 0.78});
-
 constexpr int most_samples = 4;
 
 // How much of the key light a shadow takes away; the rest is what the room throws back.
-constexpr float shadow_strength = 0.62f;
+constexpr float shadow_strength = 0.75f;
+constexpr float soft_shadow_mm = 1.6f; // how far a soft edge reaches
 
-struct Box3 {
-  glm::dvec3 low{std::numeric_limits<double>::max()};
-  glm::dvec3 high{std::numeric_limits<double>::lowest()};
-};
-
-// Eye-relative world to the key light's view of the whole scene.
-glm::dmat4 shadow_view(const Scene& scene, const std::vector<Box3>& mesh_boxes, glm::dvec3 eye_mm) {
-  const glm::dmat4 turn = glm::lookAt(glm::dvec3{0.0}, -key_direction, glm::dvec3{0.0, 1.0, 0.0});
-  Box3 box;
-  for (const Instance& instance : scene.instances) {
-    if (instance.ghost) continue;
-    const Box3& mesh = mesh_boxes.at(instance.mesh);
-    for (int corner = 0; corner < 8; ++corner) {
-      const glm::dvec4 point{(corner & 1) != 0 ? mesh.high.x : mesh.low.x, (corner & 2) != 0 ? mesh.high.y : mesh.low.y,
-                             (corner & 4) != 0 ? mesh.high.z : mesh.low.z, 1.0};
-      const glm::dvec3 seen = glm::dvec3(turn * (instance.placement * point - glm::dvec4(eye_mm, 0.0)));
-      box.low = glm::min(box.low, seen);
-      box.high = glm::max(box.high, seen);
-    }
-  }
-  if (!(box.low.x <= box.high.x)) return glm::dmat4{1.0};
-  return glm::ortho(box.low.x - 1.0, box.high.x + 1.0, box.low.y - 1.0, box.high.y + 1.0, -box.high.z - 1.0, -box.low.z + 1.0) * turn;
-}
+constexpr float ghost_opacity = 0.26f;
+constexpr float hidden_stroke = 0.3f;  // opacity of strokes behind something
 
 void set_matrix(GLint uniform, const glm::dmat4& matrix) {
   glUniformMatrix4fv(uniform, 1, GL_FALSE, glm::value_ptr(glm::mat4(matrix)));
 }
 
-void set_colour(GLint uniform, glm::vec3 colour) { glUniform3f(uniform, colour.x, colour.y, colour.z); }
+void set_vector(GLint uniform, glm::vec3 value) { glUniform3f(uniform, value.x, value.y, value.z); }
+
+void set_vector(GLint uniform, glm::dvec3 value) { set_vector(uniform, glm::vec3(value)); }
+
+template <std::size_t N>
+void set_vectors(GLint uniform, const std::array<glm::vec4, N>& values) {
+  glUniform4fv(uniform, static_cast<GLsizei>(N), glm::value_ptr(values[0]));
+}
+
+// What one picture is drawn with.
+struct Frame {
+  const SceneColours& colours;
+  RenderSize size;
+  glm::dvec3 eye_mm;
+  glm::dmat4 to_clip;        // from points relative to the eye
+  glm::dvec3 eye_right, eye_up, eye_back;
+  bool soft_shadows;
+
+  Frame(const Camera& camera, Theme theme, RenderSize of, bool soft)
+      : colours(scene_colours(theme)), size(of), eye_mm(camera.eye_mm()), soft_shadows(soft) {
+    const glm::dmat4 view = camera.view();
+    to_clip = camera.projection(static_cast<double>(size.width_px) / size.height_px) * view;
+    const glm::dmat4 back = glm::transpose(view);
+    eye_right = glm::dvec3(back[0]);
+    eye_up = glm::dvec3(back[1]);
+    eye_back = glm::dvec3(back[2]);
+  }
+};
+
+void set_state() {
+  glEnable(GL_DEPTH_TEST);
+  glDepthFunc(GL_LESS);
+  glDepthMask(GL_TRUE);
+  glEnable(GL_CULL_FACE);
+  glCullFace(GL_BACK);
+  glFrontFace(GL_CCW);
+  glDisable(GL_BLEND);
+  glBlendEquation(GL_FUNC_ADD);
+  // The picture stays opaque whatever is blended into it.
+  glBlendFuncSeparate(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA, GL_ZERO, GL_ONE);
+  glDisable(GL_SCISSOR_TEST);
+  glDisable(GL_STENCIL_TEST);
+  glColorMask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
+  glPolygonMode(GL_FRONT_AND_BACK, GL_FILL);
+  glActiveTexture(GL_TEXTURE0);
+  glBindSampler(0, 0);
+}
 
 } // namespace
 
 struct Renderer::Impl {
   explicit Impl(const std::filesystem::path& folder)
-      : surface(folder / "surface.vert", folder / "surface.frag"), shadow(folder / "shadow.vert", folder / "depth.frag"),
-        part(folder / "part.vert", folder / "part.frag"), backdrop(folder / "backdrop.vert", folder / "backdrop.frag"),
-        stroke(folder / "stroke.vert", folder / "stroke.frag"), no_vertices(gl::make_vertex_array()) {
+      : surface(folder / "surface.vert", folder / "surface.frag"), part(folder / "part.vert", folder / "part.frag"),
+        backdrop(folder / "backdrop.vert", folder / "backdrop.frag"), stroke(folder / "stroke.vert", folder / "stroke.frag"),
+        no_vertices(gl::make_vertex_array()), shadow_map(folder) {
     glGetIntegerv(GL_MAX_SAMPLES, &samples);
     samples = std::min(samples, most_samples);
     glGetIntegerv(GL_MAX_TEXTURE_SIZE, &largest_px);
@@ -77,109 +99,107 @@ struct Renderer::Impl {
                                            size.width_px, size.height_px, largest_px));
   }
 
-  void draw_shadows(const glm::dmat4& to_light) {
-    shadow_map.bind();
-    glClear(GL_DEPTH_BUFFER_BIT);
-    shadow.use();
-    set_matrix(shadow.uniform("to_clip"), to_light);
-    glEnable(GL_POLYGON_OFFSET_FILL);
-    glPolygonOffset(2.0f, 4.0f);
-    geometry.draw(gl::Geometry::Which::solids);
-    glDisable(GL_POLYGON_OFFSET_FILL);
+  void place(const Scene& scene, const Frame& frame, gl::Placed& placed, bool ghost) const {
+    const gl::Frustum frustum(frame.to_clip, frame.eye_mm);
+    geometry.place(
+        scene, frame.eye_mm,
+        [&](const Instance& instance) {
+          return instance.ghost == ghost && frustum.shows(geometry.middle_mm(instance), geometry.reach(instance.mesh).radius_mm);
+        },
+        placed);
   }
 
-  void draw_backdrop(const SceneColours& colours) {
-    glDisable(GL_DEPTH_TEST);
+  void draw_solids(const Frame& frame) const {
+    surface.use();
+    set_matrix(surface.uniform("to_clip"), frame.to_clip);
+    set_matrix(surface.uniform("to_shadow"), shadow_map.to_texture(frame.eye_mm));
+    set_vectors(surface.uniform("material_colour"), frame.colours.material);
+    set_vectors(surface.uniform("material_finish"), frame.colours.finish);
+    set_vector(surface.uniform("ring_colour"), frame.colours.ring);
+    set_vector(surface.uniform("key_direction"), gl::key_direction());
+    set_vector(surface.uniform("fill_direction"),
+               glm::normalize(-0.5 * frame.eye_right + 0.45 * frame.eye_up + 0.8 * frame.eye_back));
+    set_vector(surface.uniform("eye_up"), frame.eye_up);
+    set_vector(surface.uniform("sky_colour"), frame.colours.sky);
+    set_vector(surface.uniform("ground_colour"), frame.colours.ground);
+    set_vector(surface.uniform("key_colour"), frame.colours.key);
+    set_vector(surface.uniform("fill_colour"), frame.colours.fill);
+    glUniform1f(surface.uniform("ghost"), 0.0f);
+    glUniform1f(surface.uniform("shadow_strength"), shadow_strength);
+    glUniform1i(surface.uniform("soft_shadow"), frame.soft_shadows ? 1 : 0);
+    glUniform1f(surface.uniform("soft_mm"), soft_shadow_mm);
+    set_vector(surface.uniform("shadow_right"), shadow_map.right());
+    set_vector(surface.uniform("shadow_up"), shadow_map.up());
+    set_vector(surface.uniform("shadow_per_mm"), shadow_map.per_mm());
+    glUniform1i(surface.uniform("shadow_map"), 0);
+    glBindTexture(GL_TEXTURE_2D, shadow_map.texture());
+    geometry.draw(solids);
+  }
+
+  // Where nothing stands in front: drawn after the solids, at the far end of the depth range.
+  void draw_backdrop(const Frame& frame) const {
+    glDepthFunc(GL_LEQUAL);
+    glDepthMask(GL_FALSE);
     backdrop.use();
-    set_colour(backdrop.uniform("middle"), colours.backdrop_middle);
-    set_colour(backdrop.uniform("edge"), colours.backdrop_edge);
+    set_vector(backdrop.uniform("middle"), frame.colours.backdrop_middle);
+    set_vector(backdrop.uniform("edge"), frame.colours.backdrop_edge);
     glBindVertexArray(no_vertices.get());
     glDrawArrays(GL_TRIANGLES, 0, 3);
-    glEnable(GL_DEPTH_TEST);
+    glDepthMask(GL_TRUE);
+    glDepthFunc(GL_LESS);
   }
 
-  void draw_surfaces(const SceneColours& colours, const glm::dmat4& to_clip, const glm::dmat4& to_light) {
+  void draw_ghosts() const {
     surface.use();
-    set_matrix(surface.uniform("to_clip"), to_clip);
-    // Clip space runs from -1 to 1, a texture from 0 to 1.
-    const glm::dmat4 to_texture = glm::scale(glm::translate(glm::dmat4{1.0}, glm::dvec3{0.5}), glm::dvec3{0.5});
-    set_matrix(surface.uniform("to_shadow"), to_texture * to_light);
-    glUniform4fv(surface.uniform("material_colour"), static_cast<GLsizei>(material_count), glm::value_ptr(colours.material[0]));
-    set_colour(surface.uniform("key_direction"), glm::vec3(key_direction));
-    set_colour(surface.uniform("sky_colour"), colours.sky);
-    set_colour(surface.uniform("ground_colour"), colours.ground);
-    set_colour(surface.uniform("key_colour"), colours.key);
-    glUniform1f(surface.uniform("shadow_strength"), shadow_strength);
-    glUniform1f(surface.uniform("ghost"), 0.0f);
-    glUniform1i(surface.uniform("shadow_map"), 0);
-    glActiveTexture(GL_TEXTURE0);
-    glBindTexture(GL_TEXTURE_2D, shadow_map.texture());
-    geometry.draw(gl::Geometry::Which::solids);
-
-    glUniform1f(surface.uniform("ghost"), 0.28f);
+    glUniform1f(surface.uniform("ghost"), ghost_opacity);
     glUniform1f(surface.uniform("shadow_strength"), 0.0f);
     // First depth alone, so that only the nearest side of a ghost shows.
     glColorMask(GL_FALSE, GL_FALSE, GL_FALSE, GL_FALSE);
-    geometry.draw(gl::Geometry::Which::ghosts);
+    geometry.draw(ghosts);
     glColorMask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
     glEnable(GL_BLEND);
-    glBlendFuncSeparate(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA, GL_ZERO, GL_ONE);
     glDepthFunc(GL_LEQUAL);
-    geometry.draw(gl::Geometry::Which::ghosts);
+    geometry.draw(ghosts);
     glDepthFunc(GL_LESS);
     glDisable(GL_BLEND);
   }
 
-  void draw_strokes(const glm::dmat4& to_clip, RenderSize size) {
+  void draw_strokes(const Frame& frame) const {
     if (strokes.empty()) return;
     stroke.use();
-    set_matrix(stroke.uniform("to_clip"), to_clip);
-    glUniform2f(stroke.uniform("half_size_px"), static_cast<float>(size.width_px) / 2.0f, static_cast<float>(size.height_px) / 2.0f);
+    set_matrix(stroke.uniform("to_clip"), frame.to_clip);
+    glUniform2f(stroke.uniform("half_size_px"), static_cast<float>(frame.size.width_px) / 2.0f,
+                static_cast<float>(frame.size.height_px) / 2.0f);
+    glDisable(GL_CULL_FACE);
     glEnable(GL_BLEND);
-    glBlendFuncSeparate(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA, GL_ZERO, GL_ONE);
     glDepthMask(GL_FALSE);
+    // A stroke that lies in a face wins over it.
+    glEnable(GL_POLYGON_OFFSET_FILL);
+    glPolygonOffset(-1.0f, -4.0f);
+    glDepthFunc(GL_LEQUAL);
     glUniform1f(stroke.uniform("fade"), 1.0f);
     strokes.draw();
-    glDepthFunc(GL_GREATER); // what lies behind something, faintly
-    glUniform1f(stroke.uniform("fade"), 0.3f);
+    glDepthFunc(GL_GREATER);
+    glUniform1f(stroke.uniform("fade"), hidden_stroke);
     strokes.draw();
     glDepthFunc(GL_LESS);
+    glDisable(GL_POLYGON_OFFSET_FILL);
     glDepthMask(GL_TRUE);
     glDisable(GL_BLEND);
+    glEnable(GL_CULL_FACE);
   }
 
-  gl::Program surface, shadow, part, backdrop, stroke;
+  gl::Program surface, part, backdrop, stroke;
   gl::VertexArray no_vertices;
   gl::Geometry geometry;
+  gl::Placed solids, ghosts, picked;
   gl::Strokes strokes;
   gl::Target target;
   gl::ShadowMap shadow_map;
   gl::PartTarget part_target;
-  std::vector<Box3> mesh_boxes;
   GLint samples = 0;
   GLint largest_px = 0;
 };
-
-namespace {
-
-void set_state() {
-  glEnable(GL_DEPTH_TEST);
-  glDepthFunc(GL_LESS);
-  glDepthMask(GL_TRUE);
-  glEnable(GL_CULL_FACE);
-  glCullFace(GL_BACK);
-  glFrontFace(GL_CCW);
-  glDisable(GL_BLEND);
-  glDisable(GL_SCISSOR_TEST);
-  glColorMask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
-  glPolygonMode(GL_FRONT_AND_BACK, GL_FILL);
-}
-
-glm::dmat4 clip_matrix(const Camera& camera, RenderSize size) {
-  return camera.projection(static_cast<double>(size.width_px) / size.height_px) * camera.view();
-}
-
-} // namespace
 
 Renderer::Renderer(GetProc get_proc, const std::filesystem::path& shader_folder) {
   const int version = gladLoadGL(get_proc);
@@ -196,34 +216,25 @@ Renderer::~Renderer() = default;
 void Renderer::upload(const std::vector<Mesh>& meshes) {
   gl::StateGuard guard;
   impl_->geometry.upload(meshes);
-  impl_->mesh_boxes.clear();
-  for (const Mesh& mesh : meshes) {
-    Box3 box;
-    for (const MeshVertex& vertex : mesh.vertices) {
-      box.low = glm::min(box.low, glm::dvec3(vertex.position_mm));
-      box.high = glm::max(box.high, glm::dvec3(vertex.position_mm));
-    }
-    impl_->mesh_boxes.push_back(box);
-  }
+  impl_->shadow_map.forget();
 }
 
 void Renderer::draw(const Scene& scene, const Camera& camera, Theme theme, RenderSize size, bool smooth) {
   impl_->check(size);
   gl::StateGuard guard;
   set_state();
-  const SceneColours& colours = scene_colours(theme);
-  const glm::dvec3 eye_mm = camera.eye_mm();
-  const glm::dmat4 to_clip = clip_matrix(camera, size);
-  const glm::dmat4 to_light = shadow_view(scene, impl_->mesh_boxes, eye_mm);
+  const Frame frame(camera, theme, size, smooth || !software());
   impl_->target.prepare(size, smooth ? impl_->samples : 0);
-  impl_->geometry.place(scene, eye_mm);
-  impl_->strokes.place(scene.strokes, eye_mm, colours);
-  impl_->draw_shadows(to_light);
+  impl_->place(scene, frame, impl_->solids, false);
+  impl_->place(scene, frame, impl_->ghosts, true);
+  impl_->strokes.place(scene.strokes, frame.eye_mm, size.height_px / camera.height_mm, frame.colours);
+  impl_->shadow_map.update(scene, impl_->geometry);
   impl_->target.bind();
   glClear(GL_DEPTH_BUFFER_BIT);
-  impl_->draw_backdrop(colours);
-  impl_->draw_surfaces(colours, to_clip, to_light);
-  impl_->draw_strokes(to_clip, size);
+  impl_->draw_solids(frame);
+  impl_->draw_backdrop(frame);
+  impl_->draw_strokes(frame);
+  impl_->draw_ghosts();
   impl_->target.resolve();
 }
 
@@ -252,22 +263,21 @@ std::optional<std::size_t> Renderer::pick(const Scene& scene, const Camera& came
   impl_->check(size);
   gl::StateGuard guard;
   set_state();
-  impl_->geometry.place(scene, camera.eye_mm());
-  impl_->part_target.prepare(size);
-  impl_->part_target.bind();
-  const int from_bottom = size.height_px - 1 - y_px;
-  glEnable(GL_SCISSOR_TEST);
-  glScissor(x_px, from_bottom, 1, 1);
-  constexpr GLuint nothing[4] = {0, 0, 0, 0};
-  glClearBufferuiv(GL_COLOR, 0, nothing);
-  glClear(GL_DEPTH_BUFFER_BIT);
+  // The one pixel is drawn as the whole of a picture, so that almost everything lies outside it.
+  Frame frame(camera, Theme::day, size, false);
+  const glm::dvec2 middle{(2.0 * x_px + 1.0) / size.width_px - 1.0, 1.0 - (2.0 * y_px + 1.0) / size.height_px};
+  frame.to_clip = glm::scale(glm::dmat4{1.0}, {size.width_px, size.height_px, 1.0}) *
+                  glm::translate(glm::dmat4{1.0}, {-middle, 0.0}) * frame.to_clip;
+  impl_->part_target.clear();
   impl_->part.use();
-  set_matrix(impl_->part.uniform("to_clip"), clip_matrix(camera, size));
-  impl_->geometry.draw(gl::Geometry::Which::solids);
-  GLuint part = 0;
-  glReadPixels(x_px, from_bottom, 1, 1, GL_RED_INTEGER, GL_UNSIGNED_INT, &part);
-  if (part == 0) return std::nullopt;
-  return part - 1;
+  set_matrix(impl_->part.uniform("to_clip"), frame.to_clip);
+  // A ghost is found where there is nothing solid.
+  for (const bool ghosts : {false, true}) {
+    impl_->place(scene, frame, impl_->picked, ghosts);
+    impl_->geometry.draw(impl_->picked);
+    if (const auto part = impl_->part_target.part()) return part;
+  }
+  return std::nullopt;
 }
 
 bool Renderer::software() const {

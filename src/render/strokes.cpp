@@ -1,35 +1,36 @@
 #include "render/strokes.hpp"
 
+#include "render/instances.hpp"
+
 #include <glm/geometric.hpp>
 
 #include <cstddef>
+#include <utility>
 
 namespace phasewright::gl {
 
 namespace {
 
 struct StrokeVertex {
-  float here[4];  // eye-relative; which side of the line in w
-  float there[4]; // the segment's other end; -1 at its far end in w, where the way along is reversed
-  float tint[4];
-  float run[3];   // mm along the stroke, half width in px, dash length in mm
+  glm::vec3 here;     // this end, relative to the eye
+  glm::vec3 there;    // the segment's other end
+  glm::vec3 tint;
+  float side;         // of the line, -1 or 1
+  float way;          // -1 at the far end, from which the way to the other end runs back
+  float half_px;      // half the width
+  float along;        // in dashes with their gaps; negative throughout when solid
 };
 
-constexpr float dash_mm = 4.0f;
-
-void put(float (&to)[4], glm::dvec3 point, float last) {
-  for (int i = 0; i < 3; ++i) to[i] = static_cast<float>(point[i]);
-  to[3] = last;
-}
+constexpr double dash_px = 8.0;
 
 } // namespace
 
 Strokes::Strokes() : vertex_array_(make_vertex_array()), vertices_(make_buffer()) {
   glBindVertexArray(vertex_array_.get());
   glBindBuffer(GL_ARRAY_BUFFER, vertices_.get());
-  constexpr GLint sizes[] = {4, 4, 4, 3};
+  constexpr GLint sizes[] = {3, 3, 3, 4};
   constexpr std::size_t offsets[] = {offsetof(StrokeVertex, here), offsetof(StrokeVertex, there),
-                                     offsetof(StrokeVertex, tint), offsetof(StrokeVertex, run)};
+                                     offsetof(StrokeVertex, tint), offsetof(StrokeVertex, side)};
   for (GLuint i = 0; i < 4; ++i) {
     glEnableVertexAttribArray(i);
     glVertexAttribPointer(i, sizes[i], GL_FLOAT, GL_FALSE, sizeof(StrokeVertex), reinterpret_cast<const void*>(offsets[i]));
@@ -37,29 +38,26 @@ Strokes::Strokes() : vertex_array_(make_vertex_array()), vertices_(make_buffer()
   glBindVertexArray(0);
 }
 
-void Strokes::place(const std::vector<Stroke>& strokes, glm::dvec3 eye_mm, const SceneColours& colours) {
+void Strokes::place(const std::vector<Stroke>& strokes, glm::dvec3 eye_mm, double px_per_mm, const SceneColours& colours) {
   std::vector<StrokeVertex> vertices;
   for (const Stroke& stroke : strokes) {
-    const glm::vec3 tone = colours.tone[static_cast<std::size_t>(stroke.tone)];
-    double along_mm = 0.0;
+    double along_px = 0.0;
     for (std::size_t i = 1; i < stroke.points_mm.size(); ++i) {
-      const glm::dvec3 a = stroke.points_mm[i - 1] - eye_mm;
-      const glm::dvec3 b = stroke.points_mm[i] - eye_mm;
-      const double next_mm = along_mm + glm::length(b - a);
+      const glm::vec3 a = relative_to(eye_mm, stroke.points_mm[i - 1]);
+      const glm::vec3 b = relative_to(eye_mm, stroke.points_mm[i]);
+      const double next_px = along_px + px_per_mm * glm::distance(stroke.points_mm[i - 1], stroke.points_mm[i]);
       const auto corner = [&](bool far_end, float side) {
-        StrokeVertex vertex{};
-        put(vertex.here, far_end ? b : a, side);
-        put(vertex.there, far_end ? a : b, far_end ? -1.0f : 1.0f);
-        for (int c = 0; c < 3; ++c) vertex.tint[c] = tone[c];
-        vertex.tint[3] = 1.0f;
-        vertex.run[0] = static_cast<float>(far_end ? next_mm : along_mm);
-        vertex.run[1] = stroke.width_px / 2.0f;
-        vertex.run[2] = stroke.dashed ? dash_mm : 0.0f;
-        vertices.push_back(vertex);
+        vertices.push_back({.here = far_end ? b : a,
+                            .there = far_end ? a : b,
+                            .tint = colours.tone.at(static_cast<std::size_t>(stroke.tone)),
+                            .side = side,
+                            .way = far_end ? -1.0f : 1.0f,
+                            .half_px = stroke.width_px / 2.0f,
+                            .along = stroke.dashed ? static_cast<float>((far_end ? next_px : along_px) / dash_px) : -1.0f});
       };
-      corner(false, -1.0f), corner(true, -1.0f), corner(true, 1.0f);
-      corner(false, -1.0f), corner(true, 1.0f), corner(false, 1.0f);
-      along_mm = next_mm;
+      for (const auto& [far_end, side] : {std::pair{false, -1.0f}, {true, -1.0f}, {true, 1.0f}, {false, -1.0f}, {true, 1.0f}, {false, 1.0f}})
+        corner(far_end, side);
+      along_px = next_px;
     }
   }
   count_ = static_cast<GLsizei>(vertices.size());

@@ -1,8 +1,8 @@
 // Lines of constant width on the screen, drawn as narrow quads: wide OpenGL lines are not to be relied on.
 #pragma once
 
-#include "render/gl_objects.hpp"
 #include "render/colours.hpp"
+#include "render/gl_objects.hpp"
 #include "scene/scene.hpp"
 
 #include <vector>
@@ -12,7 +12,8 @@ namespace phasewright::gl {
 class Strokes {
 public:
   Strokes();
-  void place(const std::vector<Stroke>& strokes, glm::dvec3 eye_mm, const SceneColours& colours);
+  // `px_per_mm`: at the distance of what is looked at; dashes are measured by it.
+  void place(const std::vector<Stroke>& strokes, glm::dvec3 eye_mm, double px_per_mm, const SceneColours& colours);
   void draw() const;
   [[nodiscard]] bool empty() const { return count_ == 0; }
 

@@ -1,6 +1,5 @@
 #include "render/targets.hpp"
 
-#include <array>
 #include <stdexcept>
 
 namespace phasewright::gl {
@@ -12,7 +11,7 @@ void check_complete(const char* what) {
     throw std::runtime_error(std::string("this OpenGL cannot draw into ") + what);
 }
 
-void nearest_edges(GLenum filter) {
+void edges_and_filter(GLenum filter) {
   glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MIN_FILTER, static_cast<GLint>(filter));
   glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MAG_FILTER, static_cast<GLint>(filter));
   glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_WRAP_S, GL_CLAMP_TO_EDGE);
@@ -26,7 +25,7 @@ void Target::prepare(RenderSize size, int samples) {
   texture_ = make_texture();
   glBindTexture(GL_TEXTURE_2D, texture_.get());
   glTexImage2D(GL_TEXTURE_2D, 0, GL_RGBA8, size.width_px, size.height_px, 0, GL_RGBA, GL_UNSIGNED_BYTE, nullptr);
-  nearest_edges(GL_LINEAR);
+  edges_and_filter(GL_LINEAR);
   resolved_ = make_framebuffer();
   glBindFramebuffer(GL_FRAMEBUFFER, resolved_.get());
   glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, texture_.get(), 0);
@@ -65,44 +64,31 @@ void Target::resolve() const {
                     GL_NEAREST);
 }
 
-ShadowMap::ShadowMap() : texture_(make_texture()), framebuffer_(make_framebuffer()) {
-  glBindTexture(GL_TEXTURE_2D, texture_.get());
-  glTexImage2D(GL_TEXTURE_2D, 0, GL_DEPTH_COMPONENT24, side_px, side_px, 0, GL_DEPTH_COMPONENT, GL_UNSIGNED_INT, nullptr);
-  nearest_edges(GL_LINEAR);
-  glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_COMPARE_MODE, GL_COMPARE_REF_TO_TEXTURE);
-  glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_COMPARE_FUNC, GL_LEQUAL);
-  glBindFramebuffer(GL_FRAMEBUFFER, framebuffer_.get());
-  glFramebufferTexture2D(GL_FRAMEBUFFER, GL_DEPTH_ATTACHMENT, GL_TEXTURE_2D, texture_.get(), 0);
-  glDrawBuffer(GL_NONE);
-  glReadBuffer(GL_NONE);
-  check_complete("a shadow map");
-}
-
-void ShadowMap::bind() const {
-  glBindFramebuffer(GL_FRAMEBUFFER, framebuffer_.get());
-  glViewport(0, 0, side_px, side_px);
-}
-
-void PartTarget::prepare(RenderSize size) {
-  if (size.width_px == size_.width_px && size.height_px == size_.height_px) return;
-  parts_ = make_texture();
+PartTarget::PartTarget() : parts_(make_texture()), depth_(make_renderbuffer()), framebuffer_(make_framebuffer()) {
   glBindTexture(GL_TEXTURE_2D, parts_.get());
-  glTexImage2D(GL_TEXTURE_2D, 0, GL_R32UI, size.width_px, size.height_px, 0, GL_RED_INTEGER, GL_UNSIGNED_INT, nullptr);
-  nearest_edges(GL_NEAREST);
-  depth_ = make_renderbuffer();
+  glTexImage2D(GL_TEXTURE_2D, 0, GL_R32UI, 1, 1, 0, GL_RED_INTEGER, GL_UNSIGNED_INT, nullptr);
+  edges_and_filter(GL_NEAREST);
   glBindRenderbuffer(GL_RENDERBUFFER, depth_.get());
-  glRenderbufferStorage(GL_RENDERBUFFER, GL_DEPTH_COMPONENT24, size.width_px, size.height_px);
-  framebuffer_ = make_framebuffer();
+  glRenderbufferStorage(GL_RENDERBUFFER, GL_DEPTH_COMPONENT24, 1, 1);
   glBindFramebuffer(GL_FRAMEBUFFER, framebuffer_.get());
   glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, parts_.get(), 0);
   glFramebufferRenderbuffer(GL_FRAMEBUFFER, GL_DEPTH_ATTACHMENT, GL_RENDERBUFFER, depth_.get());
   check_complete("a picture of part numbers");
-  size_ = size;
 }
 
-void PartTarget::bind() const {
+void PartTarget::clear() const {
   glBindFramebuffer(GL_FRAMEBUFFER, framebuffer_.get());
-  glViewport(0, 0, size_.width_px, size_.height_px);
+  glViewport(0, 0, 1, 1);
+  constexpr GLuint nothing[4] = {0, 0, 0, 0};
+  glClearBufferuiv(GL_COLOR, 0, nothing);
+  glClear(GL_DEPTH_BUFFER_BIT);
+}
+
+std::optional<std::size_t> PartTarget::part() const {
+  GLuint counted_from_one = 0;
+  glReadPixels(0, 0, 1, 1, GL_RED_INTEGER, GL_UNSIGNED_INT, &counted_from_one);
+  if (counted_from_one == 0) return std::nullopt;
+  return counted_from_one - 1;
 }
 
 } // namespace phasewright::gl

@@ -4,6 +4,8 @@
 #include "render/gl_objects.hpp"
 #include "render/renderer.hpp"
 
+#include <optional>
+
 namespace phasewright::gl {
 
 class Target {
@@ -27,27 +29,14 @@ private:
   Renderbuffer depth_;
 };
 
-// The depth of what the key light sees.
-class ShadowMap {
-public:
-  static constexpr int side_px = 1024;
-  ShadowMap();
-  void bind() const;
-  [[nodiscard]] GLuint texture() const { return texture_.get(); }
-
-private:
-  Texture texture_;
-  Framebuffer framebuffer_;
-};
-
-// Part numbers by pixel.
+// The number of the part that is seen through one pixel.
 class PartTarget {
 public:
-  void prepare(RenderSize size);
-  void bind() const;
+  PartTarget();
+  void clear() const;           // draws go here; sets the viewport
+  [[nodiscard]] std::optional<std::size_t> part() const;
 
 private:
-  RenderSize size_{};
   Texture parts_;
   Renderbuffer depth_;
   Framebuffer framebuffer_;
