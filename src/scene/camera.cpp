@@ -129,42 +129,45 @@ void Camera::zoom(double steps, glm::dvec2 at_px, glm::dvec2 size_px) {
   height_mm = wanted_mm;
 }
 
-Camera frame_box(const Box& box, Camera as, glm::dvec2 size_px, double margin_px) {
+Camera frame_points(std::span<const glm::dvec3> points_mm, Camera as, glm::dvec2 size_px, double margin_px) {
+  if (points_mm.empty()) return as;
   const Axes axes = axes_of(as);
-  const glm::dvec3 middle_mm = (box.low_mm + box.high_mm) / 2.0;
+  glm::dvec3 low_mm = points_mm[0];
+  glm::dvec3 high_mm = points_mm[0];
+  for (const glm::dvec3 point : points_mm) {
+    low_mm = glm::min(low_mm, point);
+    high_mm = glm::max(high_mm, point);
+  }
+  const glm::dvec3 middle_mm = (low_mm + high_mm) / 2.0;
   const glm::dvec2 free_px = glm::max(size_px - glm::dvec2(2.0 * margin_px), size_px * 0.25);
-  // Tangents of the half angles that the free part of the picture spans, or half sizes for one unit of height.
+  // Tangents of the half angles that the free part of the picture spans.
   const double t_up = half_tangent(as) * free_px.y / size_px.y;
   const double t_right = half_tangent(as) * free_px.x / size_px.y;
-  struct Span {
-    double low = 1e300;
-    double high = -1e300;
-  };
-  // In perspective each corner asks for a distance from the eye to the target; a corner nearer to the eye by w asks for
-  // w more. The pair of opposite sides together also says where the target has to lie between them.
-  Span across_low, across_high;
-  Span up_low, up_high;
-  const auto widen = [](Span& span, double value) {
-    span.low = std::min(span.low, value);
-    span.high = std::max(span.high, value);
-  };
-  for (int corner = 0; corner < 8; ++corner) {
-    const glm::dvec3 at{(corner & 1) != 0 ? box.high_mm.x : box.low_mm.x, (corner & 2) != 0 ? box.high_mm.y : box.low_mm.y,
-                        (corner & 4) != 0 ? box.high_mm.z : box.low_mm.z};
-    const glm::dvec3 from_middle = at - middle_mm;
+  // In perspective a point nearer to the eye by w asks for w more distance. The extremes of either side together say how
+  // far away the eye has to be, and where between the sides it looks.
+  double left = 1e300, right = -1e300, below = 1e300, above = -1e300;
+  for (const glm::dvec3 point : points_mm) {
+    const glm::dvec3 from_middle = point - middle_mm;
     const double nearer = as.parallel ? 0.0 : glm::dot(from_middle, axes.back);
     const double x = glm::dot(from_middle, axes.right);
     const double y = glm::dot(from_middle, axes.up);
-    widen(across_low, x - t_right * nearer);
-    widen(across_high, x + t_right * nearer);
-    widen(up_low, y - t_up * nearer);
-    widen(up_high, y + t_up * nearer);
+    left = std::min(left, x - t_right * nearer);
+    right = std::max(right, x + t_right * nearer);
+    below = std::min(below, y - t_up * nearer);
+    above = std::max(above, y + t_up * nearer);
   }
-  const double away_mm =
-      std::max((across_high.high - across_low.low) / (2.0 * t_right), (up_high.high - up_low.low) / (2.0 * t_up));
-  as.target_mm = middle_mm + (across_high.high + across_low.low) / 2.0 * axes.right + (up_high.high + up_low.low) / 2.0 * axes.up;
+  const double away_mm = std::max((right - left) / (2.0 * t_right), (above - below) / (2.0 * t_up));
+  as.target_mm = middle_mm + (left + right) / 2.0 * axes.right + (below + above) / 2.0 * axes.up;
   as.height_mm = std::clamp(2.0 * away_mm * half_tangent(as), least_height_mm, greatest_height_mm);
   return as;
+}
+
+Camera frame_box(const Box& box, Camera as, glm::dvec2 size_px, double margin_px) {
+  std::array<glm::dvec3, 8> corners{};
+  for (unsigned i = 0; i < corners.size(); ++i)
+    corners[i] = {(i & 1u) != 0 ? box.high_mm.x : box.low_mm.x, (i & 2u) != 0 ? box.high_mm.y : box.low_mm.y,
+                  (i & 4u) != 0 ? box.high_mm.z : box.low_mm.z};
+  return frame_points(corners, as, size_px, margin_px);
 }
 
 Camera frame_view(const SceneModel& model, NamedView view, glm::dvec2 size_px, double margin_px, const CloseUp& of) {
@@ -185,12 +188,13 @@ Camera frame_view(const SceneModel& model, NamedView view, glm::dvec2 size_px, d
     const ViewDirection from = model.valve_view();
     camera.yaw_deg = from.yaw_deg;
     camera.pitch_deg = from.pitch_deg;
-    return frame_box(model.valve_box(of.cylinder), camera, size_px, margin_px);
+    camera.field_deg = 14.0;
+    return frame_points(model.valve_points(of.cylinder), camera, size_px, margin_px);
   }
   case NamedView::whole:
     camera.yaw_deg = 38.0;
     camera.pitch_deg = 16.0;
-    return frame_box(model.whole_box(), camera, size_px, margin_px);
+    return frame_points(model.whole_points(), camera, size_px, margin_px);
   }
   return camera;
 }

@@ -8,6 +8,7 @@
 #include <glm/vec3.hpp>
 
 #include <optional>
+#include <span>
 #include <string_view>
 
 namespace phasewright {
@@ -49,5 +50,6 @@ struct CloseUp {
                                 const CloseUp& of = {});
 // The same look (yaw, pitch, field), moved and zoomed so that the box just fits.
 [[nodiscard]] Camera frame_box(const Box& box, Camera as, glm::dvec2 size_px, double margin_px = 24);
+[[nodiscard]] Camera frame_points(std::span<const glm::dvec3> points_mm, Camera as, glm::dvec2 size_px, double margin_px = 24);
 
 } // namespace phasewright

@@ -37,12 +37,15 @@ Outline plate_outline(double pitch_mm, double height_mm) {
   return outline;
 }
 
-// The plates of one link, in all rows.
+// The plates of one link, in all rows. Only the edges that face the timing end in front are broken: no others are looked at.
 Mesh plates(const ChainLayout& chain, const Outline& outline, double at_mm, double thick_mm, double bevel_mm) {
   Mesh mesh;
-  const Mesh plate = extrude(outline, {}, -thick_mm / 2.0, thick_mm / 2.0, bevel_mm);
-  for (const double row : chain.rows_mm)
-    for (const double side : {-1.0, 1.0}) append(mesh, plate, moved({0, 0, row + side * at_mm}));
+  const Mesh plain = extrude(outline, {}, -thick_mm / 2.0, thick_mm / 2.0);
+  const Mesh front = extrude(outline, {}, -thick_mm / 2.0, thick_mm / 2.0, bevel_mm, Bevelled::high);
+  for (const double row : chain.rows_mm) {
+    append(mesh, plain, moved({0, 0, row - at_mm}));
+    append(mesh, row == chain.rows_mm.back() ? front : plain, moved({0, 0, row + at_mm}));
+  }
   return mesh;
 }
 
@@ -51,7 +54,7 @@ Mesh cranked(const ChainLayout& chain, const Outline& outline, double pitch_mm, 
   Mesh mesh;
   for (const double row : chain.rows_mm) {
     for (const double side : {-1.0, 1.0}) {
-      Mesh plate = extrude(outline, {}, -chain.outer_thick_mm / 2.0, chain.outer_thick_mm / 2.0, bevel_mm);
+      Mesh plate = extrude(outline, {}, -chain.outer_thick_mm / 2.0, chain.outer_thick_mm / 2.0, bevel_mm, Bevelled::high);
       for (MeshVertex& vertex : plate.vertices) {
         const double share = std::clamp(static_cast<double>(vertex.position_mm.x) / pitch_mm + 0.5, 0.0, 1.0);
         vertex.position_mm.z += static_cast<float>(row + side * std::lerp(chain.inner_at_mm, chain.outer_at_mm, share));
@@ -67,7 +70,7 @@ Mesh cranked(const ChainLayout& chain, const Outline& outline, double pitch_mm, 
 void add_chain_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes) {
   const Chain& size = engine.chain;
   ChainLayout& chain = layout.chain;
-  constexpr int roller_points = 20;
+  constexpr int roller_points = 20; // 80 triangles for a roller
   constexpr int pin_points = 12;
 
   Mesh rollers;

@@ -13,8 +13,9 @@ namespace phasewright {
 
 namespace {
 
-// A ghost stands this much behind what it is compared with, so that only what differs shows (unit: mm).
-constexpr double ghost_behind_mm = 0.06;
+// A ghost stands this much behind what it is compared with, so that only what differs shows (unit: mm). Less than keys and
+// marks stand out of the face they are in.
+constexpr double ghost_behind_mm = 0.1;
 
 double hole_pair_deg(const Fitted& fitted) {
   if (fitted.vernier.hub_holes == 0 || fitted.vernier.sprocket_holes == 0) return 0.0;
@@ -206,9 +207,9 @@ void add_drive_ghost(const SceneLayout& layout, const Posed& present, const Diff
     if (sprocket) {
       add_instance(scene, state.layout.disc, part, Material::sprocket_steel,
                    on_axis(state.centre_mm, state.mark_clock_deg, -ghost_behind_mm), true);
-      add_mark(state, part, ghost_behind_mm, true, scene);
+      add_mark(state, part, -ghost_behind_mm, true, scene);
     }
-    add_key(state, part, ghost_behind_mm, true, scene);
+    add_key(state, part, -ghost_behind_mm, true, scene);
   };
   if (differ.crank) add_ghost(crank_state(layout, present), true);
   if (differ.cam || differ.camshaft) add_ghost(cam_state(layout, present), differ.cam);

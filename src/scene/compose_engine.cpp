@@ -69,7 +69,7 @@ void add_gear(const SceneLayout& layout, const ValveLayout& valve, const ValvePo
   const std::size_t rocker = add_part(scene, fmt::format("{} rocker", word), {fmt::format("ratio {:.3g}", valve.ratio)});
   // The push end rises by the tappet's lift. Seen along -z a push end on the left of the pivot turns the rocker clockwise.
   const double side = valve.cam_mm.x < valve.pivot_mm.x ? 1.0 : -1.0;
-  const double swing_deg = degrees(std::asin(std::clamp(pose.tappet_mm / std::max(valve.push_arm_mm, 1.0), -1.0, 1.0)));
+  const double swing_deg = degrees(std::asin(std::clamp(pose.tappet_mm / valve.push_arm_mm, -1.0, 1.0)));
   add_instance(scene, valve.rocker, rocker, Material::cast, layout.engine_frame * turned_at(side * swing_deg, valve.pivot_mm, z_mm));
 }
 
@@ -147,6 +147,8 @@ void add_crank(const SceneLayout& layout, const Posed& shown, const SceneOptions
                layout.engine_frame * turned_at(clock_of(gudgeon - crankpin), crankpin, z_mm));
   add_instance(scene, cylinder.gudgeon, rod, Material::shaft_steel, layout.engine_frame * turned_at(0.0, gudgeon, z_mm));
   add_liner(layout, engine, z_mm, scene);
+  if (layout.leant_clear)
+    scene.confessions.push_back(fmt::format("cylinders drawn at {:.0f}°, clear of the camshaft", layout.cylinder_clock_deg));
 }
 
 void add_valves(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene) {

@@ -42,12 +42,20 @@ SprocketLayout lay_out_sprocket(const Engine& engine, const Sprocket& stated, co
     const auto keyway = find_keyway(seat.key);
     sprocket.key_proud_mm = seat.key.height_mm - (keyway ? keyway->shaft_depth_mm : 0.75 * seat.key.height_mm);
   }
-  const double over_key_mm = sprocket.bore_radius_mm + (sprocket.keyed ? sprocket.key_proud_mm + 1.2 : 1.0);
-  sprocket.hub_radius_mm = std::min(std::max(1.5 * sprocket.bore_radius_mm, over_key_mm), 0.9 * room_mm);
+  const auto hub_needed_mm = [&] { // round the corners of the keyway
+    const glm::dvec2 corner{sprocket.keyed ? seat.key.width_mm / 2.0 : 0.0,
+                            sprocket.bore_radius_mm + (sprocket.keyed ? sprocket.key_proud_mm + 0.5 : 0.0)};
+    return length2(corner) + 0.8;
+  };
+  const double greatest_hub_mm = 0.93 * room_mm;
+  while (hub_needed_mm() > greatest_hub_mm && sprocket.bore_radius_mm > 0.25 * room_mm) sprocket.bore_radius_mm *= 0.95;
+  if (hub_needed_mm() > greatest_hub_mm) sprocket.keyed = false;
+  sprocket.hub_radius_mm = std::clamp(1.35 * sprocket.bore_radius_mm, std::min(hub_needed_mm(), greatest_hub_mm), greatest_hub_mm);
   sprocket.hub_back_mm = back_row_mm - sprocket.form.width_mm / 2.0 - 1.0;
   sprocket.hub_front_mm = front_row_mm + sprocket.form.width_mm / 2.0 + 0.8;
   sprocket.key_clock_deg = seat.key_clock_deg;
-  sprocket.mark_radius_mm = std::lerp(sprocket.hub_radius_mm, room_mm, 0.86);
+  sprocket.mark_dot_mm = std::min(0.26 * (room_mm - sprocket.hub_radius_mm), 2.4);
+  sprocket.mark_radius_mm = room_mm - 1.25 * sprocket.mark_dot_mm;
   return sprocket;
 }
 
@@ -71,6 +79,37 @@ CylinderLayout lay_out_cylinders(const Engine& engine, double plate_back_mm, dou
   return cylinder;
 }
 
+glm::dvec2 across_of(double clock_deg) { return {cos_deg(clock_deg), -sin_deg(clock_deg)}; }
+glm::dvec2 along_of(double clock_deg) { return {sin_deg(clock_deg), cos_deg(clock_deg)}; }
+
+// Greatest distance of a lobe's contour from the camshaft's axis.
+double nose_reach_mm(const Engine& engine) {
+  double reach_mm = 0.0;
+  for (const Camshaft& camshaft : engine.camshafts)
+    for (const std::optional<ValveGear>& gear : {camshaft.inlet, camshaft.exhaust}) {
+      if (!gear) continue;
+      const Result<LobeProfile> profile = LobeProfile::make(gear->lobe, "lobe");
+      reach_mm = std::max(reach_mm, gear->base_radius_mm + (profile ? profile->greatest_lift_mm() : 0.0));
+    }
+  return reach_mm;
+}
+
+// Where the cylinders point in the picture. A file that does not say has them upright, and a camshaft in the block would
+// then often stand in the bore: the cylinders are leant over until it is clear of them, to the side it leaves free.
+void choose_cylinder_clock(const Engine& engine, SceneLayout& layout) {
+  const double stated_deg = engine.block.cylinder_clock_deg;
+  layout.cylinder_clock_deg = stated_deg;
+  const glm::dvec2 cam_mm = layout.cam.centre_mm;
+  const double clear_mm = engine.block.bore_mm / 2.0 + nose_reach_mm(engine) + 2.0;
+  const double across_mm = dot2(cam_mm, across_of(stated_deg));
+  const bool overhead = dot2(cam_mm, along_of(stated_deg)) > layout.cylinder.face_mm;
+  if (overhead || engine.camshafts.empty() || std::fabs(across_mm) >= clear_mm) return;
+  const double lean_deg = degrees(std::asin(std::min(clear_mm / length2(cam_mm), 1.0)));
+  const double cam_clock_deg = degrees(std::atan2(cam_mm.x, cam_mm.y));
+  layout.cylinder_clock_deg = wrap_360(cam_clock_deg + (across_mm > 0.0 ? -lean_deg : lean_deg));
+  layout.leant_clear = true;
+}
+
 // The camshaft's own half of a valve's layout.
 ValveLayout lay_out_follower(const Engine& engine, const SceneLayout& layout, const Camshaft& camshaft, ValveKind kind) {
   const ValveGear& gear = kind == ValveKind::inlet ? *camshaft.inlet : *camshaft.exhaust;
@@ -83,11 +122,8 @@ ValveLayout lay_out_follower(const Engine& engine, const SceneLayout& layout, co
   glm::dvec2 centre_mm = layout.cam.centre_mm;
   for (const Sprocket& sprocket : engine.sprockets)
     if (sprocket.camshaft == camshaft.name) centre_mm = sprocket.centre_mm;
-  const double clock_deg = engine.block.cylinder_clock_deg;
-  const glm::dvec2 across{cos_deg(clock_deg), -sin_deg(clock_deg)};
-  const glm::dvec2 along{sin_deg(clock_deg), cos_deg(clock_deg)};
-  valve.cam_mm = {dot2(centre_mm, across), dot2(centre_mm, along)};
-  valve.overhead = valve.cam_mm.y > layout.cylinder.face_mm + gear.base_radius_mm;
+  valve.cam_mm = {dot2(centre_mm, across_of(layout.cylinder_clock_deg)), dot2(centre_mm, along_of(layout.cylinder_clock_deg))};
+  valve.overhead = valve.cam_mm.y > layout.cylinder.face_mm;
   return valve;
 }
 
@@ -99,7 +135,7 @@ void lay_out_pushrod(ValveLayout& valve, double bore_mm) {
   const double share = 1.0 / (1.0 + valve.ratio);
   const glm::dvec2 push{valve.cam_mm.x, tip.y};
   valve.pivot_mm = push + share * (tip - push) + glm::dvec2{0.0, 5.0};
-  valve.push_arm_mm = std::fabs(valve.pivot_mm.x - push.x);
+  valve.push_arm_mm = std::max(std::fabs(valve.pivot_mm.x - push.x), 1.0);
   valve.push_length_mm = tip.y - 3.0 - (valve.cam_mm.y + valve.base_radius_mm + valve.tappet_top_mm);
   if (valve.roller_radius_mm > 0.0) valve.push_length_mm -= 2.0 * valve.roller_radius_mm;
 }
@@ -112,10 +148,13 @@ ValveLayout lay_out_valve(const Engine& engine, const SceneLayout& layout, const
   valve.has_valve = stated.has_value();
   const double side = kind == ValveKind::inlet ? 1.0 : -1.0;
   valve.z_mm = valve.has_valve ? size.offset_mm.x : side * 0.24 * bore_mm;
-  // Lobes of one camshaft stand beside one another even where the valves are across from each other.
   valve.head_mm = {size.offset_mm.y, layout.cylinder.face_mm + size.closed_height_mm};
   valve.axis = {sin_deg(size.inclination_deg), cos_deg(size.inclination_deg)};
-  valve.stem_mm = std::max(2.9 * size.head_mm, 0.9 * bore_mm);
+  // Inlet and exhaust stems end at one height, over the larger head.
+  double larger_head_mm = 0.0;
+  for (const auto& either : {engine.inlet_valve, engine.exhaust_valve})
+    if (either) larger_head_mm = std::max(larger_head_mm, either->head_mm);
+  valve.stem_mm = std::max(2.9 * larger_head_mm, 0.9 * bore_mm) - size.closed_height_mm;
   if (valve.overhead) {
     // A bucket is pushed straight by its lobe: the stem points at the camshaft.
     const glm::dvec2 way = valve.cam_mm - valve.head_mm;
@@ -145,7 +184,8 @@ SceneLayout lay_out(const Engine& engine) {
   layout.plate_front_mm = -layout.chain.pin_half_mm - 2.0;
   layout.plate_back_mm = layout.plate_front_mm - 4.0;
   layout.cylinder = lay_out_cylinders(engine, layout.plate_back_mm, layout.running_sign);
-  layout.engine_frame = turned_clock(engine.block.cylinder_clock_deg);
+  choose_cylinder_clock(engine, layout);
+  layout.engine_frame = turned_clock(layout.cylinder_clock_deg);
   layout.cam_journal_radius_mm = 1.12 * layout.cam.bore_radius_mm;
   for (const Camshaft& camshaft : engine.camshafts) {
     if (camshaft.inlet) layout.valves.push_back(lay_out_valve(engine, layout, camshaft, ValveKind::inlet));

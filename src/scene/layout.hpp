@@ -42,7 +42,8 @@ struct SprocketLayout {
   double key_clock_deg = 0;       // at crank 0 in the reference assembly
   bool keyed = false;
   double key_proud_mm = 0;        // top of the key above the shaft
-  double mark_radius_mm = 0;
+  double mark_radius_mm = 0;      // of the mark's middle
+  double mark_dot_mm = 0;         // radius of the dot of paint
   std::size_t disc = no_mesh;
   std::size_t ring = no_mesh;
   std::size_t mark = no_mesh;
@@ -121,6 +122,8 @@ struct SceneLayout {
   std::size_t camshaft = no_mesh;
   std::vector<ValveLayout> valves; // one for each kind the engine has
   std::size_t rocker_shaft = no_mesh;
+  double cylinder_clock_deg = 0;  // as drawn
+  bool leant_clear = false;       // not as the file has it: the camshaft would stand in the bore
   glm::dmat4 engine_frame{1.0};
 };
 

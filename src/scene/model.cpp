@@ -13,39 +13,40 @@ namespace phasewright {
 
 namespace {
 
-class BoxBuilder {
-public:
-  void add(glm::dvec3 point) {
-    box_.low_mm = empty_ ? point : glm::min(box_.low_mm, point);
-    box_.high_mm = empty_ ? point : glm::max(box_.high_mm, point);
-    empty_ = false;
-  }
-  void add(glm::dvec2 centre, double radius, double low_z, double high_z) {
-    add({centre - radius, low_z});
-    add({centre + radius, high_z});
-  }
-  [[nodiscard]] Box box() const { return box_; }
+using Points = std::vector<glm::dvec3>;
 
-private:
-  Box box_;
-  bool empty_ = true;
-};
+Box box_around(const Points& points) {
+  Box box{points[0], points[0]};
+  for (const glm::dvec3 point : points) {
+    box.low_mm = glm::min(box.low_mm, point);
+    box.high_mm = glm::max(box.high_mm, point);
+  }
+  return box;
+}
 
-// A cylinder's gear: from under the piston to over the rockers or the camshaft, in the engine's frame.
-void add_cylinder(const SceneLayout& layout, const Engine& engine, int number, double low_mm, BoxBuilder& builder) {
+void add_disc(glm::dvec2 centre, double radius, double low_z, double high_z, Points& points) {
+  constexpr int around = 16;
+  for (int i = 0; i < around; ++i)
+    for (const double z : {low_z, high_z}) points.push_back({centre + radius * unit_vector(turn_rad * i / around), z});
+}
+
+// A cylinder's gear: from `low_mm` on the cylinder's axis to over the rockers or the camshaft.
+void add_cylinder(const SceneLayout& layout, const Engine& engine, int number, double low_mm, Points& points) {
   const CylinderLayout& cylinder = layout.cylinder;
   const double bore_mm = engine.block.bore_mm;
-  glm::dvec2 low{-0.56 * bore_mm, low_mm};
-  glm::dvec2 high{0.56 * bore_mm, cylinder.face_mm};
+  const auto add_corners = [&](glm::dvec2 low, glm::dvec2 high) {
+    for (const glm::dvec2 corner : {low, high, glm::dvec2{low.x, high.y}, glm::dvec2{high.x, low.y}})
+      for (const double side : {-0.5, 0.5})
+        points.push_back(glm::dvec3(layout.engine_frame * glm::dvec4(corner, cylinder.middle_mm(number) + side * bore_mm, 1.0)));
+  };
+  add_corners({-0.5 * bore_mm, low_mm}, {0.5 * bore_mm, cylinder.face_mm});
   for (const ValveLayout& valve : layout.valves) {
-    const glm::dvec2 tip = valve.head_mm + (valve.stem_mm + 16.0) * valve.axis;
-    low = glm::min(low, tip);
-    high = glm::max(high, tip);
-    if (valve.overhead) high = glm::max(high, valve.cam_mm + valve.base_radius_mm + 8.0);
+    const glm::dvec2 tip = valve.head_mm + (valve.stem_mm + 14.0) * valve.axis;
+    const double push_mm = valve.overhead ? tip.x : valve.cam_mm.x;
+    add_corners({std::min(tip.x, push_mm) - 6.0, tip.y - 30.0}, {std::max(tip.x, push_mm) + 6.0, tip.y});
+    const double reach_mm = valve.base_radius_mm + 10.0;
+    if (valve.overhead) add_corners(valve.cam_mm - reach_mm, valve.cam_mm + reach_mm);
   }
-  for (const glm::dvec2 corner : {low, high, glm::dvec2{low.x, high.y}, glm::dvec2{high.x, low.y}})
-    for (const double side : {-0.5, 0.5})
-      builder.add(glm::dvec3(layout.engine_frame * glm::dvec4(corner, cylinder.middle_mm(number) + side * bore_mm, 1.0)));
 }
 
 } // namespace
@@ -100,45 +101,51 @@ void SceneModel::compose(const Mechanism& shown, const Mechanism* present, const
 }
 
 Box SceneModel::drive_box() const {
-  BoxBuilder builder;
+  Points points;
   for (const SprocketLayout* sprocket : {&layout_->crank, &layout_->cam})
-    builder.add(sprocket->centre_mm, sprocket->form.tip_radius_mm + engine_->chain.pitch_mm, layout_->plate_back_mm,
-                std::max(sprocket->hub_front_mm, layout_->chain.pin_half_mm));
-  return builder.box();
+    add_disc(sprocket->centre_mm, sprocket->form.tip_radius_mm + engine_->chain.pitch_mm, layout_->plate_back_mm,
+             std::max(sprocket->hub_front_mm, layout_->chain.pin_half_mm), points);
+  return box_around(points);
 }
 
 Box SceneModel::key_box(bool at_cam) const {
   const SprocketLayout& sprocket = at_cam ? layout_->cam : layout_->crank;
-  BoxBuilder builder;
-  builder.add(sprocket.centre_mm, 1.15 * sprocket.hub_radius_mm, sprocket.hub_back_mm, sprocket.hub_front_mm + 1.0);
-  return builder.box();
+  Points points;
+  add_disc(sprocket.centre_mm, 1.15 * sprocket.hub_radius_mm, sprocket.hub_back_mm, sprocket.hub_front_mm + 1.0, points);
+  return box_around(points);
 }
 
-Box SceneModel::valve_box(int cylinder) const {
-  const int number = std::clamp(cylinder, 1, engine_->block.cylinders);
+Points SceneModel::valve_points(int cylinder) const {
   const CylinderLayout& layout = layout_->cylinder;
-  BoxBuilder builder;
-  // As far down as the skirt at half stroke.
-  const double low_mm = layout.face_mm - engine_->block.stroke_mm / 2.0 - layout.crown_above_pin_mm - layout.skirt_below_pin_mm;
-  add_cylinder(*layout_, *engine_, number, low_mm, builder);
-  return builder.box();
+  Points points;
+  // As far down as the skirt at two thirds of the stroke, and the lobes of a camshaft beside the cylinder.
+  double low_mm = layout.face_mm - 0.66 * engine_->block.stroke_mm - layout.crown_above_pin_mm - layout.skirt_below_pin_mm;
+  for (const ValveLayout& valve : layout_->valves)
+    if (!valve.overhead) low_mm = std::min(low_mm, valve.cam_mm.y - 1.5 * valve.base_radius_mm);
+  add_cylinder(*layout_, *engine_, std::clamp(cylinder, 1, engine_->block.cylinders), low_mm, points);
+  return points;
 }
 
-Box SceneModel::whole_box() const {
-  BoxBuilder builder;
-  const Box drive = drive_box();
-  builder.add(drive.low_mm);
-  builder.add(drive.high_mm);
+Points SceneModel::whole_points() const {
   const CylinderLayout& layout = layout_->cylinder;
-  const double low_mm = -engine_->block.stroke_mm / 2.0 - 1.3 * layout.pin_radius_mm;
-  add_cylinder(*layout_, *engine_, 1, low_mm, builder);
-  builder.add({0, 0, layout.middle_mm(engine_->block.cylinders) - 0.6 * engine_->block.bore_mm});
-  return builder.box();
+  Points points;
+  for (const SprocketLayout* sprocket : {&layout_->crank, &layout_->cam})
+    add_disc(sprocket->centre_mm, sprocket->form.tip_radius_mm + engine_->chain.pitch_mm, layout_->plate_back_mm,
+             layout_->chain.pin_half_mm, points);
+  const double last_mm = layout.middle_mm(engine_->block.cylinders) - 0.6 * engine_->block.bore_mm;
+  add_disc({0, 0}, engine_->block.stroke_mm / 2.0 + 1.3 * layout.pin_radius_mm, last_mm, layout.first_z_mm, points);
+  add_disc(layout_->cam.centre_mm, layout_->cam_journal_radius_mm, last_mm, layout.first_z_mm, points);
+  add_cylinder(*layout_, *engine_, 1, 0.0, points);
+  return points;
 }
+
+Box SceneModel::valve_box(int cylinder) const { return box_around(valve_points(cylinder)); }
+
+Box SceneModel::whole_box() const { return box_around(whole_points()); }
 
 ViewDirection SceneModel::valve_view() const {
-  constexpr double toward_timing_end_deg = 22.0;
-  const double clock_deg = engine_->block.cylinder_clock_deg;
+  constexpr double toward_timing_end_deg = 9.0;
+  const double clock_deg = layout_->cylinder_clock_deg;
   glm::dvec2 from{cos_deg(clock_deg), -sin_deg(clock_deg)};
   if (!layout_->valves.empty() && layout_->valves[0].cam_mm.x > 0.0) from = -from;
   const glm::dvec3 eye{from * cos_deg(toward_timing_end_deg), sin_deg(toward_timing_end_deg)};

@@ -47,6 +47,9 @@ public:
   [[nodiscard]] Box key_box(bool at_cam) const;
   [[nodiscard]] Box valve_box(int cylinder = 1) const;   // a cylinder's valves and piston
   [[nodiscard]] Box whole_box() const;
+  // Points on the outside of the last two: what has to be in the picture when the cylinders lean.
+  [[nodiscard]] std::vector<glm::dvec3> valve_points(int cylinder = 1) const;
+  [[nodiscard]] std::vector<glm::dvec3> whole_points() const;
   // From where valves and piston are seen side by side: square to the cylinder, turned a little toward the timing end, on
   // the side away from the camshaft.
   [[nodiscard]] ViewDirection valve_view() const;

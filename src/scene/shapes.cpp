@@ -74,16 +74,14 @@ void add_wall(Mesh& mesh, const Outline& lower, double low_mm, const Outline& up
   }
 }
 
-void add_caps(Mesh& mesh, const Outline& outline, std::span<const Outline> holes, double low_mm, double high_mm) {
-  const auto triangles = triangulate(outline, holes);
-  for (const auto& [z, up] : {std::pair{high_mm, 1.0}, std::pair{low_mm, -1.0}}) {
-    const auto first = static_cast<std::uint32_t>(mesh.vertices.size());
-    for (const glm::dvec2 point : outline) add(mesh, {point, z}, {0, 0, up});
-    for (const Outline& hole : holes)
-      for (const glm::dvec2 point : hole) add(mesh, {point, z}, {0, 0, up});
-    for (const auto& [a, b, c] : triangles)
-      for (const std::uint32_t i : up > 0 ? std::array{a, b, c} : std::array{a, c, b}) mesh.indices.push_back(first + i);
-  }
+// A flat face and its holes; `up` is 1 for one that looks along +z, -1 for one that looks along -z.
+void add_face(Mesh& mesh, const Outline& outline, std::span<const Outline> holes, double z_mm, double up) {
+  const auto first = static_cast<std::uint32_t>(mesh.vertices.size());
+  for (const glm::dvec2 point : outline) add(mesh, {point, z_mm}, {0, 0, up});
+  for (const Outline& hole : holes)
+    for (const glm::dvec2 point : hole) add(mesh, {point, z_mm}, {0, 0, up});
+  for (const auto& [a, b, c] : triangulate(outline, holes))
+    for (const std::uint32_t i : up > 0 ? std::array{a, b, c} : std::array{a, c, b}) mesh.indices.push_back(first + i);
 }
 
 } // namespace
@@ -123,19 +121,20 @@ Outline rounded_hull(glm::dvec2 a_mm, double a_radius_mm, glm::dvec2 b_mm, doubl
   return outline;
 }
 
-Mesh extrude(const Outline& outline, std::span<const Outline> holes, double low_mm, double high_mm, double bevel_mm) {
+Mesh extrude(const Outline& outline, std::span<const Outline> holes, double low_mm, double high_mm, double bevel_mm,
+             Bevelled faces) {
   Mesh mesh;
   const std::vector<EdgeNormals> normals = edge_normals(outline);
-  if (bevel_mm > 0.0) {
-    const Outline face = inset(outline, bevel_mm);
-    add_wall(mesh, face, low_mm, outline, low_mm + bevel_mm, normals, -1.0);
-    add_wall(mesh, outline, low_mm + bevel_mm, outline, high_mm - bevel_mm, normals, 0.0);
-    add_wall(mesh, outline, high_mm - bevel_mm, face, high_mm, normals, 1.0);
-    add_caps(mesh, face, holes, low_mm, high_mm);
-  } else {
-    add_wall(mesh, outline, low_mm, outline, high_mm, normals, 0.0);
-    add_caps(mesh, outline, holes, low_mm, high_mm);
-  }
+  const bool bevel_high = bevel_mm > 0.0;
+  const bool bevel_low = bevel_high && faces == Bevelled::both;
+  const double wall_low_mm = bevel_low ? low_mm + bevel_mm : low_mm;
+  const double wall_high_mm = bevel_high ? high_mm - bevel_mm : high_mm;
+  const Outline face = bevel_high ? inset(outline, bevel_mm) : outline;
+  if (bevel_low) add_wall(mesh, face, low_mm, outline, wall_low_mm, normals, -1.0);
+  add_wall(mesh, outline, wall_low_mm, outline, wall_high_mm, normals, 0.0);
+  if (bevel_high) add_wall(mesh, outline, wall_high_mm, face, high_mm, normals, 1.0);
+  add_face(mesh, face, holes, high_mm, 1.0);
+  add_face(mesh, bevel_low ? face : outline, holes, low_mm, -1.0);
   for (const Outline& hole : holes) add_wall(mesh, hole, low_mm, hole, high_mm, edge_normals(hole), 0.0);
   return mesh;
 }

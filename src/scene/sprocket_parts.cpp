@@ -12,6 +12,9 @@ namespace phasewright {
 
 namespace {
 
+// Points of the circles that are looked at closely: bores, hubs, shafts.
+constexpr int round_points = 64;
+
 std::uint32_t add(Mesh& mesh, glm::dvec3 position, glm::dvec3 normal) {
   mesh.vertices.push_back({glm::vec3(position), glm::vec3(glm::normalize(normal))});
   return static_cast<std::uint32_t>(mesh.vertices.size() - 1);
@@ -119,8 +122,8 @@ void add_web(Mesh& mesh, const Outline& web, std::span<const Outline> holes, dou
 
 // Round holes in the web of a large sprocket.
 std::vector<Outline> web_holes(const SprocketLayout& sprocket) {
-  constexpr int hole_points = 24;
-  constexpr int hub_points = 40;
+  constexpr int hole_points = 32;
+  constexpr int hub_points = round_points;
   std::vector<Outline> holes{reversed(circle({0, 0}, sprocket.hub_radius_mm, hub_points))};
   const double room_mm = sprocket.form.gap_bottom_radius_mm - sprocket.hub_radius_mm;
   if (room_mm < 0.8 * sprocket.hub_radius_mm) return holes;
@@ -158,10 +161,10 @@ Mesh toothed_disc(const SprocketLayout& sprocket, MarkOn mark, const std::vector
 
 Mesh hub_ring(const SprocketLayout& sprocket, double key_width_mm, double keyway_depth_mm) {
   const Outline bore = sprocket.keyed
-                           ? slotted_circle(sprocket.bore_radius_mm, key_width_mm, sprocket.bore_radius_mm + keyway_depth_mm, 40)
-                           : circle({0, 0}, sprocket.bore_radius_mm, 40);
+                           ? slotted_circle(sprocket.bore_radius_mm, key_width_mm, sprocket.bore_radius_mm + keyway_depth_mm, round_points)
+                           : circle({0, 0}, sprocket.bore_radius_mm, round_points);
   const Outline holes[] = {reversed(bore)};
-  return extrude(circle({0, 0}, sprocket.hub_radius_mm, 40), holes, sprocket.hub_back_mm, sprocket.hub_front_mm,
+  return extrude(circle({0, 0}, sprocket.hub_radius_mm, round_points), holes, sprocket.hub_back_mm, sprocket.hub_front_mm,
                  0.04 * sprocket.bore_radius_mm);
 }
 
@@ -195,17 +198,17 @@ Mesh key_half(const SprocketLayout& sprocket, const KeySize& key, bool inner) {
   return half;
 }
 
-// The shaft's seat with its keyway, from behind the hub to just in front of it.
+// The shaft's seat with its keyway, from behind the hub to its front.
 Mesh shaft_nose(const SprocketLayout& sprocket, double key_width_mm, double keyseat_depth_mm, double back_mm) {
-  const double front_mm = sprocket.hub_front_mm + 0.2;
-  const double radius_mm = sprocket.bore_radius_mm * 0.997;
+  const double front_mm = sprocket.hub_front_mm;
+  const double radius_mm = sprocket.bore_radius_mm * 0.998;
   Mesh nose;
   const double slot_back_mm = std::max(sprocket.hub_back_mm, back_mm + 0.5);
   if (sprocket.keyed) {
-    append(nose, extrude(slotted_circle(radius_mm, key_width_mm, radius_mm - keyseat_depth_mm, 36), {}, slot_back_mm, front_mm));
-    append(nose, solid_cylinder(radius_mm, back_mm, slot_back_mm, 36));
+    append(nose, extrude(slotted_circle(radius_mm, key_width_mm, radius_mm - keyseat_depth_mm, round_points), {}, slot_back_mm, front_mm));
+    append(nose, solid_cylinder(radius_mm, back_mm, slot_back_mm, round_points));
   } else {
-    append(nose, solid_cylinder(radius_mm, back_mm, front_mm, 36));
+    append(nose, solid_cylinder(radius_mm, back_mm, front_mm, round_points));
   }
   return nose;
 }
@@ -239,9 +242,8 @@ void add_sprocket(const Sprocket& stated, const ShaftSeat& seat, double back_mm,
   sprocket.disc = add_mesh(meshes, toothed_disc(sprocket, stated.mark, rows_mm));
   sprocket.ring = add_mesh(meshes, hub_ring(sprocket, seat.key.width_mm, keyway.hub_depth_mm));
   sprocket.nose = add_mesh(meshes, shaft_nose(sprocket, seat.key.width_mm, keyway.shaft_depth_mm, back_mm));
-  const double dot_mm = std::min(0.22 * (sprocket.form.gap_bottom_radius_mm - sprocket.hub_radius_mm), 2.2);
   const double face_mm = rows_mm.back() + sprocket.form.width_mm / 2.0;
-  sprocket.mark = add_mesh(meshes, solid_cylinder(dot_mm, face_mm - 0.1, face_mm + 0.25, 20));
+  sprocket.mark = add_mesh(meshes, solid_cylinder(sprocket.mark_dot_mm, face_mm - 0.1, face_mm + 0.25, 20));
   if (sprocket.keyed) {
     sprocket.key_shaft_half = add_mesh(meshes, key_half(sprocket, seat.key, true));
     sprocket.key_hub_half = add_mesh(meshes, key_half(sprocket, seat.key, false));

@@ -69,8 +69,8 @@ double foot_radius_mm(const ValveGear& gear, double bore_mm) {
 Mesh tappet(const ValveLayout& valve, const ValveGear& gear, double bore_mm) {
   const double foot_mm = foot_radius_mm(gear, bore_mm);
   if (valve.overhead) // hollow toward the valve
-    return revolve({{0, 3.0}, {foot_mm - 2.0, 3.0}, {foot_mm - 2.0, 18.0}, {foot_mm, 18.0}, {foot_mm, 0.6},
-                    {foot_mm - 0.6, 0.0}, {0, 0}}, 32);
+    return revolve({{0, 0}, {foot_mm - 0.6, 0}, {foot_mm, 0.6}, {foot_mm, 18.0}, {foot_mm - 2.0, 18.0}, {foot_mm - 2.0, 3.0},
+                    {0, 3.0}}, 32);
   const double stem_mm = 0.62 * foot_mm;
   if (valve.roller_radius_mm > 0.0)
     return solid_cylinder(stem_mm, 0.6 * valve.roller_radius_mm, valve.tappet_top_mm + valve.roller_radius_mm, 24, 0.6);
