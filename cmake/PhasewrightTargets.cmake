@@ -7,7 +7,7 @@ function(phasewright_compile_options target)
   set_target_properties(${target} PROPERTIES CXX_EXTENSIONS OFF)
   target_compile_options(${target} PRIVATE
     -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wsign-conversion -Wdouble-promotion -Wnon-virtual-dtor
-    -Wold-style-cast -Wcast-align -Wunused -Woverloaded-virtual -Wnull-dereference
+    -Wold-style-cast -Wcast-align -Wunused -Woverloaded-virtual
     -ffp-contract=off)
   if(PHASEWRIGHT_WERROR)
     target_compile_options(${target} PRIVATE -Werror)

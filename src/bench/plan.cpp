@@ -90,13 +90,21 @@ int changes_from(const Fitted& fitted, int fitted_lay, const PlanOption& option)
 // Errors that differ by rounding only must not decide the order.
 long long error_rank(double error_deg) { return std::llround(std::fabs(error_deg) * 1e9); }
 
-bool goes_before(const PlanOption& a, const PlanOption& b) {
+// Best first. What options are ranked by is worked out once for each; they are large, so places are sorted, not options.
+std::vector<PlanOption> ranked(std::vector<PlanOption> options) {
   const auto rank = [](const PlanOption& o) {
     return std::tuple(!o.safe, error_rank(o.error_deg), o.changes, std::abs(o.lay), std::fabs(o.crank_key_deg),
                       std::fabs(o.cam_key_deg), std::fabs(o.slot_deg), o.lay, o.crank_key_deg, o.cam_key_deg,
                       o.holes.hub_hole, o.holes.sprocket_hole);
   };
-  return rank(a) < rank(b);
+  std::vector<std::pair<decltype(rank(options[0])), std::size_t>> places;
+  places.reserve(options.size());
+  for (std::size_t i = 0; i < options.size(); ++i) places.emplace_back(rank(options[i]), i);
+  std::ranges::sort(places);
+  std::vector<PlanOption> in_order;
+  in_order.reserve(options.size());
+  for (const auto& [key, i] : places) in_order.push_back(std::move(options[i]));
+  return in_order;
 }
 
 // Every combination with its phase and error, not yet its clearance.
@@ -216,7 +224,7 @@ Result<Plan> plan_corrections(const Engine& engine, const Build& build, int lay_
                   enough(option.worn_exhaust_mm, build.target.min_clearance_exhaust_mm);
     option.words = fitting_words(option, build.stock.vernier.has_value());
   }
-  std::ranges::sort(plan.options, goes_before);
+  plan.options = ranked(std::move(plan.options));
   return plan;
 }
 

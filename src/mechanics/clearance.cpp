@@ -45,7 +45,12 @@ Result<ClearanceModel> ClearanceModel::make(const Mechanism& mechanism, const Me
   if (!then) return then.problems();
   for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
     const std::optional<Valve>& valve = valve_of(mechanism.engine(), kind);
-    if (!valve || mechanism.motion(kind) == nullptr) continue;
+    if (mechanism.motion(kind) == nullptr) continue;
+    if (!valve) {
+      problems.push_back({.file = {}, .line = 0, .column = 0, .key = fmt::format("valve.{}", to_word(kind)),
+                          .found = "nothing", .allowed = "the valve that its lobe moves", .advice = {}});
+      continue;
+    }
     if (std::optional<Problem> wrong = valve_fault(*valve, kind)) {
       problems.push_back(*std::move(wrong));
       continue;

@@ -25,7 +25,7 @@ struct Clearances {
 class ClearanceModel {
 public:
   // Measured clearances are taken to have been read with `measured.with` fitted, whatever `mechanism` has. Problems: an
-  // inclined valve (its mechanics are not covered yet), a drive that could not be as it was when measured.
+  // inclined valve (its mechanics are not covered yet), a lobe without a valve, a drive that could not be as it was when measured.
   static Result<ClearanceModel> make(const Mechanism& mechanism, const Measured& measured);
 
   // Clearance along the valve axis at one crank angle (unit: mm). The engine must have that kind of valve.
@@ -47,7 +47,7 @@ private:
   std::array<std::optional<double>, 2> closed_gap_mm_; // inlet, exhaust
 };
 
-// Limits met? With both the present and the worn clearances.
+// Least clearances at or over the target's limits; an engine without a kind of valve has nothing to meet there.
 [[nodiscard]] bool within_limits(const Clearances& clearances, const Target& target);
 
 // The build as it would be with the chain at its wear limit.

@@ -9,6 +9,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
+#include <span>
 
 namespace phasewright {
 
@@ -53,10 +55,23 @@ struct TableLaw final : LobeProfile::Law {
     std::ranges::transform(deg, rad.begin(), [](double d) { return radians(d); });
     return rad;
   }
-  explicit TableLaw(const LobeTable& table) : spline(in_radians(table.cam_deg), table.lift_mm) {}
+  // Rows of no lift beyond the lobe's ends say where the base circle is, not how the flank runs: the spline begins and ends
+  // with the last of them, flat.
+  static FlatEndedSpline flank_to_flank(const LobeTable& table) {
+    const auto lifted = [](double lift_mm) { return lift_mm > 0.0; };
+    const auto first_lifted = std::ranges::find_if(table.lift_mm, lifted) - table.lift_mm.begin();
+    const auto last_lifted = std::find_if(table.lift_mm.rbegin(), table.lift_mm.rend(), lifted).base() - table.lift_mm.begin();
+    const auto from = std::max<std::ptrdiff_t>(0, first_lifted - 1);
+    const auto to = std::min<std::ptrdiff_t>(std::ssize(table.lift_mm), last_lifted + 1);
+    const std::vector<double> rad = in_radians(table.cam_deg);
+    return {std::span(rad).subspan(static_cast<std::size_t>(from), static_cast<std::size_t>(to - from)),
+            std::span(table.lift_mm).subspan(static_cast<std::size_t>(from), static_cast<std::size_t>(to - from))};
+  }
+  explicit TableLaw(const LobeTable& table) : spline(flank_to_flank(table)) {}
 
   [[nodiscard]] LiftState at(double from_nose_rad) const override {
     const auto [lift, slope, bend] = spline.at(from_nose_rad);
+    if (!(lift > 0.0)) return {}; // nanometres below the base circle, where the first rows have hardly any lift
     return {lift, slope, bend};
   }
   [[nodiscard]] double opens_rad() const override { return spline.first(); }
@@ -71,6 +86,8 @@ std::optional<Problem> table_fault(const LobeTable& table, const std::string& ke
   if (table.cam_deg.size() < 4 || table.cam_deg.size() != table.lift_mm.size())
     return fault(fmt::format("{} angles and {} lifts", table.cam_deg.size(), table.lift_mm.size()),
                  "as many of each, 4 or more");
+  if (std::ranges::none_of(table.lift_mm, [](double lift_mm) { return lift_mm > 0.0; }))
+    return fault("no lift in any row", "a lobe");
   for (std::size_t row = 0; row < table.cam_deg.size(); ++row) {
     if (!std::isfinite(table.cam_deg[row]) || !std::isfinite(table.lift_mm[row]))
       return fault(fmt::format("row {} without a figure", row + 1), "finite angles and lifts");

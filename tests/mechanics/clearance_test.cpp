@@ -96,6 +96,16 @@ TEST_CASE("what is not covered is refused", "[clearance]") {
         "valve.exhaust.pocket.radius_mm: found 16 mm, allowed more than 16.5 mm; the head would not enter its pocket\n");
 }
 
+TEST_CASE("a lobe whose valve nobody described has no clearance to be trusted", "[clearance]") {
+  Engine engine = small_engine();
+  engine.exhaust_valve.reset();
+  const Result<ClearanceModel> model = ClearanceModel::make(assembled(engine), {});
+  REQUIRE_FALSE(model.ok());
+  CHECK(to_text(model.problems()) == "valve.exhaust: found nothing, allowed the valve that its lobe moves\n");
+  engine.camshafts[0].exhaust.reset();
+  CHECK(ClearanceModel::make(assembled(engine), {}).ok());
+}
+
 TEST_CASE("limits count for the valves the engine has", "[clearance]") {
   Target target;
   target.min_clearance_inlet_mm = 2.0;

@@ -143,3 +143,19 @@ TEST_CASE("a roller on the outline is lifted by the lobe", "[valve gear]") {
     CHECK_THAT(nearest_mm, WithinAbs(9.0, 1e-4));
   }
 }
+
+TEST_CASE("rows of no lift at a table's ends do not let the lobe swing below its base circle", "[lobe]") {
+  LobeTable table = sampled(polynomial(7.0, 300.0), 2.0);
+  for (const double beyond_deg : {77.0, 79.0, 81.0}) {
+    table.cam_deg.push_back(beyond_deg);
+    table.lift_mm.push_back(0.0);
+    table.cam_deg.insert(table.cam_deg.begin(), -beyond_deg);
+    table.lift_mm.insert(table.lift_mm.begin(), 0.0);
+  }
+  const LobeProfile lobe = *LobeProfile::make(table, "lobe");
+  CHECK_THAT(degrees(lobe.opens_rad()), WithinAbs(-75.0, 1e-9));
+  CHECK_THAT(degrees(lobe.closes_rad()), WithinAbs(75.0, 1e-9));
+  for (double deg = -90.0; deg <= 90.0; deg += 0.05) REQUIRE(lobe.lift_mm(radians(deg)) >= 0.0);
+  table.lift_mm.assign(table.lift_mm.size(), 0.0);
+  CHECK(refusal(table) == "camshaft[1].inlet.lobe: found no lift in any row, allowed a lobe\n");
+}
