@@ -26,16 +26,16 @@ struct Flank {
   bool pointed;
 };
 
-// The flank goes on from the seating arc without a corner, so its centre lies on the line from the seat's centre through
-// their common point, as far again outside the gap.
+// The flank goes on from the seating arc without a corner, so its centre lies on the line from the seat's centre
+// through their common point, as far again outside the gap.
 Flank flank_of(const ToothForm& form) {
   const double half_rad = form.seating_rad / 2.0;
   const glm::dvec2 out{std::sin(half_rad), -std::cos(half_rad)};
-  const glm::dvec2 centre = glm::dvec2{0.0, form.pitch_radius_mm} + (form.seating_radius_mm + form.flank_radius_mm) * out;
+  const glm::dvec2 centre =
+      glm::dvec2{0.0, form.pitch_radius_mm} + (form.seating_radius_mm + form.flank_radius_mm) * out;
   const double reach = length2(centre);
   const double re = form.flank_radius_mm;
-  const double to_tip =
-      (form.tip_radius_mm * form.tip_radius_mm - reach * reach - re * re) / (2.0 * re * reach);
+  const double to_tip = (form.tip_radius_mm * form.tip_radius_mm - reach * reach - re * re) / (2.0 * re * reach);
   const double tip_rad = std::atan2(centre.y, centre.x) + std::acos(std::clamp(to_tip, -1.0, 1.0));
   // Where it would cross the middle of the tooth.
   const double tooth_rad = pi / form.teeth;
@@ -81,7 +81,9 @@ ToothForm tooth_form(double pitch_mm, double roller_mm, double inner_width_mm, i
   return form;
 }
 
-bool is_pointed(const ToothForm& form) { return flank_of(form).pointed; }
+bool is_pointed(const ToothForm& form) {
+  return flank_of(form).pointed;
+}
 
 std::vector<glm::dvec2> half_gap_mm(const ToothForm& form, int seat_points, int flank_points) {
   assert(seat_points >= 1 && flank_points >= 1);
@@ -94,8 +96,8 @@ std::vector<glm::dvec2> half_gap_mm(const ToothForm& form, int seat_points, int 
   }
   const Flank flank = flank_of(form);
   for (int i = 1; i <= flank_points; ++i)
-    points.push_back(flank.centre +
-                     form.flank_radius_mm * unit_vector(std::lerp(flank.from_rad, flank.to_rad, double(i) / flank_points)));
+    points.push_back(flank.centre + form.flank_radius_mm *
+                                        unit_vector(std::lerp(flank.from_rad, flank.to_rad, double(i) / flank_points)));
   return points;
 }
 
@@ -119,8 +121,7 @@ double half_width_at_mm(const ToothForm& form, double radius_mm) {
   const double rx = form.side_radius_mm;
   const double ba = form.side_relief_mm;
   // The relief's arc leaves the side face without a corner, so far below the tip; never below the gap.
-  const double depth_mm =
-      std::min(std::sqrt(ba * (2.0 * rx - ba)), form.tip_radius_mm - form.gap_bottom_radius_mm);
+  const double depth_mm = std::min(std::sqrt(ba * (2.0 * rx - ba)), form.tip_radius_mm - form.gap_bottom_radius_mm);
   const double up_mm = std::clamp(radius_mm - (form.tip_radius_mm - depth_mm), 0.0, depth_mm);
   return form.width_mm / 2.0 - (rx - std::sqrt(rx * rx - up_mm * up_mm));
 }

@@ -16,18 +16,18 @@ enum class GapForm { smallest, largest, mean }; // mean: every size half way bet
 
 struct ToothForm {
   int teeth = 0;
-  double pitch_radius_mm = 0;       // p / (2 sin(180 deg / z)): the rollers' centres
-  double seating_radius_mm = 0;     // r_i
-  double seating_rad = 0;           // alpha, the angle the seating arc spans
-  double flank_radius_mm = 0;       // r_e, convex
-  double tip_radius_mm = 0;         // what the outline is cut off at: half way between least and greatest d_a / 2
-  double least_tip_radius_mm = 0;   // d_a,min / 2
+  double pitch_radius_mm = 0;     // p / (2 sin(180 deg / z)): the rollers' centres
+  double seating_radius_mm = 0;   // r_i
+  double seating_rad = 0;         // alpha, the angle the seating arc spans
+  double flank_radius_mm = 0;     // r_e, convex
+  double tip_radius_mm = 0;       // what the outline is cut off at: half way between least and greatest d_a / 2
+  double least_tip_radius_mm = 0; // d_a,min / 2
   double greatest_tip_radius_mm = 0;
-  double gap_bottom_radius_mm = 0;  // pitch radius - r_i; the outline reaches in so far
-  double root_radius_mm = 0;        // d_f / 2 = pitch radius - d1 / 2, nominal
-  double width_mm = 0;              // b_f1
-  double side_relief_mm = 0;        // b_a, taken off each side at the tip
-  double side_radius_mm = 0;        // r_x, with which the side is relieved
+  double gap_bottom_radius_mm = 0; // pitch radius - r_i; the outline reaches in so far
+  double root_radius_mm = 0;       // d_f / 2 = pitch radius - d1 / 2, nominal
+  double width_mm = 0;             // b_f1
+  double side_relief_mm = 0;       // b_a, taken off each side at the tip
+  double side_radius_mm = 0;       // r_x, with which the side is relieved
 };
 
 // Pitch, largest roller diameter d1, least inner width b1 (unit: mm); teeth 6 to 200, rows 1 to 3.
@@ -43,7 +43,8 @@ struct ToothForm {
 [[nodiscard]] bool is_pointed(const ToothForm& form);
 
 // The whole outline, anticlockwise, closed (the last point is not the first again), with the bottom of a gap on +y.
-[[nodiscard]] std::vector<glm::dvec2> tooth_outline_mm(const ToothForm& form, int seat_points = 5, int flank_points = 4);
+[[nodiscard]] std::vector<glm::dvec2> tooth_outline_mm(const ToothForm& form, int seat_points = 5,
+                                                       int flank_points = 4);
 
 // Half the tooth's width at a radius: full below the relief, less toward the tip (unit: mm).
 [[nodiscard]] double half_width_at_mm(const ToothForm& form, double radius_mm);

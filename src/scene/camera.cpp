@@ -13,7 +13,7 @@ namespace phasewright {
 
 namespace {
 
-constexpr double degrees_per_px = 0.35;   // orbit
+constexpr double degrees_per_px = 0.35; // orbit
 constexpr double steepest_deg = 89.0;
 constexpr double zoom_per_step = 1.15;
 constexpr double least_height_mm = 1.0;
@@ -34,9 +34,13 @@ Axes axes_of(const Camera& camera) {
   return {{cy, 0.0, -sy}, {-sy * sp, cp, -cy * sp}, {sy * cp, sp, cy * cp}};
 }
 
-double half_tangent(const Camera& camera) { return std::tan(radians(camera.field_deg) / 2.0); }
+double half_tangent(const Camera& camera) {
+  return std::tan(radians(camera.field_deg) / 2.0);
+}
 
-double distance_mm(const Camera& camera) { return camera.height_mm / (2.0 * half_tangent(camera)); }
+double distance_mm(const Camera& camera) {
+  return camera.height_mm / (2.0 * half_tangent(camera));
+}
 
 struct ViewWord {
   NamedView view;
@@ -60,7 +64,9 @@ const char* to_word(NamedView view) {
   return "";
 }
 
-glm::dvec3 Camera::eye_mm() const { return target_mm + distance_mm(*this) * axes_of(*this).back; }
+glm::dvec3 Camera::eye_mm() const {
+  return target_mm + distance_mm(*this) * axes_of(*this).back;
+}
 
 glm::dmat4 Camera::view() const {
   const Axes axes = axes_of(*this);
@@ -78,13 +84,17 @@ glm::dmat4 Camera::projection(double aspect) const {
     const double half_mm = height_mm / 2.0;
     const double near_mm = away_mm - engine_mm;
     const double far_mm = away_mm + engine_mm;
-    return {{1.0 / (aspect * half_mm), 0, 0, 0}, {0, 1.0 / half_mm, 0, 0}, {0, 0, -2.0 / (far_mm - near_mm), 0},
+    return {{1.0 / (aspect * half_mm), 0, 0, 0},
+            {0, 1.0 / half_mm, 0, 0},
+            {0, 0, -2.0 / (far_mm - near_mm), 0},
             {0, 0, -(far_mm + near_mm) / (far_mm - near_mm), 1}};
   }
   const double near_mm = std::max(0.08 * away_mm, away_mm - engine_mm);
   const double far_mm = away_mm + engine_mm;
   const double t = half_tangent(*this);
-  return {{1.0 / (aspect * t), 0, 0, 0}, {0, 1.0 / t, 0, 0}, {0, 0, -(far_mm + near_mm) / (far_mm - near_mm), -1},
+  return {{1.0 / (aspect * t), 0, 0, 0},
+          {0, 1.0 / t, 0, 0},
+          {0, 0, -(far_mm + near_mm) / (far_mm - near_mm), -1},
           {0, 0, -2.0 * far_mm * near_mm / (far_mm - near_mm), 0}};
 }
 
@@ -143,8 +153,8 @@ Camera frame_points(std::span<const glm::dvec3> points_mm, Camera as, glm::dvec2
   // Tangents of the half angles that the free part of the picture spans.
   const double t_up = half_tangent(as) * free_px.y / size_px.y;
   const double t_right = half_tangent(as) * free_px.x / size_px.y;
-  // In perspective a point nearer to the eye by w asks for w more distance. The extremes of either side together say how
-  // far away the eye has to be, and where between the sides it looks.
+  // In perspective a point nearer to the eye by w asks for w more distance. The extremes of either side together say
+  // how far away the eye has to be, and where between the sides it looks.
   double left = 1e300, right = -1e300, below = 1e300, above = -1e300;
   for (const glm::dvec3 point : points_mm) {
     const glm::dvec3 from_middle = point - middle_mm;

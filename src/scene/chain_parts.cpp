@@ -10,8 +10,8 @@ namespace phasewright {
 
 namespace {
 
-// A link plate along x, its pin holes' centres half a pitch either side of the origin: two rounded ends and a waist whose
-// sides are arcs that meet the ends without a corner.
+// A link plate along x, its pin holes' centres half a pitch either side of the origin: two rounded ends and a waist
+// whose sides are arcs that meet the ends without a corner.
 Outline plate_outline(double pitch_mm, double height_mm) {
   constexpr double waist_share = 0.76;
   constexpr int end_points = 9;
@@ -25,7 +25,8 @@ Outline plate_outline(double pitch_mm, double height_mm) {
   const double meet_rad = std::atan2(arc.y, -half_mm); // from the right end's centre to the arc's centre
   Outline right;
   for (int i = 0; i <= end_points; ++i)
-    right.push_back(glm::dvec2{half_mm, 0.0} + end_mm * unit_vector(std::lerp(-meet_rad, meet_rad, double(i) / end_points)));
+    right.push_back(glm::dvec2{half_mm, 0.0} +
+                    end_mm * unit_vector(std::lerp(-meet_rad, meet_rad, double(i) / end_points)));
   Outline outline = right;
   // Over the waist, from right to left, and on round the left end by symmetry.
   const double from_rad = meet_rad - pi;
@@ -37,7 +38,8 @@ Outline plate_outline(double pitch_mm, double height_mm) {
   return outline;
 }
 
-// The plates of one link, in all rows. Only the edges that face the timing end in front are broken: no others are looked at.
+// The plates of one link, in all rows. Only the edges that face the timing end in front are broken: no others are
+// looked at.
 Mesh plates(const ChainLayout& chain, const Outline& outline, double at_mm, double thick_mm, double bevel_mm) {
   Mesh mesh;
   const Mesh plain = extrude(outline, {}, -thick_mm / 2.0, thick_mm / 2.0);
@@ -54,7 +56,8 @@ Mesh cranked(const ChainLayout& chain, const Outline& outline, double pitch_mm, 
   Mesh mesh;
   for (const double row : chain.rows_mm) {
     for (const double side : {-1.0, 1.0}) {
-      Mesh plate = extrude(outline, {}, -chain.outer_thick_mm / 2.0, chain.outer_thick_mm / 2.0, bevel_mm, Bevelled::high);
+      Mesh plate =
+          extrude(outline, {}, -chain.outer_thick_mm / 2.0, chain.outer_thick_mm / 2.0, bevel_mm, Bevelled::high);
       for (MeshVertex& vertex : plate.vertices) {
         const double share = std::clamp(static_cast<double>(vertex.position_mm.x) / pitch_mm + 0.5, 0.0, 1.0);
         vertex.position_mm.z += static_cast<float>(row + side * std::lerp(chain.inner_at_mm, chain.outer_at_mm, share));
@@ -78,7 +81,8 @@ void add_chain_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mes
   for (const double row : chain.rows_mm)
     append(rollers, solid_cylinder(size.roller_mm / 2.0, row - roller_half_mm, row + roller_half_mm, roller_points));
   chain.roller = add_mesh(meshes, std::move(rollers));
-  chain.pin = add_mesh(meshes, solid_cylinder(size.pin_mm / 2.0, -chain.pin_half_mm, chain.pin_half_mm, pin_points, 0.12 * size.pin_mm));
+  chain.pin = add_mesh(
+      meshes, solid_cylinder(size.pin_mm / 2.0, -chain.pin_half_mm, chain.pin_half_mm, pin_points, 0.12 * size.pin_mm));
 
   const double bevel_mm = 0.22 * chain.outer_thick_mm;
   const Outline inner = plate_outline(size.pitch_mm, size.plate_height_mm);

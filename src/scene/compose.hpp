@@ -27,8 +27,8 @@ struct Posed {
 
 // How a present state differs from the one shown.
 struct Differences {
-  bool crank = false;        // the crank sprocket stands elsewhere on its shaft
-  bool cam = false;          // cam sprocket or its centre
+  bool crank = false; // the crank sprocket stands elsewhere on its shaft
+  bool cam = false;   // cam sprocket or its centre
   bool camshaft = false;
 };
 
@@ -43,7 +43,8 @@ void add_crank(const SceneLayout& layout, const Posed& shown, const SceneOptions
 void add_valves(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
 void add_valve_ghost(const SceneLayout& layout, const Posed& present, const SceneOptions& options, Scene& scene);
 // The angle between the two camshafts, as an arc between radial lines through their keyways, and its figure.
-void add_phase_angle(const SceneLayout& layout, const Posed& shown, const Posed& present, const SceneOptions& options, Scene& scene);
+void add_phase_angle(const SceneLayout& layout, const Posed& shown, const Posed& present, const SceneOptions& options,
+                     Scene& scene);
 void add_labels(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
 
 // Adds a part and returns its index.

@@ -13,8 +13,8 @@ namespace phasewright {
 
 namespace {
 
-// A ghost stands this much behind what it is compared with, so that only what differs shows (unit: mm). Less than keys and
-// marks stand out of the face they are in.
+// A ghost stands this much behind what it is compared with, so that only what differs shows (unit: mm). Less than keys
+// and marks stand out of the face they are in.
 constexpr double ghost_behind_mm = 0.1;
 
 double hole_pair_deg(const Fitted& fitted) {
@@ -49,21 +49,30 @@ struct SprocketState {
 SprocketState crank_state(const SceneLayout& layout, const Posed& posed) {
   const Engine& engine = posed.mechanism.engine();
   const double key_deg = posed.mechanism.fitted().crank_key_deg;
-  return {engine.sprockets[0], layout.crank, layout.crank.centre_mm, posed.pose.drive.sprockets[0].mark_clock_deg,
-          posed.crank_key, key_words(KeyAt::crank, key_deg),
+  return {engine.sprockets[0],
+          layout.crank,
+          layout.crank.centre_mm,
+          posed.pose.drive.sprockets[0].mark_clock_deg,
+          posed.crank_key,
+          key_words(KeyAt::crank, key_deg),
           step_words(KeyAt::crank, key_deg, engine.rotation, 2.0 * layout.crank.bore_radius_mm)};
 }
 
 SprocketState cam_state(const SceneLayout& layout, const Posed& posed) {
   const Engine& engine = posed.mechanism.engine();
   const double key_deg = posed.mechanism.fitted().cam_key_deg;
-  return {engine.sprockets[1], layout.cam, posed.cam_centre_mm, posed.pose.drive.sprockets[1].mark_clock_deg,
-          posed.cam_key, key_words(KeyAt::cam, key_deg),
+  return {engine.sprockets[1],
+          layout.cam,
+          posed.cam_centre_mm,
+          posed.pose.drive.sprockets[1].mark_clock_deg,
+          posed.cam_key,
+          key_words(KeyAt::cam, key_deg),
           step_words(KeyAt::cam, key_deg, engine.rotation, 2.0 * layout.cam.bore_radius_mm)};
 }
 
 void add_mark(const SprocketState& state, std::size_t part, double z_mm, bool ghost, Scene& scene) {
-  const glm::dmat4 placement = on_axis(state.centre_mm, state.mark_clock_deg, z_mm) * moved({0, state.layout.mark_radius_mm, 0});
+  const glm::dmat4 placement =
+      on_axis(state.centre_mm, state.mark_clock_deg, z_mm) * moved({0, state.layout.mark_radius_mm, 0});
   add_instance(scene, state.layout.mark, part, Material::mark, placement, ghost);
 }
 
@@ -82,16 +91,17 @@ void add_sprocket(const SprocketState& state, const SceneOptions& options, Scene
                                      fmt::format("pitch circle {:.2f} mm", 2.0 * layout.form.pitch_radius_mm),
                                      fmt::format("tooth width {:.2f} mm", layout.form.width_mm)});
   add_instance(scene, layout.disc, part, Material::sprocket_steel, on_axis(state.centre_mm, state.mark_clock_deg));
-  add_instance(scene, layout.ring, part, Material::sprocket_steel, on_axis(state.centre_mm, state.key.drawn_hub_clock_deg));
+  add_instance(scene, layout.ring, part, Material::sprocket_steel,
+               on_axis(state.centre_mm, state.key.drawn_hub_clock_deg));
 
   const std::size_t mark = add_part(scene, fmt::format("{} mark", state.stated.name),
                                     {state.stated.mark == MarkOn::tooth ? "on a tooth" : "on a gap",
                                      fmt::format("at {:.1f}°", state.mark_clock_deg)});
   add_mark(state, mark, 0.0, false, scene);
 
-  const std::size_t shaft = add_part(scene, fmt::format("{} shaft", state.stated.name),
-                                     {fmt::format("{:.1f} mm at the sprocket", 2.0 * layout.bore_radius_mm),
-                                      "drawn cut off at its key"});
+  const std::size_t shaft =
+      add_part(scene, fmt::format("{} shaft", state.stated.name),
+               {fmt::format("{:.1f} mm at the sprocket", 2.0 * layout.bore_radius_mm), "drawn cut off at its key"});
   add_instance(scene, layout.nose, shaft, Material::shaft_steel, on_axis(state.centre_mm, state.key.shaft_clock_deg));
   if (layout.keyed) {
     std::vector<std::string> figures{fmt::format("keyway at {}", clock_words(state.key.shaft_clock_deg))};
@@ -113,14 +123,17 @@ void add_chain(const SceneLayout& layout, const Posed& posed, Scene& scene) {
   std::vector<std::string> figures{fmt::format("{} links of {:.3f} mm", size.links, size.pitch_mm)};
   if (posed.mechanism.fitted().elongation_percent != 0.0)
     figures.push_back(fmt::format("worn {:.2f} %", posed.mechanism.fitted().elongation_percent));
-  const std::size_t seated = add_part(scene, size.iso606.empty() ? "chain" : fmt::format("chain {}", size.iso606), figures);
+  const std::size_t seated =
+      add_part(scene, size.iso606.empty() ? "chain" : fmt::format("chain {}", size.iso606), figures);
   std::size_t taut = seated;
   std::size_t slack = seated;
   for (const StrandPose& strand : drive.strands) {
     if (strand.state == StrandState::taut)
-      taut = add_part(scene, "taut strand", {fmt::format("{} links", strand.links), fmt::format("{:.2f} mm", strand.span_mm)});
+      taut = add_part(scene, "taut strand",
+                      {fmt::format("{} links", strand.links), fmt::format("{:.2f} mm", strand.span_mm)});
     else
-      slack = add_part(scene, "slack strand", {fmt::format("{:.2f} mm spare", strand.slack_mm), fmt::format("{:.1f} mm bow", strand.bow_mm)});
+      slack = add_part(scene, "slack strand",
+                       {fmt::format("{:.2f} mm spare", strand.slack_mm), fmt::format("{:.1f} mm bow", strand.bow_mm)});
   }
   const std::size_t count = drive.pins_mm.size();
   const auto on_strand = [&](std::size_t link) -> const StrandPose* {
@@ -197,7 +210,8 @@ void add_drive(const SceneLayout& layout, const Posed& shown, const SceneOptions
   add_chain(layout, shown, scene);
   const Fitted& fitted = shown.mechanism.fitted();
   const double times = std::clamp(options.magnify_key_step, 1.0, 10.0);
-  const bool stepped = (fitted.crank_key_deg != 0.0 && layout.crank.keyed) || (fitted.cam_key_deg != 0.0 && layout.cam.keyed);
+  const bool stepped =
+      (fitted.crank_key_deg != 0.0 && layout.crank.keyed) || (fitted.cam_key_deg != 0.0 && layout.cam.keyed);
   if (times > 1.0 && stepped) scene.confessions.push_back(fmt::format("key step shown x{:.3g}", times));
 }
 

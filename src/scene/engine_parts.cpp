@@ -30,18 +30,21 @@ Mesh main_journals(const Engine& engine, const SceneLayout& layout) {
 Mesh crank_throw(const CylinderLayout& cylinder, double throw_mm) {
   constexpr int points = 14;
   Mesh mesh;
-  const Mesh web = extrude(rounded_hull({0, -0.25 * cylinder.main_radius_mm}, 1.3 * cylinder.main_radius_mm, {0, throw_mm},
-                                        1.22 * cylinder.pin_radius_mm, points),
+  const Mesh web = extrude(rounded_hull({0, -0.25 * cylinder.main_radius_mm}, 1.3 * cylinder.main_radius_mm,
+                                        {0, throw_mm}, 1.22 * cylinder.pin_radius_mm, points),
                            {}, -cylinder.web_thick_mm / 2.0, cylinder.web_thick_mm / 2.0, 1.2);
   for (const double side : {-1.0, 1.0}) append(mesh, web, moved({0, 0, side * cylinder.web_at_mm}));
-  append(mesh, solid_cylinder(cylinder.pin_radius_mm, -cylinder.web_at_mm, cylinder.web_at_mm, 28), moved({0, throw_mm, 0}));
+  append(mesh, solid_cylinder(cylinder.pin_radius_mm, -cylinder.web_at_mm, cylinder.web_at_mm, 28),
+         moved({0, throw_mm, 0}));
   return mesh;
 }
 
 // Heights of the rings' middles below the crown, as shares of the bore.
 constexpr double ring_shares[] = {0.085, 0.145, 0.21};
 
-double ring_height_mm(double bore_mm) { return std::max(0.022 * bore_mm, 0.8); }
+double ring_height_mm(double bore_mm) {
+  return std::max(0.022 * bore_mm, 0.8);
+}
 
 // The piston along z, its pin's axis through the origin; hollow from below.
 Mesh piston(const CylinderLayout& cylinder, double bore_mm, double pocket_mm) {
@@ -49,25 +52,31 @@ Mesh piston(const CylinderLayout& cylinder, double bore_mm, double pocket_mm) {
   const double inside_mm = 0.40 * bore_mm;
   const double top_mm = cylinder.crown_above_pin_mm - pocket_mm;
   const double under_mm = cylinder.crown_above_pin_mm - 0.24 * bore_mm;
-  Outline profile{{0, under_mm}, {inside_mm, under_mm}, {inside_mm, -cylinder.skirt_below_pin_mm},
+  Outline profile{{0, under_mm},
+                  {inside_mm, under_mm},
+                  {inside_mm, -cylinder.skirt_below_pin_mm},
                   {outside_mm, -cylinder.skirt_below_pin_mm}};
   const double half_mm = ring_height_mm(bore_mm) / 2.0;
   const double groove_mm = outside_mm - 0.04 * bore_mm;
   for (int i = 2; i >= 0; --i) {
     const double at_mm = cylinder.crown_above_pin_mm - ring_shares[i] * bore_mm;
-    for (const glm::dvec2 point : {glm::dvec2{outside_mm, at_mm - half_mm}, {groove_mm, at_mm - half_mm},
-                                   {groove_mm, at_mm + half_mm}, {outside_mm, at_mm + half_mm}})
+    for (const glm::dvec2 point : {glm::dvec2{outside_mm, at_mm - half_mm},
+                                   {groove_mm, at_mm - half_mm},
+                                   {groove_mm, at_mm + half_mm},
+                                   {outside_mm, at_mm + half_mm}})
       profile.push_back(point);
   }
   const double edge_mm = std::min(0.6, 0.3 * ring_shares[0] * bore_mm);
-  if (pocket_mm > 0.0) profile.push_back({outside_mm, top_mm});
-  else profile.insert(profile.end(), {{outside_mm, top_mm - edge_mm}, {outside_mm - edge_mm, top_mm}});
+  if (pocket_mm > 0.0)
+    profile.push_back({outside_mm, top_mm});
+  else
+    profile.insert(profile.end(), {{outside_mm, top_mm - edge_mm}, {outside_mm - edge_mm, top_mm}});
   profile.push_back({0, top_mm});
   return revolve(profile, 40);
 }
 
-// The top of a piston with valve pockets: a slab as thick as the deepest, cut through where they are. Pockets that would
-// break through the edge are left out.
+// The top of a piston with valve pockets: a slab as thick as the deepest, cut through where they are. Pockets that
+// would break through the edge are left out.
 double add_pockets(const Engine& engine, const CylinderLayout& cylinder, Mesh& mesh) {
   const double outside_mm = 0.4965 * engine.block.bore_mm;
   double depth_mm = 0.0;
@@ -84,10 +93,12 @@ double add_pockets(const Engine& engine, const CylinderLayout& cylinder, Mesh& m
   if (holes.size() == 2) {
     const Valve& inlet = *engine.inlet_valve;
     const Valve& exhaust = *engine.exhaust_valve;
-    if (length2(inlet.offset_mm - exhaust.offset_mm) < inlet.pocket.radius_mm + exhaust.pocket.radius_mm + 0.5) holes.pop_back();
+    if (length2(inlet.offset_mm - exhaust.offset_mm) < inlet.pocket.radius_mm + exhaust.pocket.radius_mm + 0.5)
+      holes.pop_back();
   }
   if (!holes.empty())
-    append(mesh, extrude(circle({0, 0}, outside_mm, 40), holes, cylinder.crown_above_pin_mm - depth_mm, cylinder.crown_above_pin_mm));
+    append(mesh, extrude(circle({0, 0}, outside_mm, 40), holes, cylinder.crown_above_pin_mm - depth_mm,
+                         cylinder.crown_above_pin_mm));
   return holes.empty() ? 0.0 : depth_mm;
 }
 
@@ -96,8 +107,11 @@ Mesh piston_rings(const CylinderLayout& cylinder, double bore_mm) {
   const double half_mm = 0.42 * ring_height_mm(bore_mm);
   for (const double share : ring_shares) {
     const double at_mm = cylinder.crown_above_pin_mm - share * bore_mm;
-    append(mesh, revolve({{0.46 * bore_mm, at_mm - half_mm}, {0.5 * bore_mm, at_mm - half_mm},
-                          {0.5 * bore_mm, at_mm + half_mm}, {0.46 * bore_mm, at_mm + half_mm}}, 36));
+    append(mesh, revolve({{0.46 * bore_mm, at_mm - half_mm},
+                          {0.5 * bore_mm, at_mm - half_mm},
+                          {0.5 * bore_mm, at_mm + half_mm},
+                          {0.46 * bore_mm, at_mm + half_mm}},
+                         36));
   }
   return mesh;
 }
@@ -116,8 +130,8 @@ Mesh rod(const CylinderLayout& cylinder, double bore_mm, double rod_mm) {
   const double to_mm = rod_mm - 0.95 * small_mm;
   const double wide_mm = 0.6 * cylinder.pin_radius_mm;
   const double narrow_mm = 0.1 * bore_mm;
-  append(mesh, extrude({{-wide_mm, from_mm}, {wide_mm, from_mm}, {narrow_mm, to_mm}, {-narrow_mm, to_mm}}, {}, -0.55 * half_mm,
-                       0.55 * half_mm, 0.8));
+  append(mesh, extrude({{-wide_mm, from_mm}, {wide_mm, from_mm}, {narrow_mm, to_mm}, {-narrow_mm, to_mm}}, {},
+                       -0.55 * half_mm, 0.55 * half_mm, 0.8));
   return mesh;
 }
 

@@ -14,12 +14,15 @@ namespace phasewright {
 
 namespace {
 
-glm::dvec2 clock_direction(double clock_deg) { return {sin_deg(clock_deg), cos_deg(clock_deg)}; }
+glm::dvec2 clock_direction(double clock_deg) {
+  return {sin_deg(clock_deg), cos_deg(clock_deg)};
+}
 
 Label key_label(const SprocketLayout& sprocket, glm::dvec2 centre_mm, const KeyPose& key, KeyAt at, double key_deg) {
   Label label;
   const char* shaft = at == KeyAt::crank ? "crank" : "cam";
-  label.anchor_mm = {centre_mm + sprocket.bore_radius_mm * clock_direction(key.drawn_hub_clock_deg), sprocket.hub_front_mm + 0.3};
+  label.anchor_mm = {centre_mm + sprocket.bore_radius_mm * clock_direction(key.drawn_hub_clock_deg),
+                     sprocket.hub_front_mm + 0.3};
   if (key_deg == 0.0) {
     label.title = fmt::format("{} key, straight", shaft);
     label.figure = clock_words(key.shaft_clock_deg);
@@ -49,7 +52,7 @@ std::string clock_words(double clock_deg) {
   return halves % 2 == 0 ? fmt::format("{} o'clock", hour) : fmt::format("half past {}", hour);
 }
 
-void add_labels(const SceneLayout& layout, const Posed& shown, const SceneOptions&, Scene& scene) {
+void add_labels(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene) {
   const Fitted& fitted = shown.mechanism.fitted();
   const DrivePose& drive = shown.pose.drive;
   for (const StrandPose& strand : drive.strands) {
@@ -57,8 +60,13 @@ void add_labels(const SceneLayout& layout, const Posed& shown, const SceneOption
     label.anchor_mm = middle_of(strand, layout, drive);
     if (strand.state == StrandState::taut) {
       label.title = fmt::format("taut: {} links", strand.links);
-      if (const auto count = pins_between_marks(shown.mechanism.engine(), shown.mechanism.drive(), fitted.centre_change_mm))
-        label.figure = fmt::format("pins from mark to mark {}", count->pins);
+      std::optional<int> pins = options.pins_between_marks;
+      if (!pins)
+        if (const auto count =
+                pins_between_marks(shown.mechanism.engine(), shown.mechanism.drive(), fitted.centre_change_mm))
+          pins = count->pins;
+      if (pins)
+        label.figure = fmt::format("pins from mark to mark {}", *pins);
       else
         label.figure = fmt::format("{:.1f} mm", strand.span_mm);
       label.tone = Tone::accent;
@@ -73,14 +81,17 @@ void add_labels(const SceneLayout& layout, const Posed& shown, const SceneOption
   if (layout.cam.keyed)
     scene.labels.push_back(key_label(layout.cam, shown.cam_centre_mm, shown.cam_key, KeyAt::cam, fitted.cam_key_deg));
   if (layout.crank.keyed)
-    scene.labels.push_back(key_label(layout.crank, layout.crank.centre_mm, shown.crank_key, KeyAt::crank, fitted.crank_key_deg));
+    scene.labels.push_back(
+        key_label(layout.crank, layout.crank.centre_mm, shown.crank_key, KeyAt::crank, fitted.crank_key_deg));
 }
 
-void add_phase_angle(const SceneLayout& layout, const Posed& shown, const Posed& present, const SceneOptions& options, Scene& scene) {
+void add_phase_angle(const SceneLayout& layout, const Posed& shown, const Posed& present, const SceneOptions& options,
+                     Scene& scene) {
   const double ahead_deg = (shown.mechanism.drive().phase_deg() - present.mechanism.drive().phase_deg()) / 2.0;
   // Drawn where the camshafts' keyways point at this crank angle, the polygon's ripple included.
-  const double from_deg = shown.cam_key.shaft_clock_deg -
-                          layout.running_sign * (shown.pose.drive.camshafts[0].turned_deg - present.pose.drive.camshafts[0].turned_deg);
+  const double from_deg =
+      shown.cam_key.shaft_clock_deg -
+      layout.running_sign * (shown.pose.drive.camshafts[0].turned_deg - present.pose.drive.camshafts[0].turned_deg);
   const double to_deg = from_deg + wrap_180(shown.cam_key.shaft_clock_deg - from_deg);
   const double tip_mm = layout.cam.form.tip_radius_mm;
   const double arc_mm = tip_mm + 0.9 * shown.mechanism.engine().chain.pitch_mm;

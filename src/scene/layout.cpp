@@ -50,7 +50,8 @@ SprocketLayout lay_out_sprocket(const Engine& engine, const Sprocket& stated, co
   const double greatest_hub_mm = 0.93 * room_mm;
   while (hub_needed_mm() > greatest_hub_mm && sprocket.bore_radius_mm > 0.25 * room_mm) sprocket.bore_radius_mm *= 0.95;
   if (hub_needed_mm() > greatest_hub_mm) sprocket.keyed = false;
-  sprocket.hub_radius_mm = std::clamp(1.35 * sprocket.bore_radius_mm, std::min(hub_needed_mm(), greatest_hub_mm), greatest_hub_mm);
+  sprocket.hub_radius_mm =
+      std::clamp(1.35 * sprocket.bore_radius_mm, std::min(hub_needed_mm(), greatest_hub_mm), greatest_hub_mm);
   sprocket.hub_back_mm = back_row_mm - sprocket.form.width_mm / 2.0 - 1.0;
   sprocket.hub_front_mm = front_row_mm + sprocket.form.width_mm / 2.0 + 0.8;
   sprocket.key_clock_deg = seat.key_clock_deg;
@@ -69,7 +70,8 @@ CylinderLayout lay_out_cylinders(const Engine& engine, double plate_back_mm, dou
   cylinder.main_radius_mm = std::max(0.30 * block.bore_mm, 1.15 * engine.crank_seat.diameter_mm / 2.0);
   cylinder.pin_radius_mm = std::min(0.27 * block.bore_mm, 0.6 * crank.throw_mm() + 4.0);
   const double lowest_pin_mm = highest_mm - crank.travel_mm();
-  cylinder.skirt_below_pin_mm = std::clamp(lowest_pin_mm - 1.3 * cylinder.main_radius_mm, 0.14 * block.bore_mm, 0.3 * block.bore_mm);
+  cylinder.skirt_below_pin_mm =
+      std::clamp(lowest_pin_mm - 1.3 * cylinder.main_radius_mm, 0.14 * block.bore_mm, 0.3 * block.bore_mm);
   cylinder.face_mm = highest_mm + cylinder.crown_above_pin_mm + block.deck_mm;
   cylinder.first_z_mm = plate_back_mm - 0.75 * block.bore_mm;
   cylinder.step_mm = 1.15 * block.bore_mm;
@@ -79,8 +81,12 @@ CylinderLayout lay_out_cylinders(const Engine& engine, double plate_back_mm, dou
   return cylinder;
 }
 
-glm::dvec2 across_of(double clock_deg) { return {cos_deg(clock_deg), -sin_deg(clock_deg)}; }
-glm::dvec2 along_of(double clock_deg) { return {sin_deg(clock_deg), cos_deg(clock_deg)}; }
+glm::dvec2 across_of(double clock_deg) {
+  return {cos_deg(clock_deg), -sin_deg(clock_deg)};
+}
+glm::dvec2 along_of(double clock_deg) {
+  return {sin_deg(clock_deg), cos_deg(clock_deg)};
+}
 
 // Greatest distance of a lobe's contour from the camshaft's axis.
 double nose_reach_mm(const Engine& engine) {
@@ -94,8 +100,9 @@ double nose_reach_mm(const Engine& engine) {
   return reach_mm;
 }
 
-// Where the cylinders point in the picture. A file that does not say has them upright, and a camshaft in the block would
-// then often stand in the bore: the cylinders are leant over until it is clear of them, to the side it leaves free.
+// Where the cylinders point in the picture. A file that does not say has them upright, and a camshaft in the block
+// would then often stand in the bore: the cylinders are leant over until it is clear of them, to the side it leaves
+// free.
 void choose_cylinder_clock(const Engine& engine, SceneLayout& layout) {
   const double stated_deg = engine.block.cylinder_clock_deg;
   layout.cylinder_clock_deg = stated_deg;
@@ -111,18 +118,21 @@ void choose_cylinder_clock(const Engine& engine, SceneLayout& layout) {
 }
 
 // The camshaft's own half of a valve's layout.
-ValveLayout lay_out_follower(const Engine& engine, const SceneLayout& layout, const Camshaft& camshaft, ValveKind kind) {
+ValveLayout lay_out_follower(const Engine& engine, const SceneLayout& layout, const Camshaft& camshaft,
+                             ValveKind kind) {
   const ValveGear& gear = kind == ValveKind::inlet ? *camshaft.inlet : *camshaft.exhaust;
   ValveLayout valve;
   valve.kind = kind;
   valve.base_radius_mm = gear.base_radius_mm;
   valve.lash_mm = gear.lash_mm;
   valve.ratio = gear.rocker_ratio;
-  if (gear.follower == Follower::roller_tappet) valve.roller_radius_mm = gear.roller_radius_mm > 0.0 ? gear.roller_radius_mm : 12.0;
+  if (gear.follower == Follower::roller_tappet)
+    valve.roller_radius_mm = gear.roller_radius_mm > 0.0 ? gear.roller_radius_mm : 12.0;
   glm::dvec2 centre_mm = layout.cam.centre_mm;
   for (const Sprocket& sprocket : engine.sprockets)
     if (sprocket.camshaft == camshaft.name) centre_mm = sprocket.centre_mm;
-  valve.cam_mm = {dot2(centre_mm, across_of(layout.cylinder_clock_deg)), dot2(centre_mm, along_of(layout.cylinder_clock_deg))};
+  valve.cam_mm = {dot2(centre_mm, across_of(layout.cylinder_clock_deg)),
+                  dot2(centre_mm, along_of(layout.cylinder_clock_deg))};
   valve.overhead = valve.cam_mm.y > layout.cylinder.face_mm;
   return valve;
 }
@@ -179,8 +189,8 @@ SceneLayout lay_out(const Engine& engine) {
   const double back_mm = layout.chain.rows_mm.front();
   layout.crank = lay_out_sprocket(engine, engine.sprockets[0], engine.crank_seat, back_mm, front_mm);
   const auto cam_seat = engine.cam_seats.find(engine.sprockets[1].camshaft);
-  layout.cam = lay_out_sprocket(engine, engine.sprockets[1], cam_seat == engine.cam_seats.end() ? ShaftSeat{} : cam_seat->second,
-                                back_mm, front_mm);
+  layout.cam = lay_out_sprocket(engine, engine.sprockets[1],
+                                cam_seat == engine.cam_seats.end() ? ShaftSeat{} : cam_seat->second, back_mm, front_mm);
   layout.plate_front_mm = -layout.chain.pin_half_mm - 2.0;
   layout.plate_back_mm = layout.plate_front_mm - 4.0;
   layout.cylinder = lay_out_cylinders(engine, layout.plate_back_mm, layout.running_sign);

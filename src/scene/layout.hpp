@@ -1,5 +1,6 @@
-// Where things stand that do not move, and which mesh is which. Made once for an engine. Figures that engine files do not
-// state (plate thicknesses, hubs, webs, stems) are chosen here in proportion; those that matter to timing are the file's.
+// Where things stand that do not move, and which mesh is which. Made once for an engine. Figures that engine files do
+// not state (plate thicknesses, hubs, webs, stems) are chosen here in proportion; those that matter to timing are the
+// file's.
 #pragma once
 
 #include "geometry/tooth_form.hpp"
@@ -18,17 +19,18 @@ namespace phasewright {
 inline constexpr std::size_t no_mesh = static_cast<std::size_t>(-1);
 
 struct ChainLayout {
-  std::vector<double> rows_mm;    // z of each row's middle
-  double inner_at_mm = 0;         // middle of an inner plate from its row's middle
+  std::vector<double> rows_mm; // z of each row's middle
+  double inner_at_mm = 0;      // middle of an inner plate from its row's middle
   double inner_thick_mm = 0;
   double outer_at_mm = 0;
   double outer_thick_mm = 0;
-  double pin_half_mm = 0;         // half the length of a pin, over all rows
+  double pin_half_mm = 0; // half the length of a pin, over all rows
   std::size_t roller = no_mesh;
   std::size_t pin = no_mesh;
   std::size_t inner_plates = no_mesh;
   std::size_t outer_plates = no_mesh;
-  std::size_t cranked_plates = no_mesh; // one end as inner, the other as outer: closes a chain with an odd number of links
+  std::size_t cranked_plates =
+      no_mesh; // one end as inner, the other as outer: closes a chain with an odd number of links
 };
 
 // A sprocket with its shaft's nose. Frames: the toothed disc has its mark on +y; hub ring, keys and nose their keyway.
@@ -37,13 +39,13 @@ struct SprocketLayout {
   glm::dvec2 centre_mm{};
   double bore_radius_mm = 0;
   double hub_radius_mm = 0;
-  double hub_back_mm = 0;         // z
+  double hub_back_mm = 0; // z
   double hub_front_mm = 0;
-  double key_clock_deg = 0;       // at crank 0 in the reference assembly
+  double key_clock_deg = 0; // at crank 0 in the reference assembly
   bool keyed = false;
-  double key_proud_mm = 0;        // top of the key above the shaft
-  double mark_radius_mm = 0;      // of the mark's middle
-  double mark_dot_mm = 0;         // radius of the dot of paint
+  double key_proud_mm = 0;   // top of the key above the shaft
+  double mark_radius_mm = 0; // of the mark's middle
+  double mark_dot_mm = 0;    // radius of the dot of paint
   std::size_t disc = no_mesh;
   std::size_t ring = no_mesh;
   std::size_t mark = no_mesh;
@@ -56,16 +58,16 @@ struct SprocketLayout {
 
 // The engine's own frame: x across the cylinders, y along their axes, z as the world's; its origin on the crank axis.
 struct CylinderLayout {
-  double face_mm = 0;             // block face, along the cylinder axis
+  double face_mm = 0; // block face, along the cylinder axis
   double crown_above_pin_mm = 0;
   double skirt_below_pin_mm = 0;
-  double first_z_mm = 0;          // middle of cylinder No. 1
-  double step_mm = 0;             // from one cylinder to the next, toward -z
+  double first_z_mm = 0; // middle of cylinder No. 1
+  double step_mm = 0;    // from one cylinder to the next, toward -z
   double main_radius_mm = 0;
   double pin_radius_mm = 0;
-  double web_at_mm = 0;           // middle of a web from the cylinder's middle
+  double web_at_mm = 0; // middle of a web from the cylinder's middle
   double web_thick_mm = 0;
-  double pin_across_mm = 0;       // where the gudgeon pin runs
+  double pin_across_mm = 0; // where the gudgeon pin runs
   std::size_t crankshaft = no_mesh;
   std::size_t throw_and_webs = no_mesh;
   std::size_t piston = no_mesh;
@@ -79,22 +81,22 @@ struct CylinderLayout {
 // What moves one valve of a cylinder. Directions and places in the engine's frame, z from the cylinder's middle.
 struct ValveLayout {
   ValveKind kind = ValveKind::inlet;
-  bool overhead = false;          // the camshaft is above the valve and pushes it by a bucket
+  bool overhead = false; // the camshaft is above the valve and pushes it by a bucket
   bool has_valve = false;
   double z_mm = 0;
-  glm::dvec2 cam_mm{};            // camshaft's centre
-  glm::dvec2 follow{};            // the way the follower goes when lifted
+  glm::dvec2 cam_mm{}; // camshaft's centre
+  glm::dvec2 follow{}; // the way the follower goes when lifted
   double base_radius_mm = 0;
-  double roller_radius_mm = 0;    // 0 = flat
-  double push_length_mm = 0;      // pushrod
-  double tappet_top_mm = 0;       // from the tappet's face to the pushrod's seat
-  glm::dvec2 head_mm{};           // middle of the closed head's face
-  glm::dvec2 axis{};              // from the head up the stem
-  double stem_mm = 0;             // face of the head to tip of the stem
-  double spring_from_mm = 0;      // along the axis, from the closed head's face
-  double spring_to_mm = 0;        // upper end when the valve is shut
+  double roller_radius_mm = 0; // 0 = flat
+  double push_length_mm = 0;   // pushrod
+  double tappet_top_mm = 0;    // from the tappet's face to the pushrod's seat
+  glm::dvec2 head_mm{};        // middle of the closed head's face
+  glm::dvec2 axis{};           // from the head up the stem
+  double stem_mm = 0;          // face of the head to tip of the stem
+  double spring_from_mm = 0;   // along the axis, from the closed head's face
+  double spring_to_mm = 0;     // upper end when the valve is shut
   int coils = 0;
-  glm::dvec2 pivot_mm{};          // rocker
+  glm::dvec2 pivot_mm{}; // rocker
   double push_arm_mm = 0;
   double lash_mm = 0;
   double ratio = 1;
@@ -110,11 +112,11 @@ struct ValveLayout {
 };
 
 struct SceneLayout {
-  double running_sign = 1;        // clock degrees for one degree in the running direction: +1 or -1
+  double running_sign = 1; // clock degrees for one degree in the running direction: +1 or -1
   ChainLayout chain;
   SprocketLayout crank;
   SprocketLayout cam;
-  double plate_front_mm = 0;      // z of the backing plate's faces
+  double plate_front_mm = 0; // z of the backing plate's faces
   double plate_back_mm = 0;
   std::size_t plate = no_mesh;
   CylinderLayout cylinder;
@@ -122,8 +124,8 @@ struct SceneLayout {
   std::size_t camshaft = no_mesh;
   std::vector<ValveLayout> valves; // one for each kind the engine has
   std::size_t rocker_shaft = no_mesh;
-  double cylinder_clock_deg = 0;  // as drawn
-  bool leant_clear = false;       // not as the file has it: the camshaft would stand in the bore
+  double cylinder_clock_deg = 0; // as drawn
+  bool leant_clear = false;      // not as the file has it: the camshaft would stand in the bore
   glm::dmat4 engine_frame{1.0};
 };
 

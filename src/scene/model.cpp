@@ -37,7 +37,8 @@ void add_cylinder(const SceneLayout& layout, const Engine& engine, int number, d
   const auto add_corners = [&](glm::dvec2 low, glm::dvec2 high) {
     for (const glm::dvec2 corner : {low, high, glm::dvec2{low.x, high.y}, glm::dvec2{high.x, low.y}})
       for (const double side : {-0.5, 0.5})
-        points.push_back(glm::dvec3(layout.engine_frame * glm::dvec4(corner, cylinder.middle_mm(number) + side * bore_mm, 1.0)));
+        points.push_back(
+            glm::dvec3(layout.engine_frame * glm::dvec4(corner, cylinder.middle_mm(number) + side * bore_mm, 1.0)));
   };
   add_corners({-0.5 * bore_mm, low_mm}, {0.5 * bore_mm, cylinder.face_mm});
   for (const ValveLayout& valve : layout.valves) {
@@ -56,7 +57,8 @@ std::size_t add_part(Scene& scene, std::string name, std::vector<std::string> fi
   return scene.parts.size() - 1;
 }
 
-void add_instance(Scene& scene, std::size_t mesh, std::size_t part, Material material, const glm::dmat4& placement, bool ghost) {
+void add_instance(Scene& scene, std::size_t mesh, std::size_t part, Material material, const glm::dmat4& placement,
+                  bool ghost) {
   if (mesh != no_mesh) scene.instances.push_back({mesh, part, material, ghost, placement});
 }
 
@@ -76,7 +78,8 @@ Scene SceneModel::compose(const Mechanism& shown, const Mechanism* present, cons
   return scene;
 }
 
-void SceneModel::compose(const Mechanism& shown, const Mechanism* present, const SceneOptions& options, Scene& into) const {
+void SceneModel::compose(const Mechanism& shown, const Mechanism* present, const SceneOptions& options,
+                         Scene& into) const {
   into.parts.clear();
   into.instances.clear();
   into.strokes.clear();
@@ -111,7 +114,8 @@ Box SceneModel::drive_box() const {
 Box SceneModel::key_box(bool at_cam) const {
   const SprocketLayout& sprocket = at_cam ? layout_->cam : layout_->crank;
   Points points;
-  add_disc(sprocket.centre_mm, 1.15 * sprocket.hub_radius_mm, sprocket.hub_back_mm, sprocket.hub_front_mm + 1.0, points);
+  add_disc(sprocket.centre_mm, 1.15 * sprocket.hub_radius_mm, sprocket.hub_back_mm, sprocket.hub_front_mm + 1.0,
+           points);
   return box_around(points);
 }
 
@@ -119,7 +123,8 @@ Points SceneModel::valve_points(int cylinder) const {
   const CylinderLayout& layout = layout_->cylinder;
   Points points;
   // As far down as the skirt at two thirds of the stroke, and the lobes of a camshaft beside the cylinder.
-  double low_mm = layout.face_mm - 0.66 * engine_->block.stroke_mm - layout.crown_above_pin_mm - layout.skirt_below_pin_mm;
+  double low_mm =
+      layout.face_mm - 0.66 * engine_->block.stroke_mm - layout.crown_above_pin_mm - layout.skirt_below_pin_mm;
   for (const ValveLayout& valve : layout_->valves)
     if (!valve.overhead) low_mm = std::min(low_mm, valve.cam_mm.y - 1.5 * valve.base_radius_mm);
   add_cylinder(*layout_, *engine_, std::clamp(cylinder, 1, engine_->block.cylinders), low_mm, points);
@@ -139,9 +144,13 @@ Points SceneModel::whole_points() const {
   return points;
 }
 
-Box SceneModel::valve_box(int cylinder) const { return box_around(valve_points(cylinder)); }
+Box SceneModel::valve_box(int cylinder) const {
+  return box_around(valve_points(cylinder));
+}
 
-Box SceneModel::whole_box() const { return box_around(whole_points()); }
+Box SceneModel::whole_box() const {
+  return box_around(whole_points());
+}
 
 ViewDirection SceneModel::valve_view() const {
   constexpr double toward_timing_end_deg = 9.0;

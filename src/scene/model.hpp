@@ -5,17 +5,22 @@
 #include "scene/scene.hpp"
 
 #include <memory>
+#include <optional>
+#include <vector>
 
 namespace phasewright {
 
 struct SceneOptions {
   double crank_deg = 0;
   bool labels = true;
-  double magnify_key_step = 1;    // 1 to 10; the key's step is drawn so many times as large, and the scene confesses it
-  int cylinder = 1;               // whose valves and piston are shown
-  bool engine_parts = true;       // camshaft, valves, piston, crank throw; off = the drive alone
-  bool plate = true;              // backing plate behind the sprockets
-  bool nuts = false;              // shaft nuts with their lock tabs; they hide the keys
+  double magnify_key_step = 1; // 1 to 10; the key's step is drawn so many times as large, and the scene confesses it
+  int cylinder = 1;            // whose valves and piston are shown
+  bool engine_parts = true;    // camshaft, valves, piston, crank throw; off = the drive alone
+  bool plate = true;           // backing plate behind the sprockets
+  bool nuts = false;           // shaft nuts with their lock tabs; they hide the keys
+  // Pins between the marks, when the caller has counted them for `shown` (bench/mark_count.hpp). Otherwise they are
+  // counted for the label each time, which takes longer than all the rest.
+  std::optional<int> pins_between_marks = std::nullopt;
 };
 
 struct Box {
@@ -23,7 +28,7 @@ struct Box {
   glm::dvec3 high_mm{};
 };
 
-struct ViewDirection {            // as Camera has it
+struct ViewDirection { // as Camera has it
   double yaw_deg = 0;
   double pitch_deg = 0;
 };
@@ -43,15 +48,15 @@ public:
   void compose(const Mechanism& shown, const Mechanism* present, const SceneOptions& options, Scene& into) const;
 
   // What the named views frame. Cylinders count from 1, as far as the engine has them.
-  [[nodiscard]] Box drive_box() const;                   // sprockets and chain
+  [[nodiscard]] Box drive_box() const; // sprockets and chain
   [[nodiscard]] Box key_box(bool at_cam) const;
-  [[nodiscard]] Box valve_box(int cylinder = 1) const;   // a cylinder's valves and piston
+  [[nodiscard]] Box valve_box(int cylinder = 1) const; // a cylinder's valves and piston
   [[nodiscard]] Box whole_box() const;
   // Points on the outside of the last two: what has to be in the picture when the cylinders lean.
   [[nodiscard]] std::vector<glm::dvec3> valve_points(int cylinder = 1) const;
   [[nodiscard]] std::vector<glm::dvec3> whole_points() const;
-  // From where valves and piston are seen side by side: square to the cylinder, turned a little toward the timing end, on
-  // the side away from the camshaft.
+  // From where valves and piston are seen side by side: square to the cylinder, turned a little toward the timing end,
+  // on the side away from the camshaft.
   [[nodiscard]] ViewDirection valve_view() const;
 
 private:

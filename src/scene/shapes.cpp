@@ -23,7 +23,9 @@ void add_quad(Mesh& mesh, std::uint32_t a, std::uint32_t b, std::uint32_t c, std
   for (const std::uint32_t i : {a, b, c, a, c, d}) mesh.indices.push_back(i);
 }
 
-glm::dvec2 unit(glm::dvec2 v) { return v / length2(v); }
+glm::dvec2 unit(glm::dvec2 v) {
+  return v / length2(v);
+}
 
 // Outward normal at either end of each edge of a closed outline with the solid on its left.
 struct EdgeNormals {
@@ -115,7 +117,8 @@ Outline rounded_hull(glm::dvec2 a_mm, double a_radius_mm, glm::dvec2 b_mm, doubl
   const double lean_rad = std::acos(std::clamp((a_radius_mm - b_radius_mm) / length2(way), -1.0, 1.0));
   Outline outline;
   for (int i = 0; i <= points; ++i)
-    outline.push_back(a_mm + a_radius_mm * unit_vector(way_rad + std::lerp(lean_rad, turn_rad - lean_rad, double(i) / points)));
+    outline.push_back(a_mm + a_radius_mm *
+                                 unit_vector(way_rad + std::lerp(lean_rad, turn_rad - lean_rad, double(i) / points)));
   for (int i = 0; i <= points; ++i)
     outline.push_back(b_mm + b_radius_mm * unit_vector(way_rad + std::lerp(-lean_rad, lean_rad, double(i) / points)));
   return outline;
@@ -170,9 +173,15 @@ Mesh revolve(const Outline& profile, int segments) {
 }
 
 Mesh solid_cylinder(double radius_mm, double low_mm, double high_mm, int segments, double bevel_mm) {
-  if (!(bevel_mm > 0.0)) return revolve({{0, low_mm}, {radius_mm, low_mm}, {radius_mm, high_mm}, {0, high_mm}}, segments);
-  return revolve({{0, low_mm}, {radius_mm - bevel_mm, low_mm}, {radius_mm, low_mm + bevel_mm},
-                  {radius_mm, high_mm - bevel_mm}, {radius_mm - bevel_mm, high_mm}, {0, high_mm}}, segments);
+  if (!(bevel_mm > 0.0))
+    return revolve({{0, low_mm}, {radius_mm, low_mm}, {radius_mm, high_mm}, {0, high_mm}}, segments);
+  return revolve({{0, low_mm},
+                  {radius_mm - bevel_mm, low_mm},
+                  {radius_mm, low_mm + bevel_mm},
+                  {radius_mm, high_mm - bevel_mm},
+                  {radius_mm - bevel_mm, high_mm},
+                  {0, high_mm}},
+                 segments);
 }
 
 Mesh coil(double radius_mm, double wire_radius_mm, double rise_mm, int around, int section) {

@@ -1,5 +1,5 @@
-// Solids from which the parts are made. Lengths in mm; every solid is closed, with its triangles anticlockwise seen from
-// outside and a unit normal at each vertex.
+// Solids from which the parts are made. Lengths in mm; every solid is closed, with its triangles anticlockwise seen
+// from outside and a unit normal at each vertex.
 #pragma once
 
 #include "scene/scene.hpp"
@@ -20,18 +20,19 @@ namespace phasewright {
 // for a keyway in a bore, further in for one in a shaft. Anticlockwise.
 [[nodiscard]] Outline slotted_circle(double radius_mm, double width_mm, double floor_mm, int points);
 // A rounded hull around two circles, anticlockwise.
-[[nodiscard]] Outline rounded_hull(glm::dvec2 a_mm, double a_radius_mm, glm::dvec2 b_mm, double b_radius_mm, int points);
+[[nodiscard]] Outline rounded_hull(glm::dvec2 a_mm, double a_radius_mm, glm::dvec2 b_mm, double b_radius_mm,
+                                   int points);
 
 enum class Bevelled { both, high }; // which faces of a plate have their edge broken
 
-// A plate from `low_mm` to `high_mm` along z. `bevel_mm` breaks the outer edges. The outline is anticlockwise, the holes
-// clockwise.
+// A plate from `low_mm` to `high_mm` along z. `bevel_mm` breaks the outer edges. The outline is anticlockwise, the
+// holes clockwise.
 [[nodiscard]] Mesh extrude(const Outline& outline, std::span<const Outline> holes, double low_mm, double high_mm,
                            double bevel_mm = 0.0, Bevelled faces = Bevelled::both);
 
-// A solid of revolution about z. The profile is (radius, z), closed by the axis where its ends lie on it (radius 0), and
-// runs so that the solid lies on its left when z is up and radius to the right: up along the outside. A corner of more than 30 deg stays
-// sharp.
+// A solid of revolution about z. The profile is (radius, z), closed by the axis where its ends lie on it (radius 0),
+// and runs so that the solid lies on its left when z is up and radius to the right: up along the outside. A corner of
+// more than 30 deg stays sharp.
 [[nodiscard]] Mesh revolve(const Outline& profile, int segments);
 [[nodiscard]] Mesh solid_cylinder(double radius_mm, double low_mm, double high_mm, int segments, double bevel_mm = 0.0);
 // A ring of round wire about z, tilted so that it climbs by `rise_mm` from one side to the other.

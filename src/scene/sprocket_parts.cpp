@@ -28,7 +28,8 @@ glm::dvec2 turned(glm::dvec2 v, double clockwise_rad) {
 
 // One tooth's two faces: strips between its flanks, sloping where the side is relieved. `half` is half a gap, the tooth
 // stands clockwise of it.
-void add_tooth_faces(Mesh& mesh, const ToothForm& form, const std::vector<glm::dvec2>& half, bool pointed, double gap_rad) {
+void add_tooth_faces(Mesh& mesh, const ToothForm& form, const std::vector<glm::dvec2>& half, bool pointed,
+                     double gap_rad) {
   const double tooth_rad = pi / form.teeth;
   const glm::dvec2 up = turned({0, 1}, gap_rad + tooth_rad);
   constexpr double nudge_mm = 1e-3;
@@ -98,7 +99,8 @@ void add_web(Mesh& mesh, const Outline& web, std::span<const Outline> holes, dou
     for (const Outline& hole : holes)
       for (const glm::dvec2 point : hole) add(mesh, {point, side * half_mm}, {0, 0, side});
     for (const auto& [a, b, c] : triangles)
-      for (const std::uint32_t i : side > 0 ? std::array{a, b, c} : std::array{a, c, b}) mesh.indices.push_back(first + i);
+      for (const std::uint32_t i : side > 0 ? std::array{a, b, c} : std::array{a, c, b})
+        mesh.indices.push_back(first + i);
   }
   for (const Outline& hole : holes) {
     const std::size_t n = hole.size();
@@ -132,7 +134,8 @@ std::vector<Outline> web_holes(const SprocketLayout& sprocket) {
   const double radius_mm = std::min(0.30 * room_mm, 0.33 * at_mm);
   // The middle of a land between two holes faces the mark.
   for (int i = 0; i < count; ++i)
-    holes.push_back(reversed(circle(at_mm * unit_vector(pi / 2.0 + turn_rad * (i + 0.5) / count), radius_mm, hole_points)));
+    holes.push_back(
+        reversed(circle(at_mm * unit_vector(pi / 2.0 + turn_rad * (i + 0.5) / count), radius_mm, hole_points)));
   return holes;
 }
 
@@ -160,12 +163,12 @@ Mesh toothed_disc(const SprocketLayout& sprocket, MarkOn mark, const std::vector
 }
 
 Mesh hub_ring(const SprocketLayout& sprocket, double key_width_mm, double keyway_depth_mm) {
-  const Outline bore = sprocket.keyed
-                           ? slotted_circle(sprocket.bore_radius_mm, key_width_mm, sprocket.bore_radius_mm + keyway_depth_mm, round_points)
-                           : circle({0, 0}, sprocket.bore_radius_mm, round_points);
+  const Outline bore = sprocket.keyed ? slotted_circle(sprocket.bore_radius_mm, key_width_mm,
+                                                       sprocket.bore_radius_mm + keyway_depth_mm, round_points)
+                                      : circle({0, 0}, sprocket.bore_radius_mm, round_points);
   const Outline holes[] = {reversed(bore)};
-  return extrude(circle({0, 0}, sprocket.hub_radius_mm, round_points), holes, sprocket.hub_back_mm, sprocket.hub_front_mm,
-                 0.04 * sprocket.bore_radius_mm);
+  return extrude(circle({0, 0}, sprocket.hub_radius_mm, round_points), holes, sprocket.hub_back_mm,
+                 sprocket.hub_front_mm, 0.04 * sprocket.bore_radius_mm);
 }
 
 // Half of a half-round key, cut through at the hub's front face so that the step can be seen. Its frame: y outward from
@@ -205,7 +208,8 @@ Mesh shaft_nose(const SprocketLayout& sprocket, double key_width_mm, double keys
   Mesh nose;
   const double slot_back_mm = std::max(sprocket.hub_back_mm, back_mm + 0.5);
   if (sprocket.keyed) {
-    append(nose, extrude(slotted_circle(radius_mm, key_width_mm, radius_mm - keyseat_depth_mm, round_points), {}, slot_back_mm, front_mm));
+    append(nose, extrude(slotted_circle(radius_mm, key_width_mm, radius_mm - keyseat_depth_mm, round_points), {},
+                         slot_back_mm, front_mm));
     append(nose, solid_cylinder(radius_mm, back_mm, slot_back_mm, round_points));
   } else {
     append(nose, solid_cylinder(radius_mm, back_mm, front_mm, round_points));
@@ -223,13 +227,16 @@ void add_nut(SprocketLayout& sprocket, std::vector<Mesh>& meshes) {
   const double high_mm = 0.7 * sprocket.bore_radius_mm;
   const double tab_mm = std::min(1.5, 0.1 * sprocket.bore_radius_mm);
   Mesh nut = extrude(hexagon(flats_mm), {}, front_mm + tab_mm, front_mm + tab_mm + high_mm, 0.05 * flats_mm);
-  append(nut, solid_cylinder(0.62 * sprocket.bore_radius_mm, front_mm + tab_mm, front_mm + tab_mm + high_mm + 2.5, 28, 0.8));
+  append(nut,
+         solid_cylinder(0.62 * sprocket.bore_radius_mm, front_mm + tab_mm, front_mm + tab_mm + high_mm + 2.5, 28, 0.8));
   sprocket.nut = add_mesh(meshes, std::move(nut));
 
   // A round washer with one tab bent up against a flat of the nut.
   Mesh tab = solid_cylinder(1.25 * sprocket.bore_radius_mm, front_mm, front_mm + tab_mm, 36);
   const double half_mm = 0.3 * flats_mm;
-  const Outline bent{{-half_mm, flats_mm / 2.0}, {half_mm, flats_mm / 2.0}, {half_mm, flats_mm / 2.0 + tab_mm},
+  const Outline bent{{-half_mm, flats_mm / 2.0},
+                     {half_mm, flats_mm / 2.0},
+                     {half_mm, flats_mm / 2.0 + tab_mm},
                      {-half_mm, flats_mm / 2.0 + tab_mm}};
   append(tab, extrude(bent, {}, front_mm, front_mm + tab_mm + 0.6 * high_mm));
   sprocket.lock_tab = add_mesh(meshes, std::move(tab));
@@ -255,16 +262,18 @@ void add_sprocket(const Sprocket& stated, const ShaftSeat& seat, double back_mm,
 
 void add_sprocket_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes) {
   const auto cam_seat = engine.cam_seats.find(engine.sprockets[1].camshaft);
-  add_sprocket(engine.sprockets[0], engine.crank_seat, layout.plate_back_mm, layout.chain.rows_mm, layout.crank, meshes);
+  add_sprocket(engine.sprockets[0], engine.crank_seat, layout.plate_back_mm, layout.chain.rows_mm, layout.crank,
+               meshes);
   add_sprocket(engine.sprockets[1], cam_seat == engine.cam_seats.end() ? ShaftSeat{} : cam_seat->second,
                layout.plate_back_mm, layout.chain.rows_mm, layout.cam, meshes);
 
   const double edge_mm = 1.0 * engine.chain.pitch_mm;
   const Outline holes[] = {reversed(circle(layout.crank.centre_mm, layout.crank.bore_radius_mm + 1.5, 40)),
                            reversed(circle(layout.cam.centre_mm, layout.cam.bore_radius_mm + 1.5, 40))};
-  layout.plate = add_mesh(meshes, extrude(rounded_hull(layout.crank.centre_mm, layout.crank.form.tip_radius_mm + edge_mm,
-                                                       layout.cam.centre_mm, layout.cam.form.tip_radius_mm + edge_mm, 48),
-                                          holes, layout.plate_back_mm, layout.plate_front_mm, 1.0));
+  layout.plate =
+      add_mesh(meshes, extrude(rounded_hull(layout.crank.centre_mm, layout.crank.form.tip_radius_mm + edge_mm,
+                                            layout.cam.centre_mm, layout.cam.form.tip_radius_mm + edge_mm, 48),
+                               holes, layout.plate_back_mm, layout.plate_front_mm, 1.0));
 }
 
 } // namespace phasewright

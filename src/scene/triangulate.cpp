@@ -12,7 +12,9 @@ namespace {
 
 using Index = std::uint32_t;
 
-double turn(glm::dvec2 a, glm::dvec2 b, glm::dvec2 c) { return cross2(b - a, c - a); }
+double turn(glm::dvec2 a, glm::dvec2 b, glm::dvec2 c) {
+  return cross2(b - a, c - a);
+}
 
 bool inside(glm::dvec2 p, glm::dvec2 a, glm::dvec2 b, glm::dvec2 c) {
   return turn(a, b, p) >= 0.0 && turn(b, c, p) >= 0.0 && turn(c, a, p) >= 0.0;

@@ -23,7 +23,9 @@ const ValveGear* gear_of(const Engine& engine, ValveKind kind) {
   return nullptr;
 }
 
-double lobe_half_width_mm(double bore_mm) { return 0.085 * bore_mm; }
+double lobe_half_width_mm(double bore_mm) {
+  return 0.085 * bore_mm;
+}
 
 // The lobe's true contour, its nose on +y, for the way the engine runs. Nothing when the lobe cannot be computed; such
 // an engine cannot be assembled either.
@@ -49,7 +51,8 @@ Mesh camshaft_core(const Engine& engine, const SceneLayout& layout) {
   const double last_mm = cylinder.middle_mm(engine.block.cylinders) - 0.55 * engine.block.bore_mm;
   Mesh mesh = solid_cylinder(thinnest_mm, last_mm, layout.plate_back_mm, 24);
   const double half_mm = 0.1 * engine.block.bore_mm;
-  append(mesh, solid_cylinder(layout.cam_journal_radius_mm, layout.plate_back_mm - 2.0 * half_mm, layout.plate_back_mm - 0.5, 36, 0.5));
+  append(mesh, solid_cylinder(layout.cam_journal_radius_mm, layout.plate_back_mm - 2.0 * half_mm,
+                              layout.plate_back_mm - 0.5, 36, 0.5));
   for (int number = 1; number <= engine.block.cylinders; ++number) {
     const double at_mm = cylinder.middle_mm(number) - 0.5 * cylinder.step_mm;
     append(mesh, solid_cylinder(layout.cam_journal_radius_mm, at_mm - half_mm, at_mm + half_mm, 36, 0.5));
@@ -69,13 +72,27 @@ double foot_radius_mm(const ValveGear& gear, double bore_mm) {
 Mesh tappet(const ValveLayout& valve, const ValveGear& gear, double bore_mm) {
   const double foot_mm = foot_radius_mm(gear, bore_mm);
   if (valve.overhead) // hollow toward the valve
-    return revolve({{0, 0}, {foot_mm - 0.6, 0}, {foot_mm, 0.6}, {foot_mm, 18.0}, {foot_mm - 2.0, 18.0}, {foot_mm - 2.0, 3.0},
-                    {0, 3.0}}, 32);
+    return revolve({{0, 0},
+                    {foot_mm - 0.6, 0},
+                    {foot_mm, 0.6},
+                    {foot_mm, 18.0},
+                    {foot_mm - 2.0, 18.0},
+                    {foot_mm - 2.0, 3.0},
+                    {0, 3.0}},
+                   32);
   const double stem_mm = 0.62 * foot_mm;
   if (valve.roller_radius_mm > 0.0)
     return solid_cylinder(stem_mm, 0.6 * valve.roller_radius_mm, valve.tappet_top_mm + valve.roller_radius_mm, 24, 0.6);
-  return revolve({{0, 0}, {foot_mm - 0.5, 0}, {foot_mm, 0.5}, {foot_mm, 3.6}, {foot_mm - 0.5, 4.1}, {stem_mm, 5.5},
-                  {stem_mm, valve.tappet_top_mm - 0.6}, {stem_mm - 0.6, valve.tappet_top_mm}, {0, valve.tappet_top_mm}}, 32);
+  return revolve({{0, 0},
+                  {foot_mm - 0.5, 0},
+                  {foot_mm, 0.5},
+                  {foot_mm, 3.6},
+                  {foot_mm - 0.5, 4.1},
+                  {stem_mm, 5.5},
+                  {stem_mm, valve.tappet_top_mm - 0.6},
+                  {stem_mm - 0.6, valve.tappet_top_mm},
+                  {0, valve.tappet_top_mm}},
+                 32);
 }
 
 // The valve along z, its head's face at 0.
@@ -83,10 +100,18 @@ Mesh poppet(double head_mm, double stem_mm) {
   const double radius = head_mm / 2.0;
   const double stem = std::max(0.1 * head_mm, 2.0);
   const double margin = 0.04 * head_mm;
-  return revolve({{0, 0}, {radius, 0}, {radius, margin}, {0.90 * radius, margin + 0.1 * radius},
-                  {0.62 * radius, margin + 0.27 * radius}, {0.42 * radius, margin + 0.48 * radius},
-                  {1.12 * stem, margin + 0.85 * radius}, {stem, margin + 1.2 * radius}, {stem, stem_mm - 0.5},
-                  {stem - 0.5, stem_mm}, {0, stem_mm}}, 32);
+  return revolve({{0, 0},
+                  {radius, 0},
+                  {radius, margin},
+                  {0.90 * radius, margin + 0.1 * radius},
+                  {0.62 * radius, margin + 0.27 * radius},
+                  {0.42 * radius, margin + 0.48 * radius},
+                  {1.12 * stem, margin + 0.85 * radius},
+                  {stem, margin + 1.2 * radius},
+                  {stem, stem_mm - 0.5},
+                  {stem - 0.5, stem_mm},
+                  {0, stem_mm}},
+                 32);
 }
 
 // Seat insert and guide, about the closed valve.
@@ -94,13 +119,21 @@ Mesh seat_and_guide(const ValveLayout& valve, double head_mm) {
   const double radius = head_mm / 2.0;
   const double margin = 0.04 * head_mm;
   const double stem = std::max(0.1 * head_mm, 2.0);
-  Mesh mesh = revolve({{radius + 0.1, margin}, {1.16 * radius, margin}, {1.16 * radius, margin + 0.38 * radius},
-                       {0.86 * radius, margin + 0.38 * radius}, {0.86 * radius, margin + 0.15 * radius}}, 32);
+  Mesh mesh = revolve({{radius + 0.1, margin},
+                       {1.12 * radius, margin},
+                       {1.12 * radius, margin + 0.38 * radius},
+                       {0.86 * radius, margin + 0.38 * radius},
+                       {0.86 * radius, margin + 0.15 * radius}},
+                      32);
   const double low_mm = 0.22 * valve.stem_mm + 0.2 * radius;
   const double high_mm = valve.spring_from_mm + 4.0;
-  append(mesh, revolve({{1.04 * stem, low_mm}, {1.7 * stem, low_mm}, {1.7 * stem, high_mm}, {1.04 * stem, high_mm}}, 20));
-  append(mesh, revolve({{1.75 * stem, valve.spring_from_mm - 2.5}, {0.5 * head_mm, valve.spring_from_mm - 2.5},
-                        {0.5 * head_mm, valve.spring_from_mm}, {1.75 * stem, valve.spring_from_mm}}, 24));
+  append(mesh,
+         revolve({{1.04 * stem, low_mm}, {1.7 * stem, low_mm}, {1.7 * stem, high_mm}, {1.04 * stem, high_mm}}, 20));
+  append(mesh, revolve({{1.75 * stem, valve.spring_from_mm - 2.5},
+                        {0.5 * head_mm, valve.spring_from_mm - 2.5},
+                        {0.5 * head_mm, valve.spring_from_mm},
+                        {1.75 * stem, valve.spring_from_mm}},
+                       24));
   return mesh;
 }
 
@@ -108,12 +141,18 @@ Mesh retainer(const ValveLayout& valve, double head_mm) {
   const double outside = 0.46 * head_mm;
   const double low = valve.spring_to_mm;
   const double stem = std::max(0.1 * head_mm, 2.0);
-  return revolve({{stem, low}, {outside, low}, {outside, low + 2.2}, {outside - 0.6, low + 2.8}, {2.1 * stem, low + 3.2},
-                  {1.8 * stem, low + 5.0}, {stem, low + 5.0}}, 28);
+  return revolve({{stem, low},
+                  {outside, low},
+                  {outside, low + 2.2},
+                  {outside - 0.6, low + 2.8},
+                  {2.1 * stem, low + 3.2},
+                  {1.8 * stem, low + 5.0},
+                  {stem, low + 5.0}},
+                 28);
 }
 
-// The rocker about its pivot: x from the pushrod's side to the valve's, y up the cylinder. The pad ends where it meets the
-// tip of the shut valve with the lash taken up... by the lash above it.
+// The rocker about its pivot, x across the cylinder and y up it. Its pad stands off the tip of the shut valve by the
+// lash.
 Mesh rocker(const ValveLayout& valve, double half_mm) {
   const glm::dvec2 tip = valve.head_mm + valve.stem_mm * valve.axis - valve.pivot_mm;
   const double side = tip.x < 0.0 ? -1.0 : 1.0;
@@ -124,17 +163,25 @@ Mesh rocker(const ValveLayout& valve, double half_mm) {
   const glm::dvec2 cup{-side * valve.push_arm_mm, tip.y + 2.0};
   Mesh mesh;
   append(mesh, extrude(circle({0, 0}, boss_mm, 28), {}, -half_mm, half_mm, 0.8));
-  append(mesh, extrude(rounded_hull({0, 1.0}, 0.72 * boss_mm, pad, pad_mm, 10), {}, -0.62 * half_mm, 0.62 * half_mm, 0.8));
-  append(mesh, extrude(rounded_hull({0, 1.0}, 0.72 * boss_mm, cup, cup_mm, 10), {}, -0.62 * half_mm, 0.62 * half_mm, 0.8));
+  append(mesh,
+         extrude(rounded_hull({0, 1.0}, 0.72 * boss_mm, pad, pad_mm, 10), {}, -0.62 * half_mm, 0.62 * half_mm, 0.8));
+  append(mesh,
+         extrude(rounded_hull({0, 1.0}, 0.72 * boss_mm, cup, cup_mm, 10), {}, -0.62 * half_mm, 0.62 * half_mm, 0.8));
   return mesh;
 }
 
 Mesh pushrod(const ValveLayout& valve, double bore_mm) {
   const double radius = std::max(0.042 * bore_mm, 1.5);
   const double length = std::max(valve.push_length_mm, 4.0 * radius);
-  return revolve({{0, 0}, {0.8 * radius, 0.25 * radius}, {1.15 * radius, radius}, {radius, 2.0 * radius},
-                  {radius, length - 2.0 * radius}, {1.3 * radius, length - radius}, {0.9 * radius, length + 0.6 * radius},
-                  {0, length + radius}}, 16);
+  return revolve({{0, 0},
+                  {0.8 * radius, 0.25 * radius},
+                  {1.15 * radius, radius},
+                  {radius, 2.0 * radius},
+                  {radius, length - 2.0 * radius},
+                  {1.3 * radius, length - radius},
+                  {0.9 * radius, length + 0.6 * radius},
+                  {0, length + radius}},
+                 16);
 }
 
 void add_one_valve(const Engine& engine, const SceneLayout& layout, ValveLayout& valve, std::vector<Mesh>& meshes) {
@@ -165,7 +212,8 @@ void add_one_valve(const Engine& engine, const SceneLayout& layout, ValveLayout&
 void add_valve_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes) {
   for (ValveLayout& valve : layout.valves) add_one_valve(engine, layout, valve, meshes);
   layout.camshaft = add_mesh(meshes, camshaft_core(engine, layout));
-  layout.rocker_shaft = add_mesh(meshes, solid_cylinder(5.0, -0.5 * engine.block.bore_mm, 0.5 * engine.block.bore_mm, 20, 0.6));
+  layout.rocker_shaft =
+      add_mesh(meshes, solid_cylinder(5.0, -0.5 * engine.block.bore_mm, 0.5 * engine.block.bore_mm, 20, 0.6));
 }
 
 } // namespace phasewright

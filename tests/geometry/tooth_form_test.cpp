@@ -29,8 +29,8 @@ bool cross_each_other(glm::dvec2 a, glm::dvec2 b, glm::dvec2 c, glm::dvec2 d) {
 } // namespace
 
 TEST_CASE("tooth of a handbook example", "[tooth_form]") {
-  // Bhandari, Design of Machine Elements, ch. 14, example 14.5: 12B (p 19.05, d1 12.07, b1 11.68 mm), 17 teeth, every size
-  // being the mean of its greatest and least value.
+  // Bhandari, Design of Machine Elements, ch. 14, example 14.5: 12B (p 19.05, d1 12.07, b1 11.68 mm), 17 teeth, every
+  // size being the mean of its greatest and least value.
   const ToothForm form = tooth_form(19.05, 12.07, 11.68, 1, 17);
   CHECK_THAT(2.0 * form.pitch_radius_mm, WithinAbs(103.673741, 5e-7));
   CHECK_THAT(2.0 * form.tip_radius_mm, WithinAbs(112.138521, 5e-7));
@@ -42,8 +42,8 @@ TEST_CASE("tooth of a handbook example", "[tooth_form]") {
 }
 
 TEST_CASE("tip diameter of a published worked example", "[tooth_form]") {
-  // A sprocket worked out on a general engineering page (zjtcn.com/zhishi): z 23, p 31.75, d1 19.05 mm gives d 233.17 and
-  // d_a,max 253.8 mm.
+  // A sprocket worked out on a general engineering page (zjtcn.com/zhishi): z 23, p 31.75, d1 19.05 mm gives d 233.17
+  // and d_a,max 253.8 mm.
   const ToothForm form = tooth_form(31.75, 19.05, 19.56, 1, 23);
   CHECK_THAT(2.0 * form.pitch_radius_mm, WithinAbs(233.17, 0.005));
   CHECK_THAT(2.0 * form.greatest_tip_radius_mm, WithinAbs(253.8, 0.05));
@@ -104,7 +104,8 @@ TEST_CASE("the outline runs once round, between gap and tip, and never crosses i
       CHECK_THAT(least_mm, WithinAbs(form.gap_bottom_radius_mm, 1e-9));
       CHECK(greatest_mm <= form.tip_radius_mm + 1e-9);
       CHECK(greatest_mm > form.pitch_radius_mm);
-      CHECK(twice_area > turn_rad * form.gap_bottom_radius_mm * form.gap_bottom_radius_mm * 0.99 * std::sin(turn_rad / teeth) * teeth / turn_rad);
+      CHECK(twice_area > turn_rad * form.gap_bottom_radius_mm * form.gap_bottom_radius_mm * 0.99 *
+                             std::sin(turn_rad / teeth) * teeth / turn_rad);
       CHECK(twice_area < turn_rad * form.tip_radius_mm * form.tip_radius_mm);
     }
   }

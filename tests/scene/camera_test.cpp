@@ -19,13 +19,20 @@ std::vector<Camera> cameras() {
   for (const bool parallel : {false, true})
     for (const double yaw : {0.0, 35.0, -120.0})
       for (const double pitch : {0.0, 20.0, -75.0})
-        all.push_back({.target_mm = {12.0, -30.0, 5.0}, .yaw_deg = yaw, .pitch_deg = pitch, .height_mm = 220.0, .field_deg = 24.0, .parallel = parallel});
+        all.push_back({.target_mm = {12.0, -30.0, 5.0},
+                       .yaw_deg = yaw,
+                       .pitch_deg = pitch,
+                       .height_mm = 220.0,
+                       .field_deg = 24.0,
+                       .parallel = parallel});
   return all;
 }
 
 const glm::dvec2 size_px{1280.0, 800.0};
 
-double apart(glm::dvec2 a, glm::dvec2 b) { return glm::length(a - b); }
+double apart(glm::dvec2 a, glm::dvec2 b) {
+  return glm::length(a - b);
+}
 
 } // namespace
 
@@ -128,7 +135,8 @@ TEST_CASE("a framed box lies inside the margins and touches two of them", "[came
       camera = frame_box(box, camera, size, 24.0);
       double nearest = 1e9;
       for (unsigned i = 0; i < 8; ++i) {
-        const glm::dvec3 corner{(i & 1u) != 0 ? 40.0 : -30.0, (i & 2u) != 0 ? 170.0 : -50.0, (i & 4u) != 0 ? 10.0 : -200.0};
+        const glm::dvec3 corner{(i & 1u) != 0 ? 40.0 : -30.0, (i & 2u) != 0 ? 170.0 : -50.0,
+                                (i & 4u) != 0 ? 10.0 : -200.0};
         const auto pixel = camera.project(corner, size);
         REQUIRE(pixel.has_value());
         nearest = std::min({nearest, pixel->x, size.x - pixel->x, pixel->y, size.y - pixel->y});
@@ -148,8 +156,10 @@ TEST_CASE("named views hold what they are for", "[camera]") {
       CHECK(std::isfinite(camera.height_mm));
       CHECK(std::fabs(camera.pitch_deg) <= 89.0);
       std::vector<glm::dvec3> points;
-      if (view == NamedView::valve) points = model.valve_points();
-      else if (view == NamedView::whole) points = model.whole_points();
+      if (view == NamedView::valve)
+        points = model.valve_points();
+      else if (view == NamedView::whole)
+        points = model.whole_points();
       else {
         const Box box = view == NamedView::key ? model.key_box(true) : model.drive_box();
         points = {box.low_mm, box.high_mm};

@@ -37,14 +37,17 @@ bool any_ghost(const Scene& scene) {
   return std::ranges::any_of(scene.instances, [](const Instance& instance) { return instance.ghost; });
 }
 
-glm::dvec3 origin(const Instance& instance) { return glm::dvec3(instance.placement[3]); }
+glm::dvec3 origin(const Instance& instance) {
+  return glm::dvec3(instance.placement[3]);
+}
 
 double clock_of_y(const Instance& instance) {
   return degrees(std::atan2(instance.placement[1].x, instance.placement[1].y));
 }
 
 const Label* find_label(const Scene& scene, const std::string& start) {
-  const auto found = std::ranges::find_if(scene.labels, [&](const Label& label) { return label.title.starts_with(start); });
+  const auto found =
+      std::ranges::find_if(scene.labels, [&](const Label& label) { return label.title.starts_with(start); });
   return found == scene.labels.end() ? nullptr : &*found;
 }
 
@@ -74,7 +77,8 @@ TEST_CASE("the scene's chain is the pose's chain", "[compose]") {
       // Inner and outer links take turns; of an odd number the last is cranked, and like neither.
       std::vector<std::size_t> plates;
       for (const Instance& instance : scene.instances)
-        if (instance.material == Material::taut_plate || instance.material == Material::chain_plate) plates.push_back(instance.mesh);
+        if (instance.material == Material::taut_plate || instance.material == Material::chain_plate)
+          plates.push_back(instance.mesh);
       for (std::size_t i = 0; i < links; ++i) CHECK(plates[i] != plates[(i + 1) % links]);
     }
   }
@@ -117,7 +121,8 @@ TEST_CASE("a key's step is drawn to the side it faces, at its true size", "[comp
           const auto halves = of_part(scene, key_words(at, key_deg));
           REQUIRE(halves.size() == 2); // shaft half, hub half
           // How far the hub half's middle stands aside from the shaft half's at the shaft's surface; + = clockwise.
-          const double radius_mm = (at == KeyAt::crank ? engine->crank_seat : engine->cam_seats.at("cam")).diameter_mm / 2.0;
+          const double radius_mm =
+              (at == KeyAt::crank ? engine->crank_seat : engine->cam_seats.at("cam")).diameter_mm / 2.0;
           const double aside_mm = radius_mm * std::sin(radians(clock_of_y(*halves[1]) - clock_of_y(*halves[0])));
           INFO("key " << key_deg << " times " << times << " at crank " << (at == KeyAt::crank));
           CHECK_THAT(std::fabs(aside_mm), WithinAbs(times * std::fabs(key_step_mm(2.0 * radius_mm, key_deg)), 1e-9));

@@ -14,7 +14,9 @@ struct NamedEngine {
   std::shared_ptr<const Engine> engine;
 };
 
-inline std::shared_ptr<const Engine> share(Engine engine) { return std::make_shared<const Engine>(std::move(engine)); }
+inline std::shared_ptr<const Engine> share(Engine engine) {
+  return std::make_shared<const Engine>(std::move(engine));
+}
 
 // Cylinders that lean away from the camshaft, as they do in an engine that has it in its block.
 inline Engine block_cam_engine() {

@@ -1,7 +1,7 @@
 #include "scene/model.hpp"
 #include "scene/shapes.hpp"
-#include "support/catch.hpp"
 #include "scene/triangulate.hpp"
+#include "support/catch.hpp"
 
 #include "engines.hpp"
 
@@ -51,8 +51,10 @@ MeshFaults examine(const Mesh& mesh) {
   for (const MeshVertex& vertex : mesh.vertices) {
     const glm::dvec3 p(vertex.position_mm);
     const glm::dvec3 n(vertex.normal);
-    if (!(std::isfinite(glm::length(p)) && std::isfinite(glm::length(n)))) ++faults.not_finite;
-    else if (std::fabs(glm::length(n) - 1.0) > 1e-5) ++faults.not_unit;
+    if (!(std::isfinite(glm::length(p)) && std::isfinite(glm::length(n))))
+      ++faults.not_finite;
+    else if (std::fabs(glm::length(n) - 1.0) > 1e-5)
+      ++faults.not_unit;
   }
   Welder welder;
   std::vector<int> welded;

@@ -29,13 +29,17 @@ Result<Mechanism> assembled(const std::shared_ptr<const Engine>& engine, const F
   return mechanism;
 }
 
-glm::dvec3 origin(const Instance& instance) { return glm::dvec3(instance.placement[3]); }
+glm::dvec3 origin(const Instance& instance) {
+  return glm::dvec3(instance.placement[3]);
+}
 
 // Furthest reach of an instance's mesh along a direction.
 double reach(const SceneModel& model, const Instance& instance, glm::dvec3 direction) {
   double furthest = -1e300;
   for (const MeshVertex& vertex : model.meshes()[instance.mesh].vertices)
-    furthest = std::max(furthest, glm::dot(glm::dvec3(instance.placement * glm::dvec4(glm::dvec3(vertex.position_mm), 1.0)), direction));
+    furthest =
+        std::max(furthest,
+                 glm::dot(glm::dvec3(instance.placement * glm::dvec4(glm::dvec3(vertex.position_mm), 1.0)), direction));
   return furthest;
 }
 
@@ -53,7 +57,8 @@ TEST_CASE("the rod joins crankpin and gudgeon pin at every angle", "[motion]") {
     const Block& block = named.engine->block;
     for (int cylinder = 1; cylinder <= block.cylinders; ++cylinder) {
       for (double crank_deg = 0.0; crank_deg < 720.0; crank_deg += 31.0) {
-        const Scene scene = model.compose(mechanism, nullptr, {.crank_deg = crank_deg, .labels = false, .cylinder = cylinder});
+        const Scene scene =
+            model.compose(mechanism, nullptr, {.crank_deg = crank_deg, .labels = false, .cylinder = cylinder});
         const auto rod = of_part(scene, "rod No. " + std::to_string(cylinder)); // rod, then gudgeon pin
         REQUIRE(rod.size() == 2);
         const glm::dvec3 big_end = origin(*rod[0]);
@@ -199,8 +204,8 @@ TEST_CASE("everything is finite and rigid at any crank angle", "[motion]") {
         const glm::dmat3 square = glm::transpose(turn) * turn;
         double off = std::fabs(glm::determinant(turn) - 1.0);
         for (int c = 0; c < 3; ++c) off = std::max(off, glm::length(square[c] - glm::dmat3(1.0)[c]));
-        if (!(off < 1e-9) || !std::isfinite(glm::length(instance.placement[3])) || instance.mesh >= model.meshes().size() ||
-            instance.part >= scene.parts.size())
+        if (!(off < 1e-9) || !std::isfinite(glm::length(instance.placement[3])) ||
+            instance.mesh >= model.meshes().size() || instance.part >= scene.parts.size())
           ++bad;
       }
       for (const Stroke& stroke : scene.strokes)
