@@ -126,12 +126,23 @@ Mesh rod(const CylinderLayout& cylinder, double bore_mm, double rod_mm) {
   const Outline small_hole[] = {reversed(circle({0, 0}, 0.125 * bore_mm, 20))};
   append(mesh, extrude(circle({0, 0}, big_mm, 32), big_hole, -half_mm, half_mm, 0.8));
   append(mesh, extrude(circle({0, 0}, small_mm, 24), small_hole, -half_mm, half_mm, 0.8), moved({0, rod_mm, 0}));
+  // The shank: a thin web between two flanges, narrower toward the piston.
   const double from_mm = 0.95 * big_mm;
   const double to_mm = rod_mm - 0.95 * small_mm;
   const double wide_mm = 0.6 * cylinder.pin_radius_mm;
   const double narrow_mm = 0.1 * bore_mm;
+  const double flange_mm = 0.035 * bore_mm;
   append(mesh, extrude({{-wide_mm, from_mm}, {wide_mm, from_mm}, {narrow_mm, to_mm}, {-narrow_mm, to_mm}}, {},
-                       -0.55 * half_mm, 0.55 * half_mm, 0.8));
+                       -0.2 * half_mm, 0.2 * half_mm));
+  const double flange_half_mm = 0.6 * half_mm;
+  append(
+      mesh,
+      extrude({{wide_mm - flange_mm, from_mm}, {wide_mm, from_mm}, {narrow_mm, to_mm}, {narrow_mm - flange_mm, to_mm}},
+              {}, -flange_half_mm, flange_half_mm, 0.3));
+  append(mesh,
+         extrude(
+             {{-wide_mm, from_mm}, {flange_mm - wide_mm, from_mm}, {flange_mm - narrow_mm, to_mm}, {-narrow_mm, to_mm}},
+             {}, -flange_half_mm, flange_half_mm, 0.3));
   return mesh;
 }
 

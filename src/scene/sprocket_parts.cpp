@@ -124,7 +124,7 @@ void add_web(Mesh& mesh, const Outline& web, std::span<const Outline> holes, dou
 
 // Round holes in the web of a large sprocket.
 std::vector<Outline> web_holes(const SprocketLayout& sprocket) {
-  constexpr int hole_points = 32;
+  constexpr int hole_points = 48;
   constexpr int hub_points = round_points;
   std::vector<Outline> holes{reversed(circle({0, 0}, sprocket.hub_radius_mm, hub_points))};
   const double room_mm = sprocket.form.gap_bottom_radius_mm - sprocket.hub_radius_mm;

@@ -1,3 +1,4 @@
+#include "bench/mark_count.hpp"
 #include "bench/offset_key.hpp"
 #include "geometry/angle.hpp"
 #include "scene/model.hpp"
@@ -188,6 +189,11 @@ TEST_CASE("labels say which strand is taut, and how many pins lie between the ma
   REQUIRE(find_label(scene, "taut") != nullptr);
   CHECK(find_label(scene, "taut")->title == "taut: " + std::to_string(pose.strands[1].links) + " links");
   CHECK(find_label(scene, "taut")->figure.starts_with("pins from mark to mark "));
+  const auto counted = pins_between_marks(*engine, mechanism.drive(), 0.0);
+  REQUIRE(counted.has_value());
+  CHECK(find_label(scene, "taut")->figure.ends_with(" " + std::to_string(counted->pins)));
+  const Scene told = model.compose(mechanism, nullptr, {.pins_between_marks = 99});
+  CHECK(find_label(told, "taut")->figure == "pins from mark to mark 99");
   CHECK(find_label(scene, "slack side")->figure.ends_with(" mm spare"));
   // Running clockwise the chain on the right moves down, into the crank: it is taut.
   CHECK(find_label(scene, "taut")->anchor_mm.x > 0.0);
