@@ -42,8 +42,8 @@ std::string signed_fixed(double value, int decimals) {
 
 std::string phase_words(double crank_deg) {
   const double shown_deg = rounded(crank_deg, 2);
-  if (shown_deg == 0.0) return "0.00° crank, as the maker's card has it";
-  return fmt::format("{}° crank, {}", fixed(std::fabs(shown_deg), 2), shown_deg > 0.0 ? "advanced" : "retarded");
+  if (shown_deg == 0.0) return "0.00° of crank, as the maker's card has it";
+  return fmt::format("{}° of crank {}", fixed(std::fabs(shown_deg), 2), shown_deg > 0.0 ? "advanced" : "retarded");
 }
 
 std::string clock_words(double clock_deg) {

@@ -12,7 +12,7 @@ namespace phasewright::cli {
 [[nodiscard]] std::string fixed(double value, int decimals);
 [[nodiscard]] std::string signed_fixed(double value, int decimals); // "+2.00", "-0.51", "0.00"
 
-// "4.08° crank, retarded"; "0.00° crank, as the maker's card has it".
+// "4.08° of crank retarded"; "0.00° of crank, as the maker's card has it".
 [[nodiscard]] std::string phase_words(double crank_deg);
 
 // "12 o'clock", "just after 2 o'clock", "between 1 and 2 o'clock". Clock degrees, any finite size.

@@ -20,10 +20,10 @@ TEST_CASE("figures are rounded and never show a negative nothing", "[words]") {
 }
 
 TEST_CASE("phase is advanced or retarded in words", "[words]") {
-  CHECK(phase_words(4.08) == "4.08° crank, advanced");
-  CHECK(phase_words(-4.08) == "4.08° crank, retarded");
-  CHECK(phase_words(0.004) == "0.00° crank, as the maker's card has it");
-  CHECK(phase_words(-0.004) == "0.00° crank, as the maker's card has it");
+  CHECK(phase_words(4.08) == "4.08° of crank advanced");
+  CHECK(phase_words(-4.08) == "4.08° of crank retarded");
+  CHECK(phase_words(0.004) == "0.00° of crank, as the maker's card has it");
+  CHECK(phase_words(-0.004) == "0.00° of crank, as the maker's card has it");
 }
 
 TEST_CASE("a clock angle is said as on a clock face", "[words]") {
