@@ -45,26 +45,13 @@ void draw_sun(ImDrawList& list, ImVec2 middle, float half, float thick, ImU32 co
   }
 }
 
-void draw_moon(ImDrawList& list, ImVec2 middle, float half, float thick, ImU32 colour) {
-  std::array<ImVec2, 24> outline;
-  for (std::size_t i = 0; i < 12; ++i) {
-    const float share = static_cast<float>(i) / 11.0f;
-    const float outer = -1.9f + 4.3f * share - 2.7f;
-    outline[i] = {middle.x + half * std::cos(outer), middle.y + half * std::sin(outer)};
-  }
-  for (std::size_t i = 0; i < 12; ++i) { // the inner edge, back to the first horn
-    const float share = static_cast<float>(i + 1) / 13.0f;
-    const ImVec2 from = outline[11];
-    const ImVec2 to = outline[0];
-    const float bulge = std::sin(share * 3.1415927f) * half * 0.45f;
-    const ImVec2 along{to.x - from.x, to.y - from.y};
-    const float length = std::max(1.0f, std::sqrt(along.x * along.x + along.y * along.y));
-    outline[12 + i] = {from.x + along.x * share + along.y / length * bulge, from.y + along.y * share - along.x / length * bulge};
-  }
-  list.AddPolyline(outline.data(), static_cast<int>(outline.size()), colour, ImDrawFlags_Closed, thick);
+// A disc with a bite of the ground's colour.
+void draw_moon(ImDrawList& list, ImVec2 middle, float half, ImU32 ground, ImU32 colour) {
+  list.AddCircleFilled(middle, half, colour, 32);
+  list.AddCircleFilled({middle.x + half * 0.45f, middle.y - half * 0.3f}, half * 0.85f, ground, 32);
 }
 
-void draw_icon(const Ui& ui, Icon icon, ImVec2 middle, ImU32 colour) {
+void draw_icon(const Ui& ui, Icon icon, ImVec2 middle, ImU32 ground, ImU32 colour) {
   ImDrawList& list = *ui.list;
   const float half = ui.px(5);
   const float thick = std::max(1.5f, 1.6f * ui.scale);
@@ -88,7 +75,7 @@ void draw_icon(const Ui& ui, Icon icon, ImVec2 middle, ImU32 colour) {
   case Icon::undo: turn_arrow(list, middle, half, 1.0f, thick, colour); break;
   case Icon::redo: turn_arrow(list, middle, half, -1.0f, thick, colour); break;
   case Icon::sun: draw_sun(list, middle, half, thick, colour); break;
-  case Icon::moon: draw_moon(list, middle, half * 1.1f, thick, colour); break;
+  case Icon::moon: draw_moon(list, middle, half * 1.2f, ground, colour); break;
   case Icon::plus: list.AddLine({middle.x, middle.y - half * 0.8f}, {middle.x, middle.y + half * 0.8f}, colour, thick); [[fallthrough]];
   case Icon::minus: list.AddLine({middle.x - half * 0.8f, middle.y}, {middle.x + half * 0.8f, middle.y}, colour, thick); break;
   case Icon::none: break;
@@ -117,7 +104,7 @@ bool button(Ui& ui, const char* name, const ScreenRect& rect, std::string_view l
   ui.list->AddRect(top_left(rect), bottom_right(rect), hovered || look.chosen ? ui.colours.accent : ui.colours.line, ui.px(4));
   const ImVec2 middle = middle_of(rect);
   if (look.icon != Icon::none)
-    draw_icon(ui, look.icon, middle, ink);
+    draw_icon(ui, look.icon, middle, ground, ink);
   else
     text_middle(ui, {middle.x, middle.y - ui.fonts.text->FontSize / 2.0f}, ui.fonts.text, ink, label);
   if (hovered && look.hint != nullptr) hint_under_pointer(ui, look.hint, {});
@@ -154,7 +141,7 @@ namespace {
 std::string range_words(const NumberField& field) {
   return fmt::format("{} to {}{}", figure(field.low, field.low == std::floor(field.low) ? 0 : field.decimals),
                      figure(field.high, field.high == std::floor(field.high) ? 0 : field.decimals),
-                     field.unit[0] == '\0' ? "" : std::string(field.unit));
+                     field.unit);
 }
 
 std::string fault_of(const NumberField& field, std::string_view typed) {

@@ -37,12 +37,12 @@ std::string figure(double value, int decimals) {
 
 std::string signed_figure(double value, int decimals) {
   const bool plus = value > 0.0 && !rounds_to_zero(value, decimals);
-  return (plus ? "+" : "") + figure(value, decimals);
+  return fmt::format("{}{}", plus ? "+" : "", figure(value, decimals));
 }
 
-std::string deg_text(double deg, int decimals) { return figure(deg, decimals) + "°"; }
+std::string deg_text(double deg, int decimals) { return fmt::format("{}°", figure(deg, decimals)); }
 
-std::string signed_deg_text(double deg, int decimals) { return signed_figure(deg, decimals) + "°"; }
+std::string signed_deg_text(double deg, int decimals) { return fmt::format("{}°", signed_figure(deg, decimals)); }
 
 const char* unit_word(Units units) { return units == Units::mm ? "mm" : "thou"; }
 
@@ -50,7 +50,7 @@ std::string length_figure(double mm, Units units) {
   return units == Units::mm ? figure(mm, 2) : figure(mm / mm_per_thou, 0);
 }
 
-std::string length_text(double mm, Units units) { return length_figure(mm, units) + " " + unit_word(units); }
+std::string length_text(double mm, Units units) { return fmt::format("{} {}", length_figure(mm, units), unit_word(units)); }
 
 std::string lateness(double deg) {
   if (rounds_to_zero(deg, 1)) return "on the mark";
@@ -70,7 +70,8 @@ std::optional<double> parse_number(std::string_view text, std::string_view unit)
   std::string bare = without_spaces(text);
   replace_all(bare, true_minus, "-");
   replace_all(bare, ",", ".");
-  if (!unit.empty() && bare.ends_with(unit)) bare.resize(bare.size() - unit.size());
+  const std::string bare_unit = without_spaces(unit);
+  if (!bare_unit.empty() && bare.ends_with(bare_unit)) bare.resize(bare.size() - bare_unit.size());
   std::string_view digits = bare;
   if (digits.starts_with('+')) digits.remove_prefix(1);
   double value = 0.0;

@@ -9,9 +9,9 @@ namespace {
 
 void side_panel(Frame& frame, const ScreenRect& rect) {
   Ui& ui = frame.ui;
-  const ImVec2 start = begin_panel(ui, "side", rect, ui.colours.panel, true);
+  const ImVec2 start = begin_panel(ui, "side", rect, ui.colours.panel, PanelKind::scrolling);
   const float margin = ui.px(16);
-  const ImVec2 at{start.x + margin, start.y + ui.px(14)};
+  const ImVec2 at{start.x + margin, start.y + ui.px(12)};
   // Room for the scroll bar stays free, so that nothing moves when it comes.
   const float width = rect.width() - 2 * margin - ui.px(4);
   float end = at.y;
@@ -50,8 +50,8 @@ Layout layout_for(float width, float height, float scale) {
   const bool low = height < px(760);
   const float top = px(44);
   const float rail = px(narrow ? 140 : 168);
-  const float side = px(narrow ? 340 : 372);
-  const float strip = px(low ? 170 : 188);
+  const float side = px(narrow ? 352 : 372);
+  const float strip = px(low ? 158 : 182);
   const float middle_bottom = std::max(top, height - strip);
   Layout layout;
   layout.top = {0, 0, width, top};

@@ -13,7 +13,7 @@ struct Row {
   const char* words;
 };
 
-constexpr std::array<Row, 25> rows{{
+constexpr std::array<Row, 26> rows{{
     {"Space", "turn, stop"},
     {"Left, Right", "1° back, 1° on"},
     {"Shift + Left, Right", "one crank tooth"},
@@ -32,6 +32,7 @@ constexpr std::array<Row, 25> rows{{
     {"U, D", "mm or thou, day or night"},
     {"Ctrl + Plus, Minus, 0", "text larger, smaller, as it was"},
     {"F1, Escape", "this card"},
+    {"Ctrl + Q", "close the viewer"},
     {"", ""},
     {"drag", "on the drive: look round it"},
     {"right drag, Shift + drag", "on the drive: move it"},
@@ -52,8 +53,7 @@ void help(Frame& frame, float width, float height) {
   const float card_height = std::min(height, 2 * pad + ui.px(32) + row_height * static_cast<float>(rows.size()));
   const float left = std::round((width - card_width) / 2.0f);
   const float top = std::round((height - card_height) / 2.0f);
-  ImGui::SetNextWindowFocus();
-  begin_panel(ui, "help", {left, top, left + card_width, top + card_height}, ui.colours.panel);
+  begin_panel(ui, "help", {left, top, left + card_width, top + card_height}, ui.colours.panel, PanelKind::card);
   ui.list->AddRect({left, top}, {left + card_width, top + card_height}, ui.colours.accent, 0.0f, ImDrawFlags_None, std::max(1.0f, ui.scale));
   text(ui, {left + pad, top + pad}, ui.fonts.title, ui.colours.ink, "Keys and mouse");
   const float side = ui.px(28);

@@ -41,6 +41,7 @@ void plot_grid(Ui& ui, const PlotFrame& plot, Units units) {
   for (double mm = 0.0; mm <= plot.high; mm += 2.0) {
     const float y = std::round(plot.y(mm)) + 0.5f;
     ui.list->AddLine({plot.left, y}, {plot.right, y}, ui.colours.grid);
+    if (mm == 0.0) continue; // the corner belongs to the degrees
     text_right(ui, {plot.left - ui.px(5), y - ui.fonts.note->FontSize / 2.0f}, ui.fonts.note, ui.colours.quiet,
                units == Units::mm ? figure(mm, 0) : figure(mm / 0.0254, 0));
   }

@@ -3,6 +3,8 @@
 #include "viewer/frame.hpp"
 
 #include <algorithm>
+#include <string_view>
+#include <vector>
 
 namespace phasewright::viewer {
 
@@ -26,6 +28,23 @@ std::string gap_words(const View& view, const PlanOption& option) {
   return one(option.clearance_inlet_mm) + " / " + one(option.clearance_exhaust_mm);
 }
 
+// One line for each part that is fitted.
+std::vector<std::string_view> lines_of(std::string_view words) {
+  std::vector<std::string_view> lines;
+  for (std::size_t end = words.find("; "); end != std::string_view::npos; end = words.find("; ")) {
+    lines.push_back(words.substr(0, end + 1));
+    words.remove_prefix(end + 2);
+  }
+  lines.push_back(words);
+  return lines;
+}
+
+constexpr float line_px = 16;
+
+float row_height(const Ui& ui, const PlanOption& option) {
+  return ui.px(8) + ui.px(line_px) * static_cast<float>(1 + lines_of(option.words).size());
+}
+
 void option_row(Frame& frame, const ScreenRect& row, std::size_t index, bool tried) {
   Ui& ui = frame.ui;
   const PlanOption& option = frame.bench.plan().options[index];
@@ -40,13 +59,14 @@ void option_row(Frame& frame, const ScreenRect& row, std::size_t index, bool tri
   const float pad = ui.px(10);
   const float sign = row.right - ui.px(16);
   const ImFont* font = tried ? ui.fonts.bold : ui.fonts.text;
-  const std::string words = shortened(font, option.words, sign - ui.px(12) - row.left - pad);
-  text(ui, {row.left + pad, row.top + ui.px(5)}, font, ui.colours.ink, words);
-  const float y = row.top + ui.px(23);
+  float y = row.top + ui.px(4);
+  for (const std::string_view line : lines_of(option.words)) {
+    text(ui, {row.left + pad, y}, font, ui.colours.ink, line);
+    y += ui.px(line_px);
+  }
   text(ui, {row.left + pad, y}, ui.fonts.text, ui.colours.quiet, "error " + signed_deg_text(option.error_deg));
   text_right(ui, {sign - ui.px(14), y}, ui.fonts.text, ui.colours.ink, gap_words(frame.view, option));
   verdict_sign(ui, {sign, (row.top + row.bottom) / 2.0f}, option.safe ? Verdict::good : Verdict::bad);
-  if (hovered && words != option.words) hint_under_pointer(ui, option.words, {});
 }
 
 // The list scrolls in a window of its own; rows outside are skipped.
@@ -60,16 +80,15 @@ void option_list(Frame& frame, const ScreenRect& rect) {
   ui.panel = "options";
   record_item(ui, "panel.options", rect);
   const ImVec2 start = ImGui::GetCursorScreenPos();
-  const float height = ui.px(44);
-  const float apart = ui.px(48);
   const std::size_t count = frame.bench.plan().options.size();
   const std::optional<std::size_t> tried = frame.bench.tried_option();
+  float top = start.y;
   for (std::size_t i = 0; i < count; ++i) {
-    const float top = start.y + apart * static_cast<float>(i);
-    if (top > rect.bottom || top + height < rect.top) continue;
-    option_row(frame, {start.x + 1, top + 1, rect.right - ui.px(12), top + height}, i, tried == i);
+    const float height = row_height(ui, frame.bench.plan().options[i]);
+    if (top < rect.bottom && top + height > rect.top) option_row(frame, {start.x + 1, top + 1, rect.right - ui.px(12), top + height}, i, tried == i);
+    top += height + ui.px(4);
   }
-  ImGui::SetCursorScreenPos({start.x, start.y + apart * static_cast<float>(count)});
+  ImGui::SetCursorScreenPos({start.x, top});
   ImGui::Dummy({1, 0});
   ImGui::EndChild();
   ImGui::PopStyleColor();
@@ -86,16 +105,16 @@ float correction_panel(Frame& frame, ImVec2 at, float width, float bottom) {
   y += settings_table(frame, {at.x, y}, width, true) + ui.px(4);
   y += key_facing(frame, {at.x, y}, width, KeyAt::cam);
   y += key_facing(frame, {at.x, y}, width, KeyAt::crank);
-  y += phase_verdict(frame, {at.x, y + ui.px(2)}, width, planned, true) + ui.px(8);
+  y += phase_verdict(frame, {at.x, y + ui.px(1)}, width, planned, true) + ui.px(6);
   y += clearance_verdict(frame, {at.x, y}, width, planned) + ui.px(5);
-  y += cautions(frame, {at.x, y}, width) + ui.px(6);
+  y += cautions(frame, {at.x, y}, width) + ui.px(5);
 
   const Plan& plan = frame.bench.plan();
   y += section_head(frame, {at.x, y}, "From the shelf, best first");
   if (plan.options.empty()) return y + paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.quiet, "No plan: " + frame.bench.plan_fault());
   text_right(ui, {at.x + width - ui.px(42), y - ui.px(17)}, ui.fonts.note, ui.colours.quiet,
              std::string("gap in / ex ") + unit_word(frame.view.units));
-  const float least = ui.px(48 * 3);
+  const float least = ui.px(88);
   const ScreenRect list{at.x, y, at.x + width + ui.px(12), std::max(bottom, y + least)};
   option_list(frame, list);
   return list.bottom - ui.px(10);

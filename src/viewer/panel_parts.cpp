@@ -93,7 +93,7 @@ void fastener_facts(Facts& facts, const Engine& engine) {
 
 float parts_panel(Frame& frame, ImVec2 at, float width) {
   const Engine& engine = frame.bench.engine();
-  const float y = at.y + panel_head(frame, at, width, "Parts", "What the maker designed. Point at a part to see its figures.");
+  const float y = at.y + panel_head(frame, at, width, "Parts", "The maker's figures. Point at a part to name it.");
   Facts facts(frame, {at.x, y}, width);
   drive_facts(facts, engine, frame.view.units);
   facts.space();

@@ -10,8 +10,9 @@ namespace phasewright::viewer {
 float panel_head(Frame& frame, ImVec2 at, float width, const char* title, const char* words) {
   Ui& ui = frame.ui;
   text(ui, at, ui.fonts.title, ui.colours.ink, title);
-  const float down = ui.px(26);
-  return down + paragraph(ui, {at.x, at.y + down}, width, ui.fonts.text, ui.colours.quiet, words) + ui.px(6);
+  const float down = ui.px(25);
+  if (ImGui::GetWindowHeight() < ui.px(520)) return down + ui.px(2); // every row counts
+  return down + paragraph(ui, {at.x, at.y + down}, width, ui.fonts.text, ui.colours.quiet, words) + ui.px(5);
 }
 
 float section_head(Frame& frame, ImVec2 at, const char* title) {
@@ -73,7 +74,8 @@ float phase_verdict(Frame& frame, ImVec2 at, float width, const State& state, bo
   const bool near = std::fabs(error_deg) <= wheel_deg;
   const char* who = planned ? "The plan stands" : "The cam stands";
   const std::string sentence = near ? fmt::format("{} where it is wanted.", who)
-                                    : fmt::format("{} {} of what is wanted.", who, lateness(error_deg));
+                                    : fmt::format("{} {}.", who, lateness(error_deg));
+  if (planned) return verdict_box(frame.ui, at, width, near ? Verdict::good : Verdict::warning, sentence, {}); // its figures stand above it
   const std::string row = near ? fmt::format("{} from it, and the wheel reads to ±{:.1f}°.", signed_deg_text(error_deg), wheel_deg)
                                : fmt::format("Phase {}, wanted {}, crank degrees.", signed_deg_text(state.phase.phase_deg),
                                              signed_deg_text(frame.bench.plan().target_phase_deg));

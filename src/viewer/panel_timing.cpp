@@ -106,7 +106,7 @@ std::string marks_words(const Workbench& bench) {
 float timing_panel(Frame& frame, ImVec2 at, float width) {
   Ui& ui = frame.ui;
   const Workbench& bench = frame.bench;
-  float y = at.y + panel_head(frame, at, width, "Base timing", "What is on the engine now, and where the cam stands for it.");
+  float y = at.y + panel_head(frame, at, width, "Base timing", "What is on the engine now.");
   y += settings_table(frame, {at.x, y}, width, false) + ui.px(6);
   y += phase_verdict(frame, {at.x, y}, width, bench.fitted(), false) + ui.px(8);
   const Drive& drive = bench.fitted().mechanism.drive();

@@ -1,6 +1,7 @@
 // The drive in the middle: camera by mouse, labels on thin lines, what is exaggerated confessed.
 #include "viewer/frame.hpp"
 #include "viewer/overlay_layout.hpp"
+#include "viewer/plot.hpp"
 
 #include <fmt/format.h>
 
@@ -140,6 +141,47 @@ void draw_label(Ui& ui, const Label& label, ImVec2 anchor, const ScreenRect& box
   text(ui, {x, box.top + ui.px(20)}, ui.fonts.note, ui.colours.quiet, label.figure);
 }
 
+// What the camera was framed on; labels of things outside it would only be in the way.
+bool belongs(const Frame& frame, const Label& label) {
+  if (!frame.view.framed) return true;
+  const SceneModel& model = frame.picture.model();
+  Box box;
+  switch (*frame.view.framed) {
+  case NamedView::key: box = model.key_box(true); break;
+  case NamedView::valve: box = model.valve_box(); break;
+  case NamedView::end:
+  case NamedView::side:
+  case NamedView::whole: return true;
+  }
+  const glm::dvec3 about = (box.high_mm - box.low_mm) * 0.25;
+  const glm::dvec3 low = box.low_mm - about;
+  const glm::dvec3 high = box.high_mm + about;
+  return label.anchor_mm.x >= low.x && label.anchor_mm.x <= high.x && label.anchor_mm.y >= low.y && label.anchor_mm.y <= high.y;
+}
+
+// In the valve view each valve says how far it is open and how near its piston is.
+std::vector<Label> valve_labels(const Frame& frame) {
+  std::vector<Label> found;
+  if (frame.view.framed != NamedView::valve) return found;
+  const Scene& scene = frame.picture.scene();
+  const State& state = shown_state(frame.bench, frame.view.shown);
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
+    const std::string name = std::string(to_word(kind)) + " valve";
+    // "inlet valve No. 1", not its spring.
+    const auto at = std::ranges::find_if(scene.instances, [&](const Instance& instance) {
+      return !instance.ghost && scene.parts[instance.part].name.starts_with(name + " No.");
+    });
+    if (at == scene.instances.end()) continue;
+    const double lift_mm = state.mechanism.valve_lift_mm(kind, 1, frame.view.crank_deg);
+    std::string figure = "open " + length_text(lift_mm, frame.view.units);
+    const std::vector<float>& clearance = state.curves.clearance_mm[static_cast<std::size_t>(kind)];
+    if (!clearance.empty()) figure += ", piston " + length_text(sample_at(clearance, frame.view.crank_deg), frame.view.units);
+    found.push_back({.anchor_mm = glm::dvec3(at->placement[3]), .title = name, .figure = figure,
+                     .tone = kind == ValveKind::inlet ? Tone::inlet : Tone::exhaust, .rank = 0});
+  }
+  return found;
+}
+
 void labels(Frame& frame, const ScreenRect& rect, std::vector<ScreenRect> reserved) {
   Ui& ui = frame.ui;
   const glm::dvec2 size{static_cast<double>(rect.width()), static_cast<double>(rect.height())};
@@ -147,7 +189,13 @@ void labels(Frame& frame, const ScreenRect& rect, std::vector<ScreenRect> reserv
   const ScreenRect pane{rect.left + edge, rect.top + edge, rect.right - edge, rect.bottom - edge};
   std::vector<LabelWish> wishes;
   std::vector<const Label*> shown;
-  for (const Label& label : frame.picture.scene().labels) {
+  const std::vector<Label> valves = valve_labels(frame);
+  std::vector<const Label*> all;
+  for (const Label& label : valves) all.push_back(&label);
+  for (const Label& label : frame.picture.scene().labels)
+    if (belongs(frame, label)) all.push_back(&label);
+  for (const Label* one : all) {
+    const Label& label = *one;
     const auto pixel = frame.view.camera.project(label.anchor_mm, size);
     if (!pixel) continue;
     const glm::vec2 anchor{rect.left + static_cast<float>(pixel->x), rect.top + static_cast<float>(pixel->y)};

@@ -68,7 +68,7 @@ public:
       shares(cause, ui_.px(24));
     else
       problem(answer.problem);
-    y_ += ui_.px(28);
+    y_ += ui_.px(27);
   }
 
   // A row that cannot be changed here, shown when it does something.
@@ -130,7 +130,7 @@ float settings_table(Frame& frame, ImVec2 at, float width, bool of_planned) {
   SettingsTable table(frame, at, width, of_planned);
   const Fitted& now = table.settings();
   table.head();
-  table.row("chain laid", "lay", {"lay", static_cast<double>(lay_of(now, camshaft)), 1, -10, 10, 0, ""}, "chain laid",
+  table.row("chain laid", "lay", {"lay", static_cast<double>(lay_of(now, camshaft)), 1, -10, 10, 0, " teeth"}, "chain laid",
             [](Fitted& settings, double value) {
               settings.lay = static_cast<int>(std::lround(value));
               settings.lay_of.clear();

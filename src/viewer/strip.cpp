@@ -15,6 +15,7 @@ namespace {
 
 constexpr float pale = 0.38f;     // of the present beside the plan
 constexpr int flag_rows = 2;
+constexpr double overlap_reach_deg = 120.0;
 
 ImU32 kind_colour(const Ui& ui, ValveKind kind) { return kind == ValveKind::inlet ? ui.colours.inlet : ui.colours.exhaust; }
 LineStyle kind_style(ValveKind kind) { return kind == ValveKind::inlet ? LineStyle::solid : LineStyle::dashed; }
@@ -56,7 +57,8 @@ void controls(Frame& frame, const ScreenRect& rect) {
   if (button(ui, "backward", backward, "back", {.chosen = view.backward, .hint = "turn backward  (B)"})) view.backward = !view.backward;
 }
 
-void grid(Ui& ui, const PlotFrame& plot, const std::vector<float>& poles) {
+// `reading`: the part of the head that the cursor's figures take.
+void grid(Ui& ui, const PlotFrame& plot, const std::vector<float>& poles, const ScreenRect& reading) {
   for (int deg = 0; deg <= 720; deg += 90) {
     const float x = std::round(plot.x(deg)) + 0.5f;
     ui.list->AddLine({x, plot.top}, {x, plot.bottom}, ui.colours.grid);
@@ -66,7 +68,9 @@ void grid(Ui& ui, const PlotFrame& plot, const std::vector<float>& poles) {
     if (!crossed) text_middle(ui, {x, plot.bottom + ui.px(2)}, ui.fonts.note, ui.colours.quiet, words);
     if (deg % 180 != 0) continue;
     const char* name = deg == 360 ? "firing TDC" : deg % 360 == 0 ? "TDC" : "BDC";
-    text_middle(ui, {x, plot.top - ui.px(15)}, ui.fonts.note, ui.colours.quiet, name);
+    const float name_half = text_size(ui.fonts.note, name).x / 2.0f + ui.px(4);
+    if (x + name_half < reading.left || x - name_half > reading.right)
+      text_middle(ui, {x, plot.top - ui.px(16)}, ui.fonts.note, ui.colours.quiet, name);
   }
   ui.list->AddLine({plot.left, plot.bottom + 0.5f}, {plot.right, plot.bottom + 0.5f}, ui.colours.line);
 }
@@ -80,8 +84,16 @@ void state_curves(Frame& frame, const PlotFrame& plot, const State& state, bool 
     for (const auto& piece : curve_pieces(plot, state.curves.lift_mm[slot]))
       draw_curve(*ui.list, piece, colour, (present ? 1.5f : 2.2f) * ui.scale, kind_style(kind), ui.scale);
     if (present) continue;
-    for (const auto& piece : curve_pieces(plot, state.curves.clearance_mm[slot]))
-      draw_curve(*ui.list, piece, with_alpha(kind_colour(ui, kind), 0.6f), std::max(1.0f, ui.scale), kind_style(kind), ui.scale);
+    // About the overlap only: at firing TDC the valves are shut and there is nothing to see.
+    for (const auto& [low_deg, high_deg] : {std::pair{0.0, overlap_reach_deg}, std::pair{720.0 - overlap_reach_deg, 720.0}}) {
+      PlotFrame part = plot;
+      part.left = plot.x(low_deg);
+      part.right = plot.x(high_deg);
+      part.low_deg = low_deg;
+      part.high_deg = high_deg;
+      for (const auto& piece : curve_pieces(part, state.curves.clearance_mm[slot]))
+        draw_curve(*ui.list, piece, with_alpha(kind_colour(ui, kind), 0.6f), std::max(1.0f, ui.scale), kind_style(kind), ui.scale);
+    }
   }
 }
 
@@ -116,6 +128,11 @@ void curve_names(Frame& frame, const PlotFrame& plot, const State& state) {
     const auto nose = static_cast<double>(std::ranges::max_element(lift) - lift.begin());
     text_middle(ui, {plot.x(nose), plot.y(static_cast<double>(std::ranges::max(lift))) + ui.px(7)}, ui.fonts.bold, kind_colour(ui, kind), to_word(kind));
   }
+  // The clearance's name stands beside its curve where that leaves the strip.
+  const std::vector<float>& gap = state.curves.clearance_mm[0].empty() ? state.curves.clearance_mm[1] : state.curves.clearance_mm[0];
+  const auto leaves = std::ranges::find_if(gap, [&](float mm) { return static_cast<double>(mm) > plot.high; });
+  if (leaves != gap.end() && leaves - gap.begin() < 90)
+    text(ui, {plot.x(static_cast<double>(leaves - gap.begin())) + ui.px(5), plot.top}, ui.fonts.note, ui.colours.quiet, "clearance");
   text_middle(ui, {plot.x(360.0), plot.y(0.55 * plot.high) + ui.px(5)}, ui.fonts.note, ui.colours.quiet, "piston");
 }
 
@@ -173,22 +190,34 @@ std::string cursor_words(const Frame& frame, const State& state) {
   return words + fmt::format("piston {} down", length_text(mechanism.piston_drop_mm(1, crank_deg), frame.view.units));
 }
 
-void cursor(Frame& frame, const PlotFrame& plot, const State& state) {
-  Ui& ui = frame.ui;
-  const float x = std::round(plot.x(wrap_720(frame.view.crank_deg))) + 0.5f;
-  ui.list->AddLine({x, plot.top}, {x, plot.bottom}, ui.colours.ink, std::max(1.0f, 1.2f * ui.scale));
-  ui.list->AddTriangleFilled({x - ui.px(6), plot.top - ui.px(7)}, {x + ui.px(6), plot.top - ui.px(7)}, {x, plot.top + ui.px(1)}, ui.colours.ink);
-  const std::string angle = deg_text(wrap_720(frame.view.crank_deg));
-  const std::string words = cursor_words(frame, state);
-  const float angle_width = text_size(ui.fonts.bold, angle).x + ui.px(8);
-  const float width = angle_width + text_size(ui.fonts.text, words).x;
-  const float pad = ui.px(5);
-  const bool leftward = x + width + 3 * pad > plot.right;
-  const float left = leftward ? x - width - 2 * pad : x + 2 * pad;
-  const float y = plot.top + ui.px(2);
-  ui.list->AddRectFilled({left - pad, y - ui.px(2)}, {left + width + pad, y + ui.px(17)}, with_alpha(ui.colours.panel, 0.9f), ui.px(3));
-  text(ui, {left, y}, ui.fonts.bold, ui.colours.ink, angle);
-  text(ui, {left + angle_width, y}, ui.fonts.text, ui.colours.ink, words);
+// The cursor and its reading, in the head of the strip.
+struct Cursor {
+  float x;
+  std::string angle;
+  std::string words;
+  float angle_width;
+  ScreenRect reading;
+};
+
+Cursor cursor_of(const Frame& frame, const PlotFrame& plot, const State& state) {
+  const Ui& ui = frame.ui;
+  Cursor cursor{.x = std::round(plot.x(wrap_720(frame.view.crank_deg))) + 0.5f, .angle = deg_text(wrap_720(frame.view.crank_deg)),
+                .words = cursor_words(frame, state), .angle_width = 0, .reading = {}};
+  cursor.angle_width = text_size(ui.fonts.bold, cursor.angle).x + ui.px(8);
+  const float width = cursor.angle_width + text_size(ui.fonts.text, cursor.words).x;
+  const float beside = ui.px(11);
+  const bool leftward = cursor.x + beside + width > plot.right + ui.px(16);
+  const float left = leftward ? cursor.x - beside - width : cursor.x + beside;
+  cursor.reading = {left, plot.top - ui.px(19), left + width, plot.top - ui.px(3)};
+  return cursor;
+}
+
+void draw_cursor(Ui& ui, const PlotFrame& plot, const Cursor& cursor) {
+  ui.list->AddLine({cursor.x, plot.top - ui.px(8)}, {cursor.x, plot.bottom}, ui.colours.ink, std::max(1.0f, 1.2f * ui.scale));
+  ui.list->AddTriangleFilled({cursor.x - ui.px(6), plot.top - ui.px(16)}, {cursor.x + ui.px(6), plot.top - ui.px(16)},
+                             {cursor.x, plot.top - ui.px(6)}, ui.colours.ink);
+  text(ui, top_left(cursor.reading), ui.fonts.bold, ui.colours.ink, cursor.angle);
+  text(ui, {cursor.reading.left + cursor.angle_width, cursor.reading.top}, ui.fonts.text, ui.colours.ink, cursor.words);
 }
 
 // Pressing and dragging turns the engine to the pointer; the wheel turns it by degrees.
@@ -221,7 +250,7 @@ void strip(Frame& frame, const ScreenRect& rect, float controls_width) {
   Ui& ui = frame.ui;
   begin_panel(ui, "strip", rect, ui.colours.panel);
   controls(frame, {rect.left, rect.top, rect.left + controls_width, rect.bottom});
-  const PlotFrame plot{.left = rect.left + controls_width + ui.px(20), .right = rect.right - ui.px(24), .top = rect.top + ui.px(24),
+  const PlotFrame plot{.left = rect.left + controls_width + ui.px(20), .right = rect.right - ui.px(24), .top = rect.top + ui.px(26),
                        .bottom = rect.bottom - ui.px(22 + 15 * flag_rows), .low_deg = 0, .high_deg = 720, .high = plot_height_mm(frame.bench)};
   take_pointer(frame, plot, rect);
 
@@ -233,14 +262,15 @@ void strip(Frame& frame, const ScreenRect& rect, float controls_width) {
   std::vector<float> poles;
   for (const Flag& flag : flags) poles.push_back(plot.x(flag.crank_deg));
 
-  grid(ui, plot, poles);
+  const Cursor cursor = cursor_of(frame, plot, solid);
+  grid(ui, plot, poles, {cursor.reading.left - ui.px(20), 0, cursor.reading.right, 0});
   piston_curve(frame, plot);
   if (both) state_curves(frame, plot, frame.bench.fitted(), true);
   state_curves(frame, plot, solid, false);
   least_dots(frame, plot, solid);
   curve_names(frame, plot, solid);
   draw_flags(frame, plot, flags, {rect.left + controls_width, rect.top, rect.right, rect.bottom});
-  cursor(frame, plot, solid);
+  draw_cursor(ui, plot, cursor);
   end_panel(ui);
 }
 

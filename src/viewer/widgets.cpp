@@ -18,14 +18,19 @@ ImVec2 whole(ImVec2 at) { return {std::round(at.x), std::round(at.y)}; }
 
 float Ui::px(float at_scale_1) const { return std::round(at_scale_1 * scale); }
 
-ImVec2 begin_panel(Ui& ui, const char* name, const ScreenRect& rect, ImU32 ground, bool scrolls) {
+ImVec2 begin_panel(Ui& ui, const char* name, const ScreenRect& rect, ImU32 ground, PanelKind kind) {
+  const bool scrolls = kind == PanelKind::scrolling;
   ImGui::SetNextWindowPos(top_left(rect));
   ImGui::SetNextWindowSize({rect.width(), rect.height()});
   ImGui::PushStyleColor(ImGuiCol_WindowBg, ground);
   ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {0, 0});
   ImGui::PushStyleVar(ImGuiStyleVar_WindowBorderSize, 0);
   ImGui::PushStyleVar(ImGuiStyleVar_WindowRounding, 0);
-  const ImGuiWindowFlags flags = scrolls ? (panel_flags & ~ImGuiWindowFlags_NoScrollbar) : panel_flags | ImGuiWindowFlags_NoScrollWithMouse;
+  ImGuiWindowFlags flags = scrolls ? (panel_flags & ~ImGuiWindowFlags_NoScrollbar) : panel_flags | ImGuiWindowFlags_NoScrollWithMouse;
+  if (kind == PanelKind::card) {
+    flags &= ~ImGuiWindowFlags_NoBringToFrontOnFocus;
+    ImGui::SetNextWindowFocus();
+  }
   ImGui::Begin(name, nullptr, flags);
   ui.list = ImGui::GetWindowDrawList();
   ui.panel = name;

@@ -31,7 +31,9 @@ struct Ui {
 
 // A panel: a window without a frame that fills `rect`. Every begin_panel needs its end_panel. The point returned is where
 // its contents start, scrolled; a panel that scrolls says at the end how far down its contents went.
-ImVec2 begin_panel(Ui& ui, const char* name, const ScreenRect& rect, ImU32 ground, bool scrolls = false);
+// Cards lie over the panels.
+enum class PanelKind { fixed, scrolling, card };
+ImVec2 begin_panel(Ui& ui, const char* name, const ScreenRect& rect, ImU32 ground, PanelKind kind = PanelKind::fixed);
 void end_panel(Ui& ui, std::optional<float> contents_bottom = std::nullopt);
 
 [[nodiscard]] ImVec2 text_size(const ImFont* font, std::string_view words);

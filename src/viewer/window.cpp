@@ -16,6 +16,7 @@
 #include <cstdio>
 #include <memory>
 #include <stdexcept>
+#include <string_view>
 #include <thread>
 
 namespace phasewright::viewer {
@@ -191,7 +192,13 @@ void on_wheel(GLFWwindow* window, double, double steps) {
   listener_of(window).heard(std::move(event));
 }
 
+bool quits(int key, int scancode, int modifiers) {
+  const char* name = glfwGetKeyName(key, scancode);
+  return name != nullptr && std::string_view(name) == "q" && (modifiers & GLFW_MOD_CONTROL) != 0;
+}
+
 void on_key(GLFWwindow* window, int key, int scancode, int action, int modifiers) {
+  if (action == GLFW_PRESS && quits(key, scancode, modifiers)) glfwSetWindowShouldClose(window, GLFW_TRUE);
   InputEvent event;
   event.kind = InputEvent::Kind::key;
   event.key = letter_of(key, scancode);

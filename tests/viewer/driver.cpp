@@ -1,0 +1,158 @@
+#include "viewer/driver.hpp"
+
+#include "support/catch.hpp"
+
+#include <algorithm>
+#include <cstdlib>
+#include <filesystem>
+
+namespace phasewright::viewer {
+
+namespace {
+
+ViewerOptions options_of(int width_px, int height_px, Theme theme, double scale) {
+  ViewerOptions options;
+  options.shaders = PHASEWRIGHT_SHADERS;
+  options.width_px = width_px;
+  options.height_px = height_px;
+  options.theme = theme;
+  options.scale = scale;
+  return options;
+}
+
+Workbench demo_bench() {
+  const Result<Opened> opened = open_demo();
+  REQUIRE(opened.ok());
+  Result<Workbench> bench = Workbench::open(*opened);
+  REQUIRE(bench.ok());
+  return *std::move(bench);
+}
+
+} // namespace
+
+Driver::Driver(int width_px, int height_px, Theme theme, double scale)
+    : screen_(demo_bench(), options_of(width_px, height_px, theme, scale)), recorder_(&screen_.app().recorder()) {
+  screen_.app().record(true);
+  settle();
+}
+
+void Driver::frames(int count) {
+  for (int i = 0; i < count; ++i) screen_.frame(frame_s);
+}
+
+int Driver::settle() {
+  int count = 0;
+  for (int quiet = 0; quiet < 3; ++count) {
+    REQUIRE(count < 200);
+    const Next next = screen_.frame(frame_s);
+    quiet = next.at_once || next.within_s ? 0 : quiet + 1;
+  }
+  return count;
+}
+
+bool Driver::has(const std::string& item) const { return recorder_->items.contains(item); }
+
+ScreenRect Driver::where(const std::string& item) const {
+  INFO("item " << item);
+  REQUIRE(has(item));
+  return recorder_->items.at(item);
+}
+
+void Driver::point(float x, float y) {
+  InputEvent event;
+  event.kind = InputEvent::Kind::pointer;
+  event.x = x;
+  event.y = y;
+  screen_.app().push(event);
+  frames();
+}
+
+void Driver::press(float x, float y, bool down, int button) {
+  point(x, y);
+  InputEvent event;
+  event.kind = InputEvent::Kind::button;
+  event.button = button;
+  event.down = down;
+  screen_.app().push(event);
+  frames();
+}
+
+void Driver::click(const std::string& item) {
+  const ScreenRect rect = where(item);
+  const float x = (rect.left + rect.right) / 2.0f;
+  const float y = (rect.top + rect.bottom) / 2.0f;
+  press(x, y, true);
+  press(x, y, false);
+  settle();
+}
+
+void Driver::drag(const std::string& item, float from_x, float to_x, float from_y, float to_y, int steps, int button) {
+  const ScreenRect rect = where(item);
+  const auto at = [&](float share_x, float share_y) { return ImVec2{rect.left + rect.width() * share_x, rect.top + rect.height() * share_y}; };
+  const ImVec2 start = at(from_x, from_y);
+  press(start.x, start.y, true, button);
+  for (int i = 1; i <= steps; ++i) {
+    const float share = static_cast<float>(i) / static_cast<float>(steps);
+    const ImVec2 next = at(from_x + (to_x - from_x) * share, from_y + (to_y - from_y) * share);
+    point(next.x, next.y);
+  }
+  const ImVec2 end = at(to_x, to_y);
+  press(end.x, end.y, false, button);
+  settle();
+}
+
+void Driver::wheel(const std::string& item, float steps) {
+  const ScreenRect rect = where(item);
+  point((rect.left + rect.right) / 2.0f, (rect.top + rect.bottom) / 2.0f);
+  frames();
+  InputEvent event;
+  event.kind = InputEvent::Kind::wheel;
+  event.steps = steps;
+  screen_.app().push(event);
+  settle();
+}
+
+void Driver::key(Key key, bool ctrl, bool shift) {
+  InputEvent event;
+  event.kind = InputEvent::Kind::key;
+  event.key = key;
+  event.ctrl = ctrl;
+  event.shift = shift;
+  for (const bool down : {true, false}) {
+    event.down = down;
+    screen_.app().push(event);
+    frames(2);
+  }
+}
+
+void Driver::type(const std::string& text) {
+  InputEvent event;
+  event.kind = InputEvent::Kind::text;
+  event.text = text;
+  screen_.app().push(event);
+  frames(2);
+}
+
+void Driver::enter(const std::string& field, const std::string& text) {
+  click(field);
+  type(text);
+  key(Key::enter);
+  settle();
+}
+
+bool Driver::shows(const std::string& words) const {
+  return std::ranges::any_of(recorder_->texts, [&](const DrawnText& text) { return text.text.find(words) != std::string::npos; });
+}
+
+bool Driver::shows_in(const std::string& panel, const std::string& words) const {
+  return std::ranges::any_of(recorder_->texts, [&](const DrawnText& text) { return text.panel == panel && text.text.find(words) != std::string::npos; });
+}
+
+void Driver::keep(const std::string& name) {
+  const char* folder = std::getenv("PHASEWRIGHT_TEST_PICTURES");
+  if (folder == nullptr) return;
+  std::filesystem::create_directories(folder);
+  write_png(screen_.read(), std::filesystem::path(folder) / (name + ".png"));
+}
+
+} // namespace phasewright::viewer

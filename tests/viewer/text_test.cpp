@@ -1,0 +1,85 @@
+// Text is nowhere cut off, and labels lie over nothing, at the sizes people have.
+#include "viewer/driver.hpp"
+
+#include "support/catch.hpp"
+
+#include <fmt/format.h>
+
+using namespace phasewright;
+using namespace phasewright::viewer;
+
+namespace {
+
+struct Size {
+  int width_px;
+  int height_px;
+  double scale;
+};
+
+void check_texts(Driver& driver) {
+  int texts = 0;
+  for (const DrawnText& text : driver.recorder().texts) {
+    ++texts;
+    INFO(text.panel << ": \"" << text.text << "\" " << text.where.left << ".." << text.where.right << ", " << text.where.top << ".."
+                    << text.where.bottom << " in " << text.clip.left << ".." << text.clip.right << ", " << text.clip.top << ".." << text.clip.bottom);
+    CHECK(text.where.left >= text.clip.left);
+    CHECK(text.where.right <= text.clip.right);
+    // What can be scrolled into sight is not cut off.
+    if (text.scrolls) continue;
+    CHECK(text.where.top >= text.clip.top);
+    CHECK(text.where.bottom <= text.clip.bottom);
+  }
+  CHECK(texts > 40);
+  for (const auto& text : driver.recorder().texts) CHECK(text.text.find("…") == std::string::npos);
+}
+
+bool overlap(const ScreenRect& a, const ScreenRect& b) {
+  return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+}
+
+// No two texts of a panel lie over one another (fields' own text boxes are taller than their words).
+void check_apart(Driver& driver, const std::string& panel) {
+  const auto& texts = driver.recorder().texts;
+  for (std::size_t i = 0; i < texts.size(); ++i)
+    for (std::size_t k = i + 1; k < texts.size(); ++k) {
+      if (texts[i].panel != panel || texts[k].panel != panel) continue;
+      INFO(panel << ": \"" << texts[i].text << "\" and \"" << texts[k].text << "\"");
+      // Lines of type are set closer than their full height.
+      ScreenRect first = texts[i].where;
+      first.top += 2.0f;
+      first.bottom -= 2.0f;
+      CHECK_FALSE(overlap(first, texts[k].where));
+    }
+}
+
+} // namespace
+
+TEST_CASE("no text is cut off and none lies over another") {
+  for (const Size size : {Size{1024, 700, 1.0}, Size{1280, 800, 1.0}, Size{1920, 1080, 1.0}, Size{2560, 1600, 2.0}}) {
+    Driver driver(size.width_px, size.height_px, size.width_px == 1280 ? Theme::day : Theme::night, size.scale);
+    for (const char* step : {"parts", "base_timing", "correction", "clearance"}) {
+      INFO(size.width_px << " x " << size.height_px << ", " << step);
+      driver.click(std::string("step.") + step);
+      driver.drag("strip", 0.2f, 0.3f);
+      check_texts(driver);
+      for (const char* panel : {"top", "rail", "scene", "side", "options", "strip"}) check_apart(driver, panel);
+      driver.keep(fmt::format("{}x{}-{}", size.width_px, size.height_px, step));
+    }
+  }
+}
+
+TEST_CASE("text holds at both ends of the cycle, in thou, with two keys and a tooth") {
+  Driver driver(1024, 700);
+  driver.key(Key::u);
+  driver.enter("plan.lay", "-1");
+  driver.enter("plan.cam_key", "-3");
+  driver.enter("plan.crank_key", "4");
+  for (const float at : {0.0f, 0.02f, 0.5f, 0.98f, 1.0f}) {
+    driver.drag("strip", 0.5f, at);
+    INFO("at " << at);
+    check_texts(driver);
+    check_apart(driver, "strip");
+    check_apart(driver, "scene");
+  }
+  driver.keep("1024x700-thou");
+}

@@ -1,0 +1,174 @@
+"""Works the viewer's real window under Xvfb with xdotool. Waits for what the program announces, never for a time.
+
+usage: window_test.py PHASEWRIGHT
+"""
+
+import os
+import queue
+import re
+import subprocess
+import sys
+import threading
+
+PATIENCE_S = 60  # far more than anything here takes; a busy machine must not fail the test
+
+
+class Failure(Exception):
+    pass
+
+
+class Announcements:
+    """The program's lines as they come; what they said last is kept."""
+
+    def __init__(self, stream):
+        self.lines = queue.Queue()
+        self.items = {}
+        self.frame = {}
+        self.frames = 0
+        threading.Thread(target=self._read, args=(stream,), daemon=True).start()
+
+    def _read(self, stream):
+        for line in stream:
+            self.lines.put(line.rstrip("\n"))
+        self.lines.put(None)
+
+    def take(self):
+        try:
+            line = self.lines.get(timeout=PATIENCE_S)
+        except queue.Empty:
+            raise Failure("the viewer said nothing more") from None
+        if line is None:
+            return None
+        words = line.split(" ")
+        if words[0] == "item":
+            self.items[" ".join(words[1:-4])] = [float(word) for word in words[-4:]]
+        elif words[0] == "frame":
+            self.frames = int(words[1])
+            self.frame = dict(word.split("=") for word in words[2:])
+        return line
+
+    def wait_for(self, what, condition):
+        while True:
+            line = self.take()
+            if line is None:
+                raise Failure(f"the viewer ended while waiting for {what}")
+            if condition(line):
+                return line
+
+    def figure(self, name):
+        return float(self.frame[name])
+
+
+class Session:
+    def __init__(self, program):
+        self.server = None
+        self.viewer = None
+        self.program = program
+
+    def start(self):
+        read_end, write_end = os.pipe()
+        self.server = subprocess.Popen(
+            ["Xvfb", "-displayfd", str(write_end), "-noreset", "-nolisten", "tcp", "-screen", "0", "1400x900x24"],
+            pass_fds=[write_end], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        os.close(write_end)
+        with os.fdopen(read_end) as display:
+            number = display.readline().strip()
+        if not number:
+            raise Failure("Xvfb does not start")
+        self.environment = dict(os.environ, DISPLAY=f":{number}", LIBGL_ALWAYS_SOFTWARE="1")
+        self.environment.pop("WAYLAND_DISPLAY", None)
+        self.viewer = subprocess.Popen([self.program, "view", "--announce"], env=self.environment, text=True,
+                                       stdout=subprocess.PIPE)
+        self.said = Announcements(self.viewer.stdout)
+        self.said.wait_for("the first frame", lambda line: line.startswith("frame "))
+        self.window = self.xdotool("search", "--sync", "--onlyvisible", "--class", "phasewright").split()[0]
+        self.xdotool("windowfocus", "--sync", self.window)
+
+    def xdotool(self, *words):
+        done = subprocess.run(["xdotool", *map(str, words)], env=self.environment, text=True, capture_output=True,
+                              timeout=PATIENCE_S, check=False)
+        if done.returncode != 0:
+            raise Failure(f"xdotool {' '.join(map(str, words))}: {done.stderr.strip()}")
+        return done.stdout
+
+    def point(self, item, share=0.5):
+        left, top, right, bottom = self.said.items[item]
+        self.xdotool("mousemove", "--window", self.window, round(left + (right - left) * share), round((top + bottom) / 2))
+
+    def stop(self):
+        for process in (self.viewer, self.server):
+            if process is not None and process.poll() is None:
+                process.terminate()
+                process.wait(timeout=PATIENCE_S)
+
+
+def check(condition, words):
+    if not condition:
+        raise Failure(words)
+    print("ok:", words)
+
+
+def drag_the_strip(session):
+    said = session.said
+    picture = said.frame["picture"]
+    session.point("strip", 0.1)
+    session.xdotool("mousedown", 1)
+    said.wait_for("the press to turn the engine", lambda line: line.startswith("frame ") and abs(said.figure("crank") - 72) < 2)
+    session.point("strip", 0.25)
+    said.wait_for("the drag to turn the engine", lambda line: line.startswith("frame ") and abs(said.figure("crank") - 180) < 2)
+    session.xdotool("mouseup", 1)
+    check(said.frame["picture"] != picture, f"dragging the strip turned the engine to {said.figure('crank')} degrees and changed the picture")
+
+
+def change_a_key(session):
+    said = session.said
+    phase, inlet, picture = said.figure("phase"), said.figure("inlet"), said.frame["picture"]
+    session.point("plan.cam_key.plus")
+    session.xdotool("click", 1)
+    said.wait_for("the key to change the phase", lambda line: line.startswith("frame ") and abs(said.figure("phase") - phase - 2) < 1e-3)
+    said.wait_for("a picture of it", lambda line: line.startswith("idle ") or said.frame["picture"] != picture)
+    check(said.figure("inlet") < inlet, "a degree of cam key advanced the cam 2 crank degrees and brought the inlet valve nearer")
+    check(said.frame["picture"] != picture, "and changed the picture")
+    session.xdotool("key", "ctrl+z")
+    said.wait_for("undo", lambda line: line.startswith("frame ") and abs(said.figure("phase") - phase) < 1e-3)
+    check(True, "Ctrl+Z took it back")
+
+
+def rest(session):
+    said = session.said
+    first = said.wait_for("idling", lambda line: line.startswith("idle 1 "))
+    last = said.wait_for("five seconds of it", lambda line: line.startswith("idle 5 ") or line.startswith("frame "))
+    check(last.startswith("idle 5 "), "nothing changed by itself")
+    drawn = int(re.search(r"frames=(\d+)", last)[1]) - int(re.search(r"frames=(\d+)", first)[1])
+    check(drawn < 10, f"{drawn} frames drawn in four idle seconds")
+
+
+def close(session):
+    session.xdotool("key", "ctrl+q")
+    session.said.wait_for("the end", lambda line: line == "closed")
+    check(session.viewer.wait(timeout=PATIENCE_S) == 0, "Ctrl+Q closed it")
+
+
+def without_a_display(program):
+    environment = {name: value for name, value in os.environ.items() if name not in ("DISPLAY", "WAYLAND_DISPLAY")}
+    done = subprocess.run([program, "view"], env=environment, text=True, capture_output=True, timeout=PATIENCE_S, check=False)
+    check(done.returncode == 2 and "OpenGL 3.3" in done.stderr and "LIBGL_ALWAYS_SOFTWARE=1" in done.stderr,
+          "with no display it says what it needs")
+
+
+def main():
+    session = Session(sys.argv[1])
+    try:
+        without_a_display(sys.argv[1])
+        session.start()
+        for test in (drag_the_strip, change_a_key, rest, close):
+            test(session)
+    except Failure as failure:
+        print("FAILED:", failure, file=sys.stderr)
+        return 1
+    finally:
+        session.stop()
+    return 0
+
+
+sys.exit(main())
