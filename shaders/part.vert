@@ -3,7 +3,7 @@ layout(location = 0) in vec3 position;
 layout(location = 2) in vec4 row0;
 layout(location = 3) in vec4 row1;
 layout(location = 4) in vec4 row2;
-layout(location = 7) in uint part;
+layout(location = 8) in uint part;
 uniform mat4 to_clip;
 flat out uint v_part;
 void main() {

@@ -11,32 +11,44 @@ glm::vec3 shown(std::uint32_t rgb) {
           static_cast<float>(rgb & 0xff) / 255.0f};
 }
 
-glm::vec3 linear(std::uint32_t rgb) { return shown(rgb) * shown(rgb); }
+glm::vec3 linear(std::uint32_t rgb) {
+  return shown(rgb) * shown(rgb);
+}
 
-glm::vec4 surface(std::uint32_t rgb, float shine) { return {linear(rgb), shine}; }
+constexpr std::uint8_t share(float of_one) {
+  return static_cast<std::uint8_t>(of_one * 255.0f + 0.5f);
+}
+
+glm::u8vec4 surface(std::uint32_t rgb, float shine) {
+  return {static_cast<std::uint8_t>(rgb >> 16), static_cast<std::uint8_t>(rgb >> 8), static_cast<std::uint8_t>(rgb),
+          share(shine)};
+}
+
+static_assert(material_count == static_cast<std::size_t>(Material::spring) + 1);
 
 // In the order of Material.
-constexpr std::array<glm::vec4, material_count> finishes{{
-    {1.0f, 0, 0, 0},         // sprocket_steel
-    {0.6f, 0, 0, 0},         // shaft_steel
-    {0, 0, 0, 0},            // chain_plate
-    {0, 0, 0, 0},            // chain_roller
-    {0, 0, 0, 0},            // taut_plate
-    {0, 0.25f, 0, 0},        // key_steel
-    {0, 0.75f, 0.62f, 0},    // mark
-    {0, 0, 0, 0},            // plate
-    {0.5f, 0, 0, 0},         // alloy
-    {0, 0, 0, 0},            // cast
-    {0, 0, 0, 0},            // inlet
-    {0, 0, 0, 0},            // exhaust
-    {0, 0, 0, 0},            // spring
+constexpr std::array<glm::u8vec4, material_count> finishes{{
+    {share(1.0f), 0, 0, 0},             // sprocket_steel
+    {share(0.6f), 0, 0, 0},             // shaft_steel
+    {},                                 // chain_plate
+    {},                                 // chain_roller
+    {},                                 // taut_plate
+    {0, share(0.25f), 0, 0},            // key_steel
+    {0, share(0.75f), share(0.62f), 0}, // mark
+    {},                                 // plate
+    {share(0.4f), 0, 0, 0},             // alloy
+    {},                                 // cast
+    {},                                 // inlet
+    {},                                 // exhaust
+    {},                                 // spring
 }};
 
 // Inlet blue and exhaust orange are told apart by colour-blind readers too: Okabe and Ito's palette (hex from memory).
 SceneColours day() {
-  return {.material = {surface(0xaab1b8, 1.0f), surface(0xb9bdc1, 1.0f), surface(0x79818a, 0.8f), surface(0xd3d6d9, 1.0f),
-                       surface(0x0f6b72, 0.7f), surface(0x24272b, 0.4f), surface(0xffffff, 0.0f), surface(0xd6d2c8, 0.1f),
-                       surface(0xcfd0ce, 0.6f), surface(0x9b9892, 0.15f), surface(0x0072b2, 0.6f), surface(0xd55e00, 0.6f),
+  return {.material = {surface(0xaab1b8, 1.0f), surface(0xb9bdc1, 1.0f), surface(0x79818a, 0.8f),
+                       surface(0xd3d6d9, 1.0f), surface(0x0f6b72, 0.7f), surface(0x24272b, 0.4f),
+                       surface(0xffffff, 0.0f), surface(0xd6d2c8, 0.1f), surface(0xcfd0ce, 0.6f),
+                       surface(0x9b9892, 0.15f), surface(0x0072b2, 0.6f), surface(0xd55e00, 0.6f),
                        surface(0x868d94, 0.9f)},
           .finish = finishes,
           .ring = linear(0x1d2226),
@@ -50,9 +62,10 @@ SceneColours day() {
 }
 
 SceneColours night() {
-  return {.material = {surface(0x929ba3, 1.0f), surface(0x9aa2a9, 1.0f), surface(0x5b646d, 0.8f), surface(0x2c3136, 0.8f),
-                       surface(0x4fb8bf, 0.7f), surface(0xf0eee8, 0.4f), surface(0xffffff, 0.0f), surface(0x373c41, 0.1f),
-                       surface(0xa3a6a7, 0.6f), surface(0x5d6064, 0.15f), surface(0x56b4e9, 0.6f), surface(0xe8833a, 0.6f),
+  return {.material = {surface(0x929ba3, 1.0f), surface(0x9aa2a9, 1.0f), surface(0x5b646d, 0.8f),
+                       surface(0x2c3136, 0.8f), surface(0x4fb8bf, 0.7f), surface(0xf0eee8, 0.4f),
+                       surface(0xffffff, 0.0f), surface(0x373c41, 0.1f), surface(0xa3a6a7, 0.6f),
+                       surface(0x5d6064, 0.15f), surface(0x56b4e9, 0.6f), surface(0xe8833a, 0.6f),
                        surface(0x737b83, 0.9f)},
           .finish = finishes,
           .ring = linear(0x14181b),

@@ -3,8 +3,8 @@
 
 #include "render/renderer.hpp"
 
+#include <glm/gtc/type_precision.hpp>
 #include <glm/vec3.hpp>
-#include <glm/vec4.hpp>
 
 #include <array>
 
@@ -12,15 +12,16 @@ namespace phasewright {
 
 inline constexpr std::size_t material_count = 13;
 
-// Light and surfaces are linear as the shaders count it: the square of what is shown.
+// Light is linear as the shaders count it: the square of what is shown.
 struct SceneColours {
-  std::array<glm::vec4, material_count> material; // base colour, shine in w; by Material
-  std::array<glm::vec4, material_count> finish;   // turned on a lathe, light of its own, share of the radius inside a ring (0 = none)
-  glm::vec3 ring;                                 // round marks; as the surfaces
-  std::array<glm::vec3, 5> tone;                  // as shown; by Tone
-  glm::vec3 backdrop_middle;                      // as shown
+  std::array<glm::u8vec4, material_count> material; // colour as shown, shine in a; by Material; 255 = 1
+  std::array<glm::u8vec4, material_count>
+      finish;                    // turned on a lathe, light of its own, share of the radius inside a ring (0 = none)
+  glm::vec3 ring;                // of round marks; as light
+  std::array<glm::vec3, 5> tone; // as shown; by Tone
+  glm::vec3 backdrop_middle;     // as shown
   glm::vec3 backdrop_edge;
-  glm::vec3 sky;                                  // light
+  glm::vec3 sky; // light
   glm::vec3 ground;
   glm::vec3 key;
   glm::vec3 fill;

@@ -3,6 +3,7 @@
 
 #include <glad/gl.h>
 
+#include <cstddef>
 #include <filesystem>
 #include <string>
 #include <utility>
@@ -56,10 +57,12 @@ using ProgramName = Name<delete_program>;
 [[nodiscard]] Framebuffer make_framebuffer();
 [[nodiscard]] Renderbuffer make_renderbuffer();
 
-// A vertex and a fragment shader, linked. Throws std::runtime_error with the compiler's words and the file's name.
+// A vertex and a fragment shader, linked; `defined` is a macro set for both, unless empty. Throws std::runtime_error
+// with the compiler's words and the file's name.
 class Program {
 public:
-  Program(const std::filesystem::path& vertex_file, const std::filesystem::path& fragment_file);
+  Program(const std::filesystem::path& vertex_file, const std::filesystem::path& fragment_file,
+          const std::string& defined = {});
   void use() const { glUseProgram(name_.get()); }
   [[nodiscard]] GLint uniform(const char* name) const { return glGetUniformLocation(name_.get(), name); }
 
@@ -75,10 +78,17 @@ public:
   StateGuard(const StateGuard&) = delete;
   StateGuard& operator=(const StateGuard&) = delete;
 
+  static constexpr std::size_t switch_count = 7;
+  static constexpr std::size_t blending_count = 6;
+
 private:
-  GLint draw_framebuffer_, read_framebuffer_, program_, vertex_array_, active_texture_, texture_, array_buffer_;
-  GLint viewport_[4], scissor_box_[4];
-  GLboolean blend_, depth_, cull_, scissor_, depth_mask_;
+  GLint draw_framebuffer_, read_framebuffer_, renderbuffer_, program_, vertex_array_, array_buffer_;
+  GLint active_texture_, texture_, sampler_;
+  GLint viewport_[4], scissor_box_[4], polygon_mode_[2];
+  GLint depth_function_, cull_mode_, front_face_, pack_alignment_;
+  GLint blending_[blending_count];
+  GLfloat offset_factor_, offset_units_;
+  GLboolean switches_[switch_count], depth_mask_, colour_mask_[4];
 };
 
 } // namespace phasewright::gl

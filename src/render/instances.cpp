@@ -12,7 +12,9 @@ namespace phasewright::gl {
 
 namespace {
 
-const void* at_offset(std::size_t bytes) { return reinterpret_cast<const void*>(bytes); }
+const void* at_offset(std::size_t bytes) {
+  return reinterpret_cast<const void*>(bytes);
+}
 
 Reach reach_of(const Mesh& mesh) {
   Reach reach;
@@ -31,7 +33,9 @@ Reach reach_of(const Mesh& mesh) {
 
 } // namespace
 
-glm::vec3 relative_to(glm::dvec3 origin_mm, glm::dvec3 point_mm) { return glm::vec3(point_mm - origin_mm); }
+glm::vec3 relative_to(glm::dvec3 origin_mm, glm::dvec3 point_mm) {
+  return glm::vec3(point_mm - origin_mm);
+}
 
 Frustum::Frustum(const glm::dmat4& to_clip, glm::dvec3 origin_mm) {
   // A point is inside when w + x, w - x, w + y and w - y are all positive (Gribb and Hartmann, 2001).
@@ -45,9 +49,8 @@ Frustum::Frustum(const glm::dmat4& to_clip, glm::dvec3 origin_mm) {
 }
 
 bool Frustum::shows(glm::dvec3 middle_mm, double radius_mm) const {
-  return std::ranges::all_of(sides_, [&](const glm::dvec4& side) {
-    return glm::dot(glm::dvec3(side), middle_mm) + side.w > -radius_mm;
-  });
+  return std::ranges::all_of(
+      sides_, [&](const glm::dvec4& side) { return glm::dot(glm::dvec3(side), middle_mm) + side.w > -radius_mm; });
 }
 
 Geometry::Geometry() : vertex_array_(make_vertex_array()), vertices_(make_buffer()), indices_(make_buffer()) {
@@ -58,7 +61,7 @@ Geometry::Geometry() : vertex_array_(make_vertex_array()), vertices_(make_buffer
   glVertexAttribPointer(0, 3, GL_FLOAT, GL_FALSE, sizeof(MeshVertex), at_offset(offsetof(MeshVertex, position_mm)));
   glEnableVertexAttribArray(1);
   glVertexAttribPointer(1, 3, GL_FLOAT, GL_FALSE, sizeof(MeshVertex), at_offset(offsetof(MeshVertex, normal)));
-  for (GLuint attribute = 2; attribute <= 7; ++attribute) {
+  for (GLuint attribute = 2; attribute <= 8; ++attribute) {
     glEnableVertexAttribArray(attribute);
     glVertexAttribDivisor(attribute, 1);
   }
@@ -79,7 +82,8 @@ void Geometry::upload(const std::vector<Mesh>& meshes) {
   }
   glBindVertexArray(vertex_array_.get());
   glBindBuffer(GL_ARRAY_BUFFER, vertices_.get());
-  glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(vertices.size() * sizeof(MeshVertex)), vertices.data(), GL_STATIC_DRAW);
+  glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(vertices.size() * sizeof(MeshVertex)), vertices.data(),
+               GL_STATIC_DRAW);
   glBindBuffer(GL_ELEMENT_ARRAY_BUFFER, indices_.get());
   glBufferData(GL_ELEMENT_ARRAY_BUFFER, static_cast<GLsizeiptr>(indices.size() * sizeof(std::uint32_t)), indices.data(),
                GL_STATIC_DRAW);
@@ -90,8 +94,8 @@ glm::dvec3 Geometry::middle_mm(const Instance& instance) const {
   return glm::dvec3(instance.placement * glm::dvec4(reach(instance.mesh).middle_mm, 1.0));
 }
 
-bool Geometry::place(const Scene& scene, glm::dvec3 origin_mm, const std::function<bool(const Instance&)>& wanted,
-                     Placed& placed) const {
+bool Geometry::place(const Scene& scene, const SceneColours& colours, glm::dvec3 origin_mm,
+                     const std::function<bool(const Instance&)>& wanted, Placed& placed) const {
   std::vector<const Instance*> order;
   for (const Instance& instance : scene.instances)
     if (wanted(instance)) order.push_back(&instance);
@@ -106,10 +110,12 @@ bool Geometry::place(const Scene& scene, glm::dvec3 origin_mm, const std::functi
     const glm::vec3 y = relative_to({}, glm::dvec3(instance.placement[1]));
     const glm::vec3 z = relative_to({}, glm::dvec3(instance.placement[2]));
     for (int row = 0; row < 3; ++row)
-      for (int column = 0; column < 4; ++column) data[i].rows[row][column] = (column == 0 ? x : column == 1 ? y : column == 2 ? z : at)[row];
+      for (int column = 0; column < 4; ++column)
+        data[i].rows[row][column] = (column == 0 ? x : column == 1 ? y : column == 2 ? z : at)[row];
     const Reach& mesh = reach(instance.mesh);
     data[i].round_mm = relative_to({}, {mesh.round_mm, 0, 0}).x;
-    data[i].material = static_cast<std::uint32_t>(instance.material);
+    data[i].colour = colours.material.at(static_cast<std::size_t>(instance.material));
+    data[i].finish = colours.finish.at(static_cast<std::size_t>(instance.material));
     data[i].part = static_cast<std::uint32_t>(instance.part);
     if (placed.batches_.empty() || placed.batches_.back().mesh != instance.mesh)
       placed.batches_.push_back({instance.mesh, i, 0, std::numeric_limits<double>::infinity()});
@@ -121,8 +127,8 @@ bool Geometry::place(const Scene& scene, glm::dvec3 origin_mm, const std::functi
   if (data == placed.data_) return false;
   placed.data_ = std::move(data);
   glBindBuffer(GL_ARRAY_BUFFER, placed.buffer_.get());
-  glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(placed.data_.size() * sizeof(InstanceData)), placed.data_.data(),
-               GL_STREAM_DRAW);
+  glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(placed.data_.size() * sizeof(InstanceData)),
+               placed.data_.data(), GL_STREAM_DRAW);
   return true;
 }
 
@@ -133,10 +139,16 @@ void Geometry::draw(const Placed& placed) const {
     // OpenGL 3.3 has no first instance; the attributes are pointed at the batch's first one instead.
     const std::size_t first = batch.first * sizeof(InstanceData);
     for (GLuint row = 0; row < 3; ++row)
-      glVertexAttribPointer(2 + row, 4, GL_FLOAT, GL_FALSE, sizeof(InstanceData), at_offset(first + row * 4 * sizeof(float)));
-    glVertexAttribPointer(5, 1, GL_FLOAT, GL_FALSE, sizeof(InstanceData), at_offset(first + offsetof(InstanceData, round_mm)));
-    glVertexAttribIPointer(6, 1, GL_UNSIGNED_INT, sizeof(InstanceData), at_offset(first + offsetof(InstanceData, material)));
-    glVertexAttribIPointer(7, 1, GL_UNSIGNED_INT, sizeof(InstanceData), at_offset(first + offsetof(InstanceData, part)));
+      glVertexAttribPointer(2 + row, 4, GL_FLOAT, GL_FALSE, sizeof(InstanceData),
+                            at_offset(first + row * 4 * sizeof(float)));
+    glVertexAttribPointer(5, 1, GL_FLOAT, GL_FALSE, sizeof(InstanceData),
+                          at_offset(first + offsetof(InstanceData, round_mm)));
+    glVertexAttribPointer(6, 4, GL_UNSIGNED_BYTE, GL_TRUE, sizeof(InstanceData),
+                          at_offset(first + offsetof(InstanceData, colour)));
+    glVertexAttribPointer(7, 4, GL_UNSIGNED_BYTE, GL_TRUE, sizeof(InstanceData),
+                          at_offset(first + offsetof(InstanceData, finish)));
+    glVertexAttribIPointer(8, 1, GL_UNSIGNED_INT, sizeof(InstanceData),
+                           at_offset(first + offsetof(InstanceData, part)));
     const Range& range = ranges_.at(batch.mesh);
     glDrawElementsInstancedBaseVertex(GL_TRIANGLES, range.index_count, GL_UNSIGNED_INT, at_offset(range.index_offset),
                                       batch.count, range.base_vertex);

@@ -1,9 +1,11 @@
 // Meshes on the graphics card, and the instances of a scene sorted for drawing.
 #pragma once
 
+#include "render/colours.hpp"
 #include "render/gl_objects.hpp"
 #include "scene/scene.hpp"
 
+#include <glm/gtc/type_precision.hpp>
 #include <glm/mat4x4.hpp>
 #include <glm/vec3.hpp>
 
@@ -12,14 +14,16 @@
 
 namespace phasewright::gl {
 
-// The one place where doubles become floats: a world point relative to an origin near to what is drawn, as a rule the eye.
+// The one place where doubles become floats: a world point relative to an origin near to what is drawn, as a rule the
+// eye.
 [[nodiscard]] glm::vec3 relative_to(glm::dvec3 origin_mm, glm::dvec3 point_mm);
 
 // What the shaders take for one placed mesh.
 struct InstanceData {
-  float rows[3][4];       // placement relative to the origin
-  float round_mm;         // how far the mesh reaches from its own z axis
-  std::uint32_t material;
+  float rows[3][4];   // placement relative to the origin
+  float round_mm;     // how far the mesh reaches from its own z axis
+  glm::u8vec4 colour; // as shown, shine in a
+  glm::u8vec4 finish;
   std::uint32_t part;
 
   bool operator==(const InstanceData&) const = default;
@@ -30,7 +34,7 @@ struct Reach {
   glm::dvec3 low_mm{};
   glm::dvec3 high_mm{};
   glm::dvec3 middle_mm{};
-  double radius_mm = 0;   // of a ball about the middle
+  double radius_mm = 0; // of a ball about the middle
   double round_mm = 0;
 };
 
@@ -43,7 +47,7 @@ public:
   [[nodiscard]] bool shows(glm::dvec3 middle_mm, double radius_mm) const;
 
 private:
-  glm::dvec4 sides_[4];   // inward unit normal, distance
+  glm::dvec4 sides_[4]; // inward unit normal, distance
 };
 
 // Instances in a buffer of their own, in batches of one mesh each.
@@ -55,9 +59,9 @@ private:
   friend class Geometry;
   struct Batch {
     std::size_t mesh;
-    std::size_t first;    // instance
+    std::size_t first; // instance
     GLsizei count;
-    double near_mm;       // of its nearest instance from the origin
+    double near_mm; // of its nearest instance from the origin
   };
   Buffer buffer_;
   std::vector<InstanceData> data_;
@@ -72,7 +76,8 @@ public:
 
   // Puts the instances that `wanted` lets through into `placed`, batches nearest to the origin first, so that what is
   // hidden is found out before it is shaded. True when that differs from what `placed` held.
-  bool place(const Scene& scene, glm::dvec3 origin_mm, const std::function<bool(const Instance&)>& wanted, Placed& placed) const;
+  bool place(const Scene& scene, const SceneColours& colours, glm::dvec3 origin_mm,
+             const std::function<bool(const Instance&)>& wanted, Placed& placed) const;
   void draw(const Placed& placed) const;
 
   // Middle of an instance's ball in the world.

@@ -25,12 +25,14 @@ struct OffscreenContext::Impl {
     if (on == EGL_NO_DISPLAY || eglInitialize(on, &major, &minor) == EGL_FALSE) return refuse("eglInitialize");
     if (eglBindAPI(EGL_OPENGL_API) == EGL_FALSE) return refuse("eglBindAPI");
     // Windows are what EGL looks for unless told otherwise; there are none here.
-    constexpr std::array<EGLint, 5> wanted{EGL_SURFACE_TYPE, EGL_PBUFFER_BIT, EGL_RENDERABLE_TYPE, EGL_OPENGL_BIT, EGL_NONE};
+    constexpr std::array<EGLint, 5> wanted{EGL_SURFACE_TYPE, EGL_PBUFFER_BIT, EGL_RENDERABLE_TYPE, EGL_OPENGL_BIT,
+                                           EGL_NONE};
     EGLConfig config = nullptr;
     EGLint count = 0;
     if (eglChooseConfig(on, wanted.data(), &config, 1, &count) == EGL_FALSE || count == 0) config = EGL_NO_CONFIG_KHR;
-    constexpr std::array<EGLint, 7> version{EGL_CONTEXT_MAJOR_VERSION, 3, EGL_CONTEXT_MINOR_VERSION, 3,
-                                            EGL_CONTEXT_OPENGL_PROFILE_MASK, EGL_CONTEXT_OPENGL_CORE_PROFILE_BIT, EGL_NONE};
+    constexpr std::array<EGLint, 7> version{
+        EGL_CONTEXT_MAJOR_VERSION,           3,       EGL_CONTEXT_MINOR_VERSION, 3, EGL_CONTEXT_OPENGL_PROFILE_MASK,
+        EGL_CONTEXT_OPENGL_CORE_PROFILE_BIT, EGL_NONE};
     const EGLContext made = eglCreateContext(on, config, EGL_NO_CONTEXT, version.data());
     if (made == EGL_NO_CONTEXT) return refuse("eglCreateContext for OpenGL 3.3");
     if (eglMakeCurrent(on, EGL_NO_SURFACE, EGL_NO_SURFACE, made) == EGL_FALSE) {
@@ -44,19 +46,26 @@ struct OffscreenContext::Impl {
 
   bool open_any() {
     const char* extensions = eglQueryString(EGL_NO_DISPLAY, EGL_EXTENSIONS);
-    const auto has = [extensions](const char* name) { return extensions != nullptr && std::strstr(extensions, name) != nullptr; };
+    const auto has = [extensions](const char* name) {
+      return extensions != nullptr && std::strstr(extensions, name) != nullptr;
+    };
     const auto platform_display =
         reinterpret_cast<PFNEGLGETPLATFORMDISPLAYEXTPROC>(eglGetProcAddress("eglGetPlatformDisplayEXT"));
     const auto query_devices = reinterpret_cast<PFNEGLQUERYDEVICESEXTPROC>(eglGetProcAddress("eglQueryDevicesEXT"));
-    if (platform_display != nullptr && has("EGL_MESA_platform_surfaceless") &&
-        open(platform_display(EGL_PLATFORM_SURFACELESS_MESA, EGL_DEFAULT_DISPLAY, nullptr), "surfaceless"))
+    if (platform_display == nullptr || !has("EGL_MESA_platform_surfaceless"))
+      tried = "surfaceless: not offered";
+    else if (open(platform_display(EGL_PLATFORM_SURFACELESS_MESA, EGL_DEFAULT_DISPLAY, nullptr), "surfaceless"))
       return true;
     if (platform_display != nullptr && query_devices != nullptr && has("EGL_EXT_platform_device")) {
       std::array<EGLDeviceEXT, 16> devices{};
       EGLint count = 0;
       query_devices(static_cast<EGLint>(devices.size()), devices.data(), &count);
       for (EGLint i = 0; i < count; ++i)
-        if (open(platform_display(EGL_PLATFORM_DEVICE_EXT, devices[static_cast<std::size_t>(i)], nullptr), "device")) return true;
+        if (open(platform_display(EGL_PLATFORM_DEVICE_EXT, devices[static_cast<std::size_t>(i)], nullptr), "device"))
+          return true;
+      if (count == 0) tried += "; device: there is none";
+    } else {
+      tried += "; device: not offered";
     }
     return open(eglGetDisplay(EGL_DEFAULT_DISPLAY), "default display");
   }
@@ -64,13 +73,15 @@ struct OffscreenContext::Impl {
 
 OffscreenContext::OffscreenContext() : impl_(std::make_unique<Impl>()) {
   if (!impl_->open_any())
-    throw std::runtime_error(fmt::format("no OpenGL 3.3 without a display: {}. LIBGL_ALWAYS_SOFTWARE=1 asks for software "
-                                         "drawing; on Debian the packages are libegl1, libegl-mesa0 and libgl1-mesa-dri",
-                                         impl_->tried));
+    throw std::runtime_error(
+        fmt::format("no OpenGL 3.3 without a display: {}. LIBGL_ALWAYS_SOFTWARE=1 asks for software "
+                    "drawing; on Debian the packages are libegl1, libegl-mesa0 and libgl1-mesa-dri",
+                    impl_->tried));
 }
 
 OffscreenContext::~OffscreenContext() {
-  eglMakeCurrent(impl_->display, EGL_NO_SURFACE, EGL_NO_SURFACE, EGL_NO_CONTEXT);
+  if (eglGetCurrentContext() == impl_->context)
+    eglMakeCurrent(impl_->display, EGL_NO_SURFACE, EGL_NO_SURFACE, EGL_NO_CONTEXT);
   eglDestroyContext(impl_->display, impl_->context);
 }
 
@@ -78,6 +89,8 @@ void OffscreenContext::make_current() {
   eglMakeCurrent(impl_->display, EGL_NO_SURFACE, EGL_NO_SURFACE, impl_->context);
 }
 
-Renderer::GetProc OffscreenContext::get_proc() { return eglGetProcAddress; }
+Renderer::GetProc OffscreenContext::get_proc() {
+  return eglGetProcAddress;
+}
 
 } // namespace phasewright

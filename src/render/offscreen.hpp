@@ -7,7 +7,7 @@ namespace phasewright {
 
 class OffscreenContext {
 public:
-  OffscreenContext();   // throws std::runtime_error naming what each way said when none works
+  OffscreenContext(); // throws std::runtime_error naming what each way said when none works
   ~OffscreenContext();
   OffscreenContext(const OffscreenContext&) = delete;
   OffscreenContext& operator=(const OffscreenContext&) = delete;

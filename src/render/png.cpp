@@ -22,9 +22,11 @@
 #include <unistd.h>
 
 #include <cerrno>
+#include <cstdio>
 #include <cstring>
 #include <fcntl.h>
 #include <stdexcept>
+#include <string>
 
 namespace phasewright {
 
@@ -42,10 +44,15 @@ void append(void* to, void* data, int size) {
 } // namespace
 
 void write_png(const Image& image, const std::filesystem::path& path) {
-  std::string bytes;
-  if (image.width_px <= 0 || image.height_px <= 0 ||
-      stbi_write_png_to_func(append, &bytes, image.width_px, image.height_px, 4, image.rgba.data(), image.width_px * 4) == 0)
+  if (image.width_px <= 0 || image.height_px <= 0)
     throw std::runtime_error(fmt::format("{} cannot be written: the picture is empty", path.string()));
+  if (image.rgba.size() != 4 * static_cast<std::size_t>(image.width_px) * static_cast<std::size_t>(image.height_px))
+    throw std::runtime_error(fmt::format("{} cannot be written: {} bytes are not a picture of {} x {}", path.string(),
+                                         image.rgba.size(), image.width_px, image.height_px));
+  std::string bytes;
+  if (stbi_write_png_to_func(append, &bytes, image.width_px, image.height_px, 4, image.rgba.data(),
+                             image.width_px * 4) == 0)
+    throw std::runtime_error(fmt::format("{} cannot be written: the picture is too large", path.string()));
 
   // A device or a pipe cannot be replaced by a file beside it.
   std::error_code unknown;
@@ -57,8 +64,10 @@ void write_png(const Image& image, const std::filesystem::path& path) {
   int error = 0;
   for (std::size_t done = 0; done < bytes.size() && error == 0;) {
     const ssize_t count = write(file, bytes.data() + done, bytes.size() - done);
-    if (count > 0) done += static_cast<std::size_t>(count);
-    else if (errno != EINTR) error = errno;
+    if (count > 0)
+      done += static_cast<std::size_t>(count);
+    else if (errno != EINTR)
+      error = errno;
   }
   if (close(file) != 0 && error == 0) error = errno;
   if (error == 0 && !in_place && std::rename(written.c_str(), path.c_str()) != 0) error = errno;

@@ -27,19 +27,18 @@ constexpr float shadow_strength = 0.75f;
 constexpr float soft_shadow_mm = 1.6f; // how far a soft edge reaches
 
 constexpr float ghost_opacity = 0.26f;
-constexpr float hidden_stroke = 0.3f;  // opacity of strokes behind something
+constexpr float hidden_stroke = 0.3f; // opacity of strokes behind something
 
 void set_matrix(GLint uniform, const glm::dmat4& matrix) {
   glUniformMatrix4fv(uniform, 1, GL_FALSE, glm::value_ptr(glm::mat4(matrix)));
 }
 
-void set_vector(GLint uniform, glm::vec3 value) { glUniform3f(uniform, value.x, value.y, value.z); }
+void set_vector(GLint uniform, glm::vec3 value) {
+  glUniform3f(uniform, value.x, value.y, value.z);
+}
 
-void set_vector(GLint uniform, glm::dvec3 value) { set_vector(uniform, glm::vec3(value)); }
-
-template <std::size_t N>
-void set_vectors(GLint uniform, const std::array<glm::vec4, N>& values) {
-  glUniform4fv(uniform, static_cast<GLsizei>(N), glm::value_ptr(values[0]));
+void set_vector(GLint uniform, glm::dvec3 value) {
+  set_vector(uniform, glm::vec3(value));
 }
 
 // What one picture is drawn with.
@@ -47,7 +46,7 @@ struct Frame {
   const SceneColours& colours;
   RenderSize size;
   glm::dvec3 eye_mm;
-  glm::dmat4 to_clip;        // from points relative to the eye
+  glm::dmat4 to_clip; // from points relative to the eye
   glm::dvec3 eye_right, eye_up, eye_back;
   bool soft_shadows;
 
@@ -75,6 +74,8 @@ void set_state() {
   glBlendFuncSeparate(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA, GL_ZERO, GL_ONE);
   glDisable(GL_SCISSOR_TEST);
   glDisable(GL_STENCIL_TEST);
+  glDisable(GL_POLYGON_OFFSET_FILL);
+  glDisable(GL_FRAMEBUFFER_SRGB); // the shaders write what is shown
   glColorMask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
   glPolygonMode(GL_FRONT_AND_BACK, GL_FILL);
   glActiveTexture(GL_TEXTURE0);
@@ -85,9 +86,12 @@ void set_state() {
 
 struct Renderer::Impl {
   explicit Impl(const std::filesystem::path& folder)
-      : surface(folder / "surface.vert", folder / "surface.frag"), part(folder / "part.vert", folder / "part.frag"),
-        backdrop(folder / "backdrop.vert", folder / "backdrop.frag"), stroke(folder / "stroke.vert", folder / "stroke.frag"),
-        no_vertices(gl::make_vertex_array()), shadow_map(folder) {
+      : plain_surface(folder / "surface.vert", folder / "surface.frag"),
+        soft_surface(folder / "surface.vert", folder / "surface.frag", "SOFT_SHADOW"),
+        ghost_surface(folder / "surface.vert", folder / "surface.frag", "GHOST"),
+        part(folder / "part.vert", folder / "part.frag"), backdrop(folder / "backdrop.vert", folder / "backdrop.frag"),
+        stroke(folder / "stroke.vert", folder / "stroke.frag"), no_vertices(gl::make_vertex_array()),
+        shadow_map(folder) {
     glGetIntegerv(GL_MAX_SAMPLES, &samples);
     samples = std::min(samples, most_samples);
     glGetIntegerv(GL_MAX_TEXTURE_SIZE, &largest_px);
@@ -95,26 +99,25 @@ struct Renderer::Impl {
 
   void check(RenderSize size) const {
     if (size.width_px < 1 || size.height_px < 1 || size.width_px > largest_px || size.height_px > largest_px)
-      throw std::runtime_error(fmt::format("a picture of {} x {} pixels cannot be drawn; from 1 to {} each way are possible",
-                                           size.width_px, size.height_px, largest_px));
+      throw std::runtime_error(
+          fmt::format("a picture of {} x {} pixels cannot be drawn; from 1 to {} each way are possible", size.width_px,
+                      size.height_px, largest_px));
   }
 
   void place(const Scene& scene, const Frame& frame, gl::Placed& placed, bool ghost) const {
     const gl::Frustum frustum(frame.to_clip, frame.eye_mm);
     geometry.place(
-        scene, frame.eye_mm,
+        scene, frame.colours, frame.eye_mm,
         [&](const Instance& instance) {
-          return instance.ghost == ghost && frustum.shows(geometry.middle_mm(instance), geometry.reach(instance.mesh).radius_mm);
+          return instance.ghost == ghost &&
+                 frustum.shows(geometry.middle_mm(instance), geometry.reach(instance.mesh).radius_mm);
         },
         placed);
   }
 
-  void draw_solids(const Frame& frame) const {
+  static void set_light(const gl::Program& surface, const Frame& frame) {
     surface.use();
     set_matrix(surface.uniform("to_clip"), frame.to_clip);
-    set_matrix(surface.uniform("to_shadow"), shadow_map.to_texture(frame.eye_mm));
-    set_vectors(surface.uniform("material_colour"), frame.colours.material);
-    set_vectors(surface.uniform("material_finish"), frame.colours.finish);
     set_vector(surface.uniform("ring_colour"), frame.colours.ring);
     set_vector(surface.uniform("key_direction"), gl::key_direction());
     set_vector(surface.uniform("fill_direction"),
@@ -124,14 +127,20 @@ struct Renderer::Impl {
     set_vector(surface.uniform("ground_colour"), frame.colours.ground);
     set_vector(surface.uniform("key_colour"), frame.colours.key);
     set_vector(surface.uniform("fill_colour"), frame.colours.fill);
-    glUniform1f(surface.uniform("ghost"), 0.0f);
+  }
+
+  void draw_solids(const Frame& frame) const {
+    const gl::Program& surface = frame.soft_shadows ? soft_surface : plain_surface;
+    set_light(surface, frame);
+    set_matrix(surface.uniform("to_shadow"), shadow_map.to_texture(frame.eye_mm));
     glUniform1f(surface.uniform("shadow_strength"), shadow_strength);
-    glUniform1i(surface.uniform("soft_shadow"), frame.soft_shadows ? 1 : 0);
-    glUniform1f(surface.uniform("soft_mm"), soft_shadow_mm);
-    set_vector(surface.uniform("shadow_right"), shadow_map.right());
-    set_vector(surface.uniform("shadow_up"), shadow_map.up());
-    set_vector(surface.uniform("shadow_per_mm"), shadow_map.per_mm());
     glUniform1i(surface.uniform("shadow_map"), 0);
+    if (frame.soft_shadows) {
+      glUniform1f(surface.uniform("soft_mm"), soft_shadow_mm);
+      set_vector(surface.uniform("shadow_right"), gl::ShadowMap::right());
+      set_vector(surface.uniform("shadow_up"), gl::ShadowMap::up());
+      set_vector(surface.uniform("shadow_per_mm"), shadow_map.per_mm());
+    }
     glBindTexture(GL_TEXTURE_2D, shadow_map.texture());
     geometry.draw(solids);
   }
@@ -149,10 +158,9 @@ struct Renderer::Impl {
     glDepthFunc(GL_LESS);
   }
 
-  void draw_ghosts() const {
-    surface.use();
-    glUniform1f(surface.uniform("ghost"), ghost_opacity);
-    glUniform1f(surface.uniform("shadow_strength"), 0.0f);
+  void draw_ghosts(const Frame& frame) const {
+    set_light(ghost_surface, frame);
+    glUniform1f(ghost_surface.uniform("ghost"), ghost_opacity);
     // First depth alone, so that only the nearest side of a ghost shows.
     glColorMask(GL_FALSE, GL_FALSE, GL_FALSE, GL_FALSE);
     geometry.draw(ghosts);
@@ -189,7 +197,7 @@ struct Renderer::Impl {
     glEnable(GL_CULL_FACE);
   }
 
-  gl::Program surface, part, backdrop, stroke;
+  gl::Program plain_surface, soft_surface, ghost_surface, part, backdrop, stroke;
   gl::VertexArray no_vertices;
   gl::Geometry geometry;
   gl::Placed solids, ghosts, picked;
@@ -205,8 +213,9 @@ Renderer::Renderer(GetProc get_proc, const std::filesystem::path& shader_folder)
   const int version = gladLoadGL(get_proc);
   if (version == 0) throw std::runtime_error("OpenGL could not be loaded");
   if (GLAD_VERSION_MAJOR(version) * 10 + GLAD_VERSION_MINOR(version) < 33)
-    throw std::runtime_error(fmt::format("OpenGL 3.3 is needed; this one is {}.{}. LIBGL_ALWAYS_SOFTWARE=1 asks for software drawing",
-                                         GLAD_VERSION_MAJOR(version), GLAD_VERSION_MINOR(version)));
+    throw std::runtime_error(
+        fmt::format("OpenGL 3.3 is needed; this one is {}.{}. LIBGL_ALWAYS_SOFTWARE=1 asks for software drawing",
+                    GLAD_VERSION_MAJOR(version), GLAD_VERSION_MINOR(version)));
   gl::StateGuard guard;
   impl_ = std::make_unique<Impl>(shader_folder);
 }
@@ -234,13 +243,17 @@ void Renderer::draw(const Scene& scene, const Camera& camera, Theme theme, Rende
   impl_->draw_solids(frame);
   impl_->draw_backdrop(frame);
   impl_->draw_strokes(frame);
-  impl_->draw_ghosts();
+  impl_->draw_ghosts(frame);
   impl_->target.resolve();
 }
 
-void Renderer::finish() const { glFinish(); }
+void Renderer::finish() const {
+  glFinish();
+}
 
-unsigned Renderer::texture() const { return impl_->target.texture(); }
+unsigned Renderer::texture() const {
+  return impl_->target.texture();
+}
 
 Image Renderer::read() const {
   gl::StateGuard guard;
@@ -258,7 +271,8 @@ Image Renderer::read() const {
   return image;
 }
 
-std::optional<std::size_t> Renderer::pick(const Scene& scene, const Camera& camera, RenderSize size, int x_px, int y_px) {
+std::optional<std::size_t> Renderer::pick(const Scene& scene, const Camera& camera, RenderSize size, int x_px,
+                                          int y_px) {
   if (x_px < 0 || y_px < 0 || x_px >= size.width_px || y_px >= size.height_px) return std::nullopt;
   impl_->check(size);
   gl::StateGuard guard;

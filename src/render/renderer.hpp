@@ -15,9 +15,12 @@ namespace phasewright {
 
 enum class Theme { day, night };
 
-struct RenderSize { int width_px = 0; int height_px = 0; };
+struct RenderSize {
+  int width_px = 0;
+  int height_px = 0;
+};
 
-struct Image {                       // 8-bit RGBA, rows from the top
+struct Image { // 8-bit RGBA, rows from the top
   int width_px = 0;
   int height_px = 0;
   std::vector<std::uint8_t> rgba;
@@ -33,26 +36,28 @@ public:
   Renderer(const Renderer&) = delete;
   Renderer& operator=(const Renderer&) = delete;
 
-  void upload(const std::vector<Mesh>& meshes);   // replaces what was uploaded
+  void upload(const std::vector<Mesh>& meshes); // replaces what was uploaded
 
   // Draws into an own colour texture of that size. `smooth` = 4x multisampling where the context has it.
   void draw(const Scene& scene, const Camera& camera, Theme theme, RenderSize size, bool smooth);
 
-  void finish() const;                            // waits until the last draw is done; for timing
+  void finish() const; // waits until the last draw is done; for timing
 
-  [[nodiscard]] unsigned texture() const;         // of the last draw; bottom row first, as OpenGL has it
-  [[nodiscard]] Image read() const;               // the last draw, read back
+  [[nodiscard]] unsigned texture() const; // of the last draw; bottom row first, as OpenGL has it
+  [[nodiscard]] Image read() const;       // the last draw, read back
   // Part under a pixel of the last drawn scene, drawn into an id buffer only when asked.
-  [[nodiscard]] std::optional<std::size_t> pick(const Scene& scene, const Camera& camera, RenderSize size, int x_px, int y_px);
+  [[nodiscard]] std::optional<std::size_t> pick(const Scene& scene, const Camera& camera, RenderSize size, int x_px,
+                                                int y_px);
 
-  [[nodiscard]] bool software() const;            // llvmpipe, softpipe or the like: save work while moving
-  [[nodiscard]] std::string description() const;  // renderer and version, for `--version` and error reports
+  [[nodiscard]] bool software() const;           // llvmpipe, softpipe or the like: save work while moving
+  [[nodiscard]] std::string description() const; // renderer and version, for `--version` and error reports
 
 private:
   struct Impl;
   std::unique_ptr<Impl> impl_;
 };
 
-void write_png(const Image& image, const std::filesystem::path& path); // atomic; throws std::runtime_error with the reason
+void write_png(const Image& image,
+               const std::filesystem::path& path); // atomic; throws std::runtime_error with the reason
 
 } // namespace phasewright

@@ -14,19 +14,26 @@ namespace phasewright::gl {
 namespace {
 
 // Rollers and pins stand between the plates, which cast what shadow there is.
-bool casts(const Instance& instance) { return !instance.ghost && instance.material != Material::chain_roller; }
+bool casts(const Instance& instance) {
+  return !instance.ghost && instance.material != Material::chain_roller;
+}
 
-glm::dmat4 to_light() { return glm::lookAt(glm::dvec3{0.0}, -key_direction(), glm::dvec3{0.0, 1.0, 0.0}); }
+glm::dmat4 to_light() {
+  return glm::lookAt(glm::dvec3{0.0}, -key_direction(), glm::dvec3{0.0, 1.0, 0.0});
+}
 
 } // namespace
 
-glm::dvec3 key_direction() { return glm::normalize(glm::dvec3{-0.34, 0.56, 0.92}); }
+glm::dvec3 key_direction() {
+  return glm::normalize(glm::dvec3{-0.34, 0.56, 0.92});
+}
 
 ShadowMap::ShadowMap(const std::filesystem::path& shader_folder)
     : texture_(make_texture()), framebuffer_(make_framebuffer()),
       program_(shader_folder / "shadow.vert", shader_folder / "depth.frag") {
   glBindTexture(GL_TEXTURE_2D, texture_.get());
-  glTexImage2D(GL_TEXTURE_2D, 0, GL_DEPTH_COMPONENT24, side_px, side_px, 0, GL_DEPTH_COMPONENT, GL_UNSIGNED_INT, nullptr);
+  glTexImage2D(GL_TEXTURE_2D, 0, GL_DEPTH_COMPONENT24, side_px, side_px, 0, GL_DEPTH_COMPONENT, GL_UNSIGNED_INT,
+               nullptr);
   glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MIN_FILTER, GL_LINEAR);
   glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MAG_FILTER, GL_LINEAR);
   glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_WRAP_S, GL_CLAMP_TO_EDGE);
@@ -41,9 +48,13 @@ ShadowMap::ShadowMap(const std::filesystem::path& shader_folder)
     throw std::runtime_error("this OpenGL cannot draw into a depth texture");
 }
 
-glm::dvec3 ShadowMap::right() { return glm::dvec3(glm::transpose(to_light())[0]); }
+glm::dvec3 ShadowMap::right() {
+  return glm::dvec3(glm::transpose(to_light())[0]);
+}
 
-glm::dvec3 ShadowMap::up() { return glm::dvec3(glm::transpose(to_light())[1]); }
+glm::dvec3 ShadowMap::up() {
+  return glm::dvec3(glm::transpose(to_light())[1]);
+}
 
 void ShadowMap::update(const Scene& scene, const Geometry& geometry) {
   const glm::dmat4 turn = to_light();
@@ -65,7 +76,7 @@ void ShadowMap::update(const Scene& scene, const Geometry& geometry) {
   const glm::dvec3 half = (high - low) / 2.0;
   const glm::dvec3 origin = glm::dvec3(glm::transpose(turn) * glm::dvec4(middle, 1.0));
   const glm::dmat4 to_clip = glm::ortho(-half.x, half.x, -half.y, half.y, -half.z, half.z) * turn;
-  const bool moved = geometry.place(scene, origin, casts, casters_);
+  const bool moved = geometry.place(scene, scene_colours(Theme::day), origin, casts, casters_);
   if (known_ && !moved && origin == origin_mm_ && to_clip == to_clip_) return;
   origin_mm_ = origin;
   to_clip_ = to_clip;

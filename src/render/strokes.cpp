@@ -12,13 +12,13 @@ namespace phasewright::gl {
 namespace {
 
 struct StrokeVertex {
-  glm::vec3 here;     // this end, relative to the eye
-  glm::vec3 there;    // the segment's other end
+  glm::vec3 here;  // this end, relative to the eye
+  glm::vec3 there; // the segment's other end
   glm::vec3 tint;
-  float side;         // of the line, -1 or 1
-  float way;          // -1 at the far end, from which the way to the other end runs back
-  float half_px;      // half the width
-  float along;        // in dashes with their gaps; negative throughout when solid
+  float side;    // of the line, -1 or 1
+  float way;     // -1 at the far end, from which the way to the other end runs back
+  float half_px; // half the width
+  float along;   // in dashes with their gaps; negative throughout when solid
 };
 
 constexpr double dash_px = 8.0;
@@ -33,12 +33,14 @@ Strokes::Strokes() : vertex_array_(make_vertex_array()), vertices_(make_buffer()
                                      offsetof(StrokeVertex, tint), offsetof(StrokeVertex, side)};
   for (GLuint i = 0; i < 4; ++i) {
     glEnableVertexAttribArray(i);
-    glVertexAttribPointer(i, sizes[i], GL_FLOAT, GL_FALSE, sizeof(StrokeVertex), reinterpret_cast<const void*>(offsets[i]));
+    glVertexAttribPointer(i, sizes[i], GL_FLOAT, GL_FALSE, sizeof(StrokeVertex),
+                          reinterpret_cast<const void*>(offsets[i]));
   }
   glBindVertexArray(0);
 }
 
-void Strokes::place(const std::vector<Stroke>& strokes, glm::dvec3 eye_mm, double px_per_mm, const SceneColours& colours) {
+void Strokes::place(const std::vector<Stroke>& strokes, glm::dvec3 eye_mm, double px_per_mm,
+                    const SceneColours& colours) {
   std::vector<StrokeVertex> vertices;
   for (const Stroke& stroke : strokes) {
     double along_px = 0.0;
@@ -47,22 +49,25 @@ void Strokes::place(const std::vector<Stroke>& strokes, glm::dvec3 eye_mm, doubl
       const glm::vec3 b = relative_to(eye_mm, stroke.points_mm[i]);
       const double next_px = along_px + px_per_mm * glm::distance(stroke.points_mm[i - 1], stroke.points_mm[i]);
       const auto corner = [&](bool far_end, float side) {
-        vertices.push_back({.here = far_end ? b : a,
-                            .there = far_end ? a : b,
-                            .tint = colours.tone.at(static_cast<std::size_t>(stroke.tone)),
-                            .side = side,
-                            .way = far_end ? -1.0f : 1.0f,
-                            .half_px = stroke.width_px / 2.0f,
-                            .along = stroke.dashed ? static_cast<float>((far_end ? next_px : along_px) / dash_px) : -1.0f});
+        vertices.push_back(
+            {.here = far_end ? b : a,
+             .there = far_end ? a : b,
+             .tint = colours.tone.at(static_cast<std::size_t>(stroke.tone)),
+             .side = side,
+             .way = far_end ? -1.0f : 1.0f,
+             .half_px = stroke.width_px / 2.0f,
+             .along = stroke.dashed ? static_cast<float>((far_end ? next_px : along_px) / dash_px) : -1.0f});
       };
-      for (const auto& [far_end, side] : {std::pair{false, -1.0f}, {true, -1.0f}, {true, 1.0f}, {false, -1.0f}, {true, 1.0f}, {false, 1.0f}})
+      for (const auto& [far_end, side] :
+           {std::pair{false, -1.0f}, {true, -1.0f}, {true, 1.0f}, {false, -1.0f}, {true, 1.0f}, {false, 1.0f}})
         corner(far_end, side);
       along_px = next_px;
     }
   }
   count_ = static_cast<GLsizei>(vertices.size());
   glBindBuffer(GL_ARRAY_BUFFER, vertices_.get());
-  glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(vertices.size() * sizeof(StrokeVertex)), vertices.data(), GL_STREAM_DRAW);
+  glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(vertices.size() * sizeof(StrokeVertex)), vertices.data(),
+               GL_STREAM_DRAW);
 }
 
 void Strokes::draw() const {

@@ -13,8 +13,8 @@ public:
   // Makes or remakes the buffers for that size. `samples` 0 or 1 = not multisampled. Throws std::runtime_error when the
   // context cannot.
   void prepare(RenderSize size, int samples);
-  void bind() const;            // draws go here; sets the viewport
-  void resolve() const;         // into the texture
+  void bind() const;    // draws go here; sets the viewport
+  void resolve() const; // into the texture
   [[nodiscard]] GLuint texture() const { return texture_.get(); }
   [[nodiscard]] GLuint resolved() const { return resolved_.get(); }
   [[nodiscard]] RenderSize size() const { return size_; }
@@ -24,7 +24,7 @@ private:
   int samples_ = -1;
   Texture texture_;
   Framebuffer resolved_;
-  Framebuffer drawn_;           // only when multisampled
+  Framebuffer drawn_; // only when multisampled
   Renderbuffer colour_;
   Renderbuffer depth_;
 };
@@ -33,7 +33,7 @@ private:
 class PartTarget {
 public:
   PartTarget();
-  void clear() const;           // draws go here; sets the viewport
+  void clear() const; // draws go here; sets the viewport
   [[nodiscard]] std::optional<std::size_t> part() const;
 
 private:
