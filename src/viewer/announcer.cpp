@@ -32,9 +32,10 @@ void Announcer::frame(const App& app) {
     items_ = app.recorder().items;
   }
   const State& planned = app.bench().planned();
-  const std::string figures = fmt::format("crank={:.1f} phase={:.3f} fitted={:.3f} inlet={} exhaust={}", wrap_720(app.view().crank_deg),
-                                          planned.phase.phase_deg, app.bench().fitted().phase.phase_deg, least(planned.clearances.inlet),
-                                          least(planned.clearances.exhaust));
+  const std::string figures =
+      fmt::format("crank={:.1f} phase={:.3f} fitted={:.3f} inlet={} exhaust={}", wrap_720(app.view().crank_deg),
+                  planned.phase.phase_deg, app.bench().fitted().phase.phase_deg, least(planned.clearances.inlet),
+                  least(planned.clearances.exhaust));
   if (app.picture().draws() == draws_ && figures == figures_) return;
   if (app.picture().draws() != draws_) picture_ = fmt::format("{:016x}", app.picture().hash());
   draws_ = app.picture().draws();
@@ -42,8 +43,12 @@ void Announcer::frame(const App& app) {
   say(fmt::format("frame {} {} picture={}", frames_, figures_, picture_));
 }
 
-void Announcer::idle(int seconds) const { say(fmt::format("idle {} frames={}", seconds, frames_)); }
+void Announcer::idle(int seconds) const {
+  say(fmt::format("idle {} frames={}", seconds, frames_));
+}
 
-void Announcer::closed() const { say("closed"); }
+void Announcer::closed() const {
+  say("closed");
+}
 
 } // namespace phasewright::viewer

@@ -23,28 +23,48 @@ constexpr float picture_margin = 52.0f; // of a framed view, at scale 1: room fo
 
 std::optional<compat::EditKey> edit_key(Key key) {
   switch (key) {
-  case Key::tab: return compat::EditKey::tab;
-  case Key::left: return compat::EditKey::left;
-  case Key::right: return compat::EditKey::right;
-  case Key::up: return compat::EditKey::up;
-  case Key::down: return compat::EditKey::down;
-  case Key::home: return compat::EditKey::home;
-  case Key::end: return compat::EditKey::end;
-  case Key::del: return compat::EditKey::del;
-  case Key::backspace: return compat::EditKey::backspace;
-  case Key::enter: return compat::EditKey::enter;
-  case Key::escape: return compat::EditKey::escape;
-  case Key::a: return compat::EditKey::a;
-  case Key::c: return compat::EditKey::c;
-  case Key::v: return compat::EditKey::v;
-  case Key::x: return compat::EditKey::x;
-  case Key::y: return compat::EditKey::y;
-  case Key::z: return compat::EditKey::z;
-  default: return std::nullopt;
+  case Key::tab:
+    return compat::EditKey::tab;
+  case Key::left:
+    return compat::EditKey::left;
+  case Key::right:
+    return compat::EditKey::right;
+  case Key::up:
+    return compat::EditKey::up;
+  case Key::down:
+    return compat::EditKey::down;
+  case Key::home:
+    return compat::EditKey::home;
+  case Key::end:
+    return compat::EditKey::end;
+  case Key::del:
+    return compat::EditKey::del;
+  case Key::backspace:
+    return compat::EditKey::backspace;
+  case Key::enter:
+    return compat::EditKey::enter;
+  case Key::escape:
+    return compat::EditKey::escape;
+  case Key::a:
+    return compat::EditKey::a;
+  case Key::c:
+    return compat::EditKey::c;
+  case Key::v:
+    return compat::EditKey::v;
+  case Key::x:
+    return compat::EditKey::x;
+  case Key::y:
+    return compat::EditKey::y;
+  case Key::z:
+    return compat::EditKey::z;
+  default:
+    return std::nullopt;
   }
 }
 
-double mixed(double from, double to, double share) { return from + (to - from) * share; }
+double mixed(double from, double to, double share) {
+  return from + (to - from) * share;
+}
 
 Camera mixed(const Camera& from, const Camera& to, double share) {
   Camera camera = to;
@@ -62,7 +82,9 @@ void set_style(const Palette& colours, double scale) {
   style.ScrollbarRounding = style.ScrollbarSize / 2.0f;
   style.ItemSpacing = {0, 0};
   style.AntiAliasedLinesUseTex = true;
-  const auto set = [&style](ImGuiCol slot, ImU32 colour) { style.Colors[slot] = ImGui::ColorConvertU32ToFloat4(colour); };
+  const auto set = [&style](ImGuiCol slot, ImU32 colour) {
+    style.Colors[slot] = ImGui::ColorConvertU32ToFloat4(colour);
+  };
   set(ImGuiCol_Text, colours.ink);
   set(ImGuiCol_ScrollbarBg, with_alpha(colours.panel, 0.0f));
   set(ImGuiCol_ScrollbarGrab, colours.line);
@@ -97,7 +119,8 @@ App::ImGuiOwner::~ImGuiOwner() {
 }
 
 App::App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_proc, bool glide)
-    : bench_(std::move(bench)), glide_wanted_(glide), renderer_(get_proc, options.shaders), picture_(renderer_, bench_.shared_engine()) {
+    : bench_(std::move(bench)), glide_wanted_(glide), renderer_(get_proc, options.shaders),
+      picture_(renderer_, bench_.shared_engine()) {
   if (gladLoadGL(get_proc) == 0) throw std::runtime_error("OpenGL cannot be loaded.");
   if (!ImGui_ImplOpenGL3_Init("#version 330")) throw std::runtime_error("The screen's OpenGL back end does not start.");
   view_.theme = options.theme;
@@ -109,7 +132,9 @@ App::App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_pr
 
 App::~App() = default;
 
-void App::push(InputEvent event) { queue_.push_back(std::move(event)); }
+void App::push(InputEvent event) {
+  queue_.push_back(std::move(event));
+}
 
 void App::take_key(const InputEvent& event) {
   ImGuiIO& io = ImGui::GetIO();
@@ -135,8 +160,12 @@ void App::take_input() {
     queue_.pop_front();
     compat::modifiers(io, event.ctrl, event.shift);
     switch (event.kind) {
-    case InputEvent::Kind::pointer: compat::mouse_at(io, event.x, event.y); break;
-    case InputEvent::Kind::pointer_left: compat::mouse_at(io, -FLT_MAX, -FLT_MAX); break;
+    case InputEvent::Kind::pointer:
+      compat::mouse_at(io, event.x, event.y);
+      break;
+    case InputEvent::Kind::pointer_left:
+      compat::mouse_at(io, -FLT_MAX, -FLT_MAX);
+      break;
     case InputEvent::Kind::button:
       if (event.button >= 0 && event.button < 3) compat::mouse_button(io, event.button, event.down);
       pointer_down_ = event.down;
@@ -230,7 +259,8 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   set_style(palette(view_.theme), scale);
   ImGuiIO& io = ImGui::GetIO();
   io.DisplaySize = {static_cast<float>(canvas.width_pt), static_cast<float>(canvas.height_pt)};
-  io.DisplayFramebufferScale = {static_cast<float>(canvas.width_px) / io.DisplaySize.x, static_cast<float>(canvas.height_px) / io.DisplaySize.y};
+  io.DisplayFramebufferScale = {static_cast<float>(canvas.width_px) / io.DisplaySize.x,
+                                static_cast<float>(canvas.height_px) / io.DisplaySize.y};
   io.DeltaTime = static_cast<float>(passed);
   take_input();
   move_on(passed);
@@ -245,8 +275,11 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   ImGui_ImplOpenGL3_NewFrame();
   ImGui::NewFrame();
   recorder_.clear();
-  Ui ui{.fonts = fonts_, .colours = palette(view_.theme), .scale = static_cast<float>(scale),
-        .recorder = recording_ ? &recorder_ : nullptr, .edit = view_.edit};
+  Ui ui{.fonts = fonts_,
+        .colours = palette(view_.theme),
+        .scale = static_cast<float>(scale),
+        .recorder = recording_ ? &recorder_ : nullptr,
+        .edit = view_.edit};
   Actions actions;
   const double crank_deg = view_.crank_deg;
   const int draws = picture_.draws();
@@ -262,8 +295,8 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   scrubbing_ = actions.turn_to_deg.has_value();
   still_s_ = picture_.draws() != draws && moving ? 0.0 : still_s_ + passed;
   Next next;
-  next.at_once = view_.playing || glide_ || !queue_.empty() || bench_.revision() != revision || view_.crank_deg != crank_deg ||
-                 view_.scale != scale_before;
+  next.at_once = view_.playing || glide_ || !queue_.empty() || bench_.revision() != revision ||
+                 view_.crank_deg != crank_deg || view_.scale != scale_before;
   if (picture_.rough() && !pointer_down_) next.within_s = std::max(0.001, settle_s - still_s_);
   return next;
 }

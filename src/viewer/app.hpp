@@ -1,5 +1,5 @@
-// The viewer without a window: takes input events, draws frames into whatever framebuffer it is given. The window and the
-// tests are its two users.
+// The viewer without a window: takes input events, draws frames into whatever framebuffer it is given. The window and
+// the tests are its two users.
 #pragma once
 
 #include "render/renderer.hpp"
@@ -22,7 +22,7 @@ struct Canvas {
   int height_pt = 0;
   int width_px = 0;
   int height_px = 0;
-  double screen_scale = 1.0;  // points per point of an ordinary screen
+  double screen_scale = 1.0; // points per point of an ordinary screen
 };
 
 // When the next frame is due.
@@ -33,8 +33,8 @@ struct Next {
 
 class App {
 public:
-  // A current OpenGL context is needed for its whole life. `glide`: the camera takes 150 ms to a new view; off in pictures.
-  // Throws std::runtime_error when fonts, shaders or the context will not do.
+  // A current OpenGL context is needed for its whole life. `glide`: the camera takes 150 ms to a new view; off in
+  // pictures. Throws std::runtime_error when fonts, shaders or the context will not do.
   App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_proc, bool glide);
   ~App();
   App(const App&) = delete;
@@ -83,10 +83,10 @@ private:
   Recorder recorder_;
   bool recording_ = false;
   std::optional<Glide> glide_;
-  double still_s_ = 1.0;      // since the picture last changed
+  double still_s_ = 1.0; // since the picture last changed
   bool pointer_down_ = false;
-  bool scrubbing_ = false;    // the strip is held: turning waits
-  glm::dvec2 pane_{};         // size of the scene's pane, points
+  bool scrubbing_ = false; // the strip is held: turning waits
+  glm::dvec2 pane_{};      // size of the scene's pane, points
 };
 
 } // namespace phasewright::viewer

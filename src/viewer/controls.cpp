@@ -17,7 +17,8 @@ void triangle(ImDrawList& list, ImVec2 middle, float half, float direction, ImU3
 }
 
 void chevron(ImDrawList& list, ImVec2 middle, float half, float direction, float thick, ImU32 colour) {
-  const std::array<ImVec2, 3> points{ImVec2{middle.x - half * 0.5f * direction, middle.y - half}, ImVec2{middle.x + half * 0.5f * direction, middle.y},
+  const std::array<ImVec2, 3> points{ImVec2{middle.x - half * 0.5f * direction, middle.y - half},
+                                     ImVec2{middle.x + half * 0.5f * direction, middle.y},
                                      ImVec2{middle.x - half * 0.5f * direction, middle.y + half}};
   list.AddPolyline(points.data(), 3, colour, ImDrawFlags_None, thick);
 }
@@ -57,13 +58,19 @@ void draw_icon(const Ui& ui, Icon icon, ImVec2 middle, ImU32 ground, ImU32 colou
   const float thick = std::max(1.5f, 1.6f * ui.scale);
   const auto beside = [&](float by) { return ImVec2{middle.x + by * half, middle.y}; };
   switch (icon) {
-  case Icon::play: triangle(list, middle, half, 1.0f, colour); break;
+  case Icon::play:
+    triangle(list, middle, half, 1.0f, colour);
+    break;
   case Icon::pause:
     list.AddRectFilled({middle.x - half * 0.8f, middle.y - half}, {middle.x - half * 0.2f, middle.y + half}, colour);
     list.AddRectFilled({middle.x + half * 0.2f, middle.y - half}, {middle.x + half * 0.8f, middle.y + half}, colour);
     break;
-  case Icon::back_1: chevron(list, middle, half, -1.0f, thick, colour); break;
-  case Icon::on_1: chevron(list, middle, half, 1.0f, thick, colour); break;
+  case Icon::back_1:
+    chevron(list, middle, half, -1.0f, thick, colour);
+    break;
+  case Icon::on_1:
+    chevron(list, middle, half, 1.0f, thick, colour);
+    break;
   case Icon::back_tooth:
     chevron(list, beside(-0.5f), half, -1.0f, thick, colour);
     chevron(list, beside(0.5f), half, -1.0f, thick, colour);
@@ -72,13 +79,26 @@ void draw_icon(const Ui& ui, Icon icon, ImVec2 middle, ImU32 ground, ImU32 colou
     chevron(list, beside(-0.5f), half, 1.0f, thick, colour);
     chevron(list, beside(0.5f), half, 1.0f, thick, colour);
     break;
-  case Icon::undo: turn_arrow(list, middle, half, 1.0f, thick, colour); break;
-  case Icon::redo: turn_arrow(list, middle, half, -1.0f, thick, colour); break;
-  case Icon::sun: draw_sun(list, middle, half, thick, colour); break;
-  case Icon::moon: draw_moon(list, middle, half * 1.2f, ground, colour); break;
-  case Icon::plus: list.AddLine({middle.x, middle.y - half * 0.8f}, {middle.x, middle.y + half * 0.8f}, colour, thick); [[fallthrough]];
-  case Icon::minus: list.AddLine({middle.x - half * 0.8f, middle.y}, {middle.x + half * 0.8f, middle.y}, colour, thick); break;
-  case Icon::none: break;
+  case Icon::undo:
+    turn_arrow(list, middle, half, 1.0f, thick, colour);
+    break;
+  case Icon::redo:
+    turn_arrow(list, middle, half, -1.0f, thick, colour);
+    break;
+  case Icon::sun:
+    draw_sun(list, middle, half, thick, colour);
+    break;
+  case Icon::moon:
+    draw_moon(list, middle, half * 1.2f, ground, colour);
+    break;
+  case Icon::plus:
+    list.AddLine({middle.x, middle.y - half * 0.8f}, {middle.x, middle.y + half * 0.8f}, colour, thick);
+    [[fallthrough]];
+  case Icon::minus:
+    list.AddLine({middle.x - half * 0.8f, middle.y}, {middle.x + half * 0.8f, middle.y}, colour, thick);
+    break;
+  case Icon::none:
+    break;
   }
 }
 
@@ -91,7 +111,9 @@ bool pressed(Ui& ui, const std::string& name, const ScreenRect& rect, bool enabl
   return done && enabled;
 }
 
-ImVec2 middle_of(const ScreenRect& rect) { return {(rect.left + rect.right) / 2.0f, (rect.top + rect.bottom) / 2.0f}; }
+ImVec2 middle_of(const ScreenRect& rect) {
+  return {(rect.left + rect.right) / 2.0f, (rect.top + rect.bottom) / 2.0f};
+}
 
 } // namespace
 
@@ -101,7 +123,8 @@ bool button(Ui& ui, const char* name, const ScreenRect& rect, std::string_view l
   const ImU32 ground = look.chosen ? ui.colours.accent : hovered ? ui.colours.hover : ui.colours.field;
   const ImU32 ink = !look.enabled ? ui.colours.faint : look.chosen ? ui.colours.on_accent : ui.colours.ink;
   ui.list->AddRectFilled(top_left(rect), bottom_right(rect), ground, ui.px(4));
-  ui.list->AddRect(top_left(rect), bottom_right(rect), hovered || look.chosen ? ui.colours.accent : ui.colours.line, ui.px(4));
+  ui.list->AddRect(top_left(rect), bottom_right(rect), hovered || look.chosen ? ui.colours.accent : ui.colours.line,
+                   ui.px(4));
   const ImVec2 middle = middle_of(rect);
   if (look.icon != Icon::none)
     draw_icon(ui, look.icon, middle, ground, ink);
@@ -111,8 +134,8 @@ bool button(Ui& ui, const char* name, const ScreenRect& rect, std::string_view l
   return done;
 }
 
-std::optional<std::size_t> segments(Ui& ui, const char* name, const ScreenRect& rect, const std::vector<const char*>& words,
-                                    std::size_t chosen) {
+std::optional<std::size_t> segments(Ui& ui, const char* name, const ScreenRect& rect,
+                                    const std::vector<const char*>& words, std::size_t chosen) {
   std::optional<std::size_t> answer;
   record_item(ui, name, rect);
   const float width = rect.width() / static_cast<float>(words.size());
@@ -124,9 +147,12 @@ std::optional<std::size_t> segments(Ui& ui, const char* name, const ScreenRect& 
     if (pressed(ui, fmt::format("{}.{}", name, words[i]), part, true, hovered) && i != chosen) answer = i;
     const bool first = i == 0;
     const bool last = i + 1 == words.size();
-    const ImDrawFlags corners = first ? ImDrawFlags_RoundCornersLeft : last ? ImDrawFlags_RoundCornersRight : ImDrawFlags_RoundCornersNone;
+    const ImDrawFlags corners = first  ? ImDrawFlags_RoundCornersLeft
+                                : last ? ImDrawFlags_RoundCornersRight
+                                       : ImDrawFlags_RoundCornersNone;
     if (i == chosen || hovered)
-      ui.list->AddRectFilled(top_left(part), bottom_right(part), i == chosen ? ui.colours.accent : ui.colours.hover, ui.px(4), corners);
+      ui.list->AddRectFilled(top_left(part), bottom_right(part), i == chosen ? ui.colours.accent : ui.colours.hover,
+                             ui.px(4), corners);
     if (!first) ui.list->AddLine({part.left, part.top}, {part.left, part.bottom}, ui.colours.line);
     const ImVec2 middle = middle_of(part);
     text_middle(ui, {middle.x, middle.y - ui.fonts.text->FontSize / 2.0f}, ui.fonts.text,
@@ -140,8 +166,7 @@ namespace {
 
 std::string range_words(const NumberField& field) {
   return fmt::format("{} to {}{}", figure(field.low, field.low == std::floor(field.low) ? 0 : field.decimals),
-                     figure(field.high, field.high == std::floor(field.high) ? 0 : field.decimals),
-                     field.unit);
+                     figure(field.high, field.high == std::floor(field.high) ? 0 : field.decimals), field.unit);
 }
 
 std::string fault_of(const NumberField& field, std::string_view typed) {
@@ -155,7 +180,9 @@ std::string fault_of(const NumberField& field, std::string_view typed) {
 // Typed figures keep their own decimals: 2.25 must not be shown as 2.2.
 std::string shown_value(const NumberField& field) {
   int decimals = field.decimals;
-  while (decimals < 4 && std::fabs(field.value * std::pow(10.0, decimals) - std::round(field.value * std::pow(10.0, decimals))) > 1e-6) ++decimals;
+  while (decimals < 4 &&
+         std::fabs(field.value * std::pow(10.0, decimals) - std::round(field.value * std::pow(10.0, decimals))) > 1e-6)
+    ++decimals;
   return figure(field.value, decimals) + field.unit;
 }
 
@@ -170,24 +197,33 @@ void type_into(Ui& ui, const ScreenRect& box, const NumberField& field, NumberAn
   ImGui::SetCursorScreenPos(top_left(box));
   ImGui::SetNextItemWidth(box.width());
   ImGui::PushFont(ui.fonts.text);
-  ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, {ui.px(6), std::floor((box.height() - ui.fonts.text->FontSize) / 2.0f)});
+  ImGui::PushStyleVar(ImGuiStyleVar_FramePadding,
+                      {ui.px(6), std::floor((box.height() - ui.fonts.text->FontSize) / 2.0f)});
   ImGui::PushStyleVar(ImGuiStyleVar_FrameRounding, 0.0f);
   ImGui::PushStyleVar(ImGuiStyleVar_FrameBorderSize, 1.0f);
   ImGui::PushStyleColor(ImGuiCol_FrameBg, ui.colours.field);
-  ImGui::PushStyleColor(ImGuiCol_Border, wrong ? ui.colours.bad : edit.field == field.name ? ui.colours.accent : ui.colours.line);
+  ImGui::PushStyleColor(ImGuiCol_Border, wrong                      ? ui.colours.bad
+                                         : edit.field == field.name ? ui.colours.accent
+                                                                    : ui.colours.line);
   ImGui::PushStyleColor(ImGuiCol_Text, wrong ? ui.colours.bad : ui.colours.ink);
   ImGui::PushStyleColor(ImGuiCol_TextSelectedBg, with_alpha(ui.colours.accent, 0.3f));
   record_item(ui, field.name, box);
-  ImGui::InputText(fmt::format("##{}", field.name).c_str(), buffer.data(), buffer.size(), ImGuiInputTextFlags_AutoSelectAll);
+  ImGui::InputText(fmt::format("##{}", field.name).c_str(), buffer.data(), buffer.size(),
+                   ImGuiInputTextFlags_AutoSelectAll);
   ImGui::PopStyleColor(4);
   ImGui::PopStyleVar(3);
   ImGui::PopFont();
   if (ui.recorder != nullptr) {
     const ImVec2 size = text_size(ui.fonts.text, buffer.data());
-    ui.recorder->texts.push_back({ui.panel, buffer.data(), {box.left + ui.px(6), box.top, box.left + ui.px(6) + size.x, box.bottom}, box, ui.scrolls});
+    ui.recorder->texts.push_back({ui.panel,
+                                  buffer.data(),
+                                  {box.left + ui.px(6), box.top, box.left + ui.px(6) + size.x, box.bottom},
+                                  box,
+                                  ui.scrolls});
   }
 
-  if (ImGui::IsItemActivated()) edit = {.field = field.name, .text = buffer.data(), .cancelled = false, .problem_field = {}, .problem = {}};
+  if (ImGui::IsItemActivated())
+    edit = {.field = field.name, .text = buffer.data(), .cancelled = false, .problem_field = {}, .problem = {}};
   if (ImGui::IsItemActive() && edit.field == field.name) {
     edit.text = buffer.data();
     answer.problem = fault_of(field, edit.text);
@@ -229,8 +265,10 @@ NumberAnswer number_field(Ui& ui, ImVec2 at, float width, const NumberField& fie
     ui.edit.problem_field.clear();
     ui.edit.problem.clear();
   };
-  if (button(ui, (name + ".minus").c_str(), less, "", {.icon = Icon::minus, .enabled = field.value > field.low})) step_to(last);
-  if (button(ui, (name + ".plus").c_str(), more, "", {.icon = Icon::plus, .enabled = field.value < field.high})) step_to(next);
+  if (button(ui, (name + ".minus").c_str(), less, "", {.icon = Icon::minus, .enabled = field.value > field.low}))
+    step_to(last);
+  if (button(ui, (name + ".plus").c_str(), more, "", {.icon = Icon::plus, .enabled = field.value < field.high}))
+    step_to(next);
   if (answer.problem.empty() && ui.edit.problem_field == name) answer.problem = ui.edit.problem;
   return answer;
 }

@@ -14,7 +14,9 @@ namespace {
 constexpr std::string_view true_minus = "\u2212";
 constexpr double mm_per_thou = 0.0254; // exact by definition of the inch (ISO 80000-3, from memory)
 
-bool rounds_to_zero(double value, int decimals) { return std::fabs(value) * std::pow(10.0, decimals) < 0.5; }
+bool rounds_to_zero(double value, int decimals) {
+  return std::fabs(value) * std::pow(10.0, decimals) < 0.5;
+}
 
 std::string without_spaces(std::string_view text) {
   std::string bare;
@@ -23,9 +25,18 @@ std::string without_spaces(std::string_view text) {
   return bare;
 }
 
-void replace_all(std::string& text, std::string_view what, std::string_view by) {
-  for (std::size_t at = text.find(what); at != std::string::npos; at = text.find(what, at + by.size()))
-    text.replace(at, what.size(), by);
+std::string with_plain_signs(std::string_view text) {
+  std::string plain;
+  for (std::size_t at = 0; at < text.size();) {
+    if (text.substr(at).starts_with(true_minus)) {
+      plain += '-';
+      at += true_minus.size();
+    } else {
+      plain += text[at] == ',' ? '.' : text[at];
+      ++at;
+    }
+  }
+  return plain;
 }
 
 } // namespace
@@ -40,17 +51,25 @@ std::string signed_figure(double value, int decimals) {
   return fmt::format("{}{}", plus ? "+" : "", figure(value, decimals));
 }
 
-std::string deg_text(double deg, int decimals) { return fmt::format("{}°", figure(deg, decimals)); }
+std::string deg_text(double deg, int decimals) {
+  return fmt::format("{}°", figure(deg, decimals));
+}
 
-std::string signed_deg_text(double deg, int decimals) { return fmt::format("{}°", signed_figure(deg, decimals)); }
+std::string signed_deg_text(double deg, int decimals) {
+  return fmt::format("{}°", signed_figure(deg, decimals));
+}
 
-const char* unit_word(Units units) { return units == Units::mm ? "mm" : "thou"; }
+const char* unit_word(Units units) {
+  return units == Units::mm ? "mm" : "thou";
+}
 
 std::string length_figure(double mm, Units units) {
   return units == Units::mm ? figure(mm, 2) : figure(mm / mm_per_thou, 0);
 }
 
-std::string length_text(double mm, Units units) { return fmt::format("{} {}", length_figure(mm, units), unit_word(units)); }
+std::string length_text(double mm, Units units) {
+  return fmt::format("{} {}", length_figure(mm, units), unit_word(units));
+}
 
 std::string lateness(double deg) {
   if (rounds_to_zero(deg, 1)) return "on the mark";
@@ -67,9 +86,7 @@ std::string crank_words(double crank_deg) {
 }
 
 std::optional<double> parse_number(std::string_view text, std::string_view unit) {
-  std::string bare = without_spaces(text);
-  replace_all(bare, true_minus, "-");
-  replace_all(bare, ",", ".");
+  std::string bare = with_plain_signs(without_spaces(text));
   const std::string bare_unit = without_spaces(unit);
   if (!bare_unit.empty() && bare.ends_with(bare_unit)) bare.resize(bare.size() - bare_unit.size());
   std::string_view digits = bare;

@@ -18,7 +18,9 @@ struct PatternDeleter {
 };
 using Pattern = std::unique_ptr<FcPattern, PatternDeleter>;
 
-const FcChar8* as_fc(const char* text) { return reinterpret_cast<const FcChar8*>(text); }
+const FcChar8* as_fc(const char* text) {
+  return reinterpret_cast<const FcChar8*>(text);
+}
 
 // fontconfig always matches something; only the family that was asked for will do.
 std::string font_file(bool bold) {
@@ -51,8 +53,8 @@ Fonts load_fonts(double scale, const std::vector<std::string>& words) {
   atlas.FontBuilderIO = ImGuiFreeType::GetBuilderForFreeType();
   atlas.FontBuilderFlags = ImGuiFreeTypeBuilderFlags_LightHinting;
 
-  static constexpr ImWchar screen[] = {0x0020, 0x00FF, 0x2010, 0x2026, 0x2190, 0x2193, 0x2212, 0x2212,
-                                       0x2264, 0x2265, 0x03B1, 0x03B1, 0};
+  static constexpr ImWchar screen[] = {0x0020, 0x00FF, 0x2010, 0x2026, 0x2190, 0x2193, 0x2212,
+                                       0x2212, 0x2264, 0x2265, 0x03B1, 0x03B1, 0};
   ImFontGlyphRangesBuilder builder;
   builder.AddRanges(screen);
   for (const std::string& word : words) builder.AddText(word.c_str());
@@ -71,7 +73,8 @@ Fonts load_fonts(double scale, const std::vector<std::string>& words) {
   fonts.bold = add(strong, 13.0);
   fonts.title = add(strong, 18.0);
   fonts.note = add(regular, 11.0);
-  if (fonts.text == nullptr || fonts.bold == nullptr || fonts.title == nullptr || fonts.note == nullptr || !atlas.Build())
+  if (fonts.text == nullptr || fonts.bold == nullptr || fonts.title == nullptr || fonts.note == nullptr ||
+      !atlas.Build())
     throw std::runtime_error("The font " + regular + " cannot be read.");
   return fonts;
 }

@@ -9,10 +9,10 @@
 namespace phasewright::viewer {
 
 struct Fonts {
-  ImFont* text = nullptr;   // 13 px at scale 1
-  ImFont* bold = nullptr;   // 13 px
-  ImFont* title = nullptr;  // 18 px, bold
-  ImFont* note = nullptr;   // 11 px
+  ImFont* text = nullptr;  // 13 px at scale 1
+  ImFont* bold = nullptr;  // 13 px
+  ImFont* title = nullptr; // 18 px, bold
+  ImFont* note = nullptr;  // 11 px
 };
 
 // Fills the atlas of the current ImGui context; the glyphs of `words` (titles from files) are added to those the screen

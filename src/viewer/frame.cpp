@@ -16,30 +16,35 @@ void side_panel(Frame& frame, const ScreenRect& rect) {
   const float width = rect.width() - 2 * margin - ui.px(4);
   float end = at.y;
   switch (frame.view.step) {
-  case Step::parts: end = parts_panel(frame, at, width); break;
-  case Step::base_timing: end = timing_panel(frame, at, width); break;
-  case Step::correction: end = correction_panel(frame, at, width, start.y + rect.height() - ui.px(12)); break;
-  case Step::clearance: end = clearance_panel(frame, at, width); break;
+  case Step::parts:
+    end = parts_panel(frame, at, width);
+    break;
+  case Step::base_timing:
+    end = timing_panel(frame, at, width);
+    break;
+  case Step::correction:
+    end = correction_panel(frame, at, width, start.y + rect.height() - ui.px(12));
+    break;
+  case Step::clearance:
+    end = clearance_panel(frame, at, width);
+    break;
   }
+  ui.list->AddLine({rect.left + 0.5f, rect.top}, {rect.left + 0.5f, rect.bottom}, ui.colours.line);
   end_panel(ui, end + ui.px(10));
-}
-
-void borders(Frame& frame, const Layout& layout) {
-  ImDrawList& list = *ImGui::GetForegroundDrawList();
-  const ImU32 line = frame.ui.colours.line;
-  list.AddLine({layout.top.left, layout.top.bottom - 0.5f}, {layout.top.right, layout.top.bottom - 0.5f}, line);
-  list.AddLine({layout.strip.left, layout.strip.top + 0.5f}, {layout.strip.right, layout.strip.top + 0.5f}, line);
-  list.AddLine({layout.side.left + 0.5f, layout.side.top}, {layout.side.left + 0.5f, layout.side.bottom}, line);
 }
 
 } // namespace
 
 NamedView view_of(Step step) {
   switch (step) {
-  case Step::parts: return NamedView::whole;
-  case Step::base_timing: return NamedView::end;
-  case Step::correction: return NamedView::end;
-  case Step::clearance: break;
+  case Step::parts:
+    return NamedView::whole;
+  case Step::base_timing:
+    return NamedView::end;
+  case Step::correction:
+    return NamedView::end;
+  case Step::clearance:
+    break;
   }
   return NamedView::valve;
 }
@@ -73,7 +78,6 @@ void draw_frame(Frame& frame, float width, float height) {
   scene_pane(frame, layout.scene);
   side_panel(frame, layout.side);
   strip(frame, layout.strip, layout.rail.width());
-  borders(frame, layout);
   if (frame.view.help) help(frame, width, height);
 }
 

@@ -9,7 +9,9 @@ namespace phasewright::viewer {
 
 using Clock = std::chrono::steady_clock;
 
-[[nodiscard]] inline double seconds_since(Clock::time_point start) { return std::chrono::duration<double>(Clock::now() - start).count(); }
+[[nodiscard]] inline double seconds_since(Clock::time_point start) {
+  return std::chrono::duration<double>(Clock::now() - start).count();
+}
 
 struct FrameTimes {
   double first_frame_s = 0;

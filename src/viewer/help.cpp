@@ -54,10 +54,14 @@ void help(Frame& frame, float width, float height) {
   const float left = std::round((width - card_width) / 2.0f);
   const float top = std::round((height - card_height) / 2.0f);
   begin_panel(ui, "help", {left, top, left + card_width, top + card_height}, ui.colours.panel, PanelKind::card);
-  ui.list->AddRect({left, top}, {left + card_width, top + card_height}, ui.colours.accent, 0.0f, ImDrawFlags_None, std::max(1.0f, ui.scale));
+  ui.list->AddRect({left, top}, {left + card_width, top + card_height}, ui.colours.accent, 0.0f, ImDrawFlags_None,
+                   std::max(1.0f, ui.scale));
   text(ui, {left + pad, top + pad}, ui.fonts.title, ui.colours.ink, "Keys and mouse");
   const float side = ui.px(28);
-  if (button(ui, "help.close", {left + card_width - pad - ui.px(64), top + pad - ui.px(4), left + card_width - pad, top + pad - ui.px(4) + side}, "close"))
+  if (button(ui, "help.close",
+             {left + card_width - pad - ui.px(64), top + pad - ui.px(4), left + card_width - pad,
+              top + pad - ui.px(4) + side},
+             "close"))
     frame.view.help = false;
   float y = top + pad + ui.px(34);
   for (const Row& row : rows) {

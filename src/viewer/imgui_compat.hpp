@@ -12,18 +12,26 @@ enum class EditKey { tab, left, right, up, down, home, end, del, backspace, ente
 #if IMGUI_VERSION_NUM >= 18700
 
 inline ImGuiKey imgui_key(EditKey key) {
-  constexpr ImGuiKey keys[] = {ImGuiKey_Tab,    ImGuiKey_LeftArrow, ImGuiKey_RightArrow, ImGuiKey_UpArrow, ImGuiKey_DownArrow,
-                               ImGuiKey_Home,   ImGuiKey_End,       ImGuiKey_Delete,     ImGuiKey_Backspace, ImGuiKey_Enter,
-                               ImGuiKey_Escape, ImGuiKey_A,         ImGuiKey_C,          ImGuiKey_V,       ImGuiKey_X,
-                               ImGuiKey_Y,      ImGuiKey_Z};
+  constexpr ImGuiKey keys[] = {
+      ImGuiKey_Tab, ImGuiKey_LeftArrow, ImGuiKey_RightArrow, ImGuiKey_UpArrow, ImGuiKey_DownArrow, ImGuiKey_Home,
+      ImGuiKey_End, ImGuiKey_Delete,    ImGuiKey_Backspace,  ImGuiKey_Enter,   ImGuiKey_Escape,    ImGuiKey_A,
+      ImGuiKey_C,   ImGuiKey_V,         ImGuiKey_X,          ImGuiKey_Y,       ImGuiKey_Z};
   return keys[static_cast<int>(key)];
 }
 
 inline void map_keys(ImGuiIO&) {}
-inline void mouse_at(ImGuiIO& io, float x, float y) { io.AddMousePosEvent(x, y); }
-inline void mouse_button(ImGuiIO& io, int button, bool down) { io.AddMouseButtonEvent(button, down); }
-inline void mouse_wheel(ImGuiIO& io, float steps) { io.AddMouseWheelEvent(0.0f, steps); }
-inline void key(ImGuiIO& io, EditKey which, bool down) { io.AddKeyEvent(imgui_key(which), down); }
+inline void mouse_at(ImGuiIO& io, float x, float y) {
+  io.AddMousePosEvent(x, y);
+}
+inline void mouse_button(ImGuiIO& io, int button, bool down) {
+  io.AddMouseButtonEvent(button, down);
+}
+inline void mouse_wheel(ImGuiIO& io, float steps) {
+  io.AddMouseWheelEvent(0.0f, steps);
+}
+inline void key(ImGuiIO& io, EditKey which, bool down) {
+  io.AddKeyEvent(imgui_key(which), down);
+}
 
 inline void modifiers(ImGuiIO& io, bool ctrl, bool shift) {
 #if IMGUI_VERSION_NUM >= 18900
@@ -36,21 +44,31 @@ inline void modifiers(ImGuiIO& io, bool ctrl, bool shift) {
 }
 
 // One frame may take up several events; ours are let in one change at a time already.
-inline void no_trickling(ImGuiIO& io) { io.ConfigInputTrickleEventQueue = false; }
+inline void no_trickling(ImGuiIO& io) {
+  io.ConfigInputTrickleEventQueue = false;
+}
 
 #else
 
 inline void map_keys(ImGuiIO& io) {
-  constexpr ImGuiKey_ keys[] = {ImGuiKey_Tab,    ImGuiKey_LeftArrow, ImGuiKey_RightArrow, ImGuiKey_UpArrow, ImGuiKey_DownArrow,
-                                ImGuiKey_Home,   ImGuiKey_End,       ImGuiKey_Delete,     ImGuiKey_Backspace, ImGuiKey_Enter,
-                                ImGuiKey_Escape, ImGuiKey_A,         ImGuiKey_C,          ImGuiKey_V,       ImGuiKey_X,
-                                ImGuiKey_Y,      ImGuiKey_Z};
+  constexpr ImGuiKey_ keys[] = {
+      ImGuiKey_Tab, ImGuiKey_LeftArrow, ImGuiKey_RightArrow, ImGuiKey_UpArrow, ImGuiKey_DownArrow, ImGuiKey_Home,
+      ImGuiKey_End, ImGuiKey_Delete,    ImGuiKey_Backspace,  ImGuiKey_Enter,   ImGuiKey_Escape,    ImGuiKey_A,
+      ImGuiKey_C,   ImGuiKey_V,         ImGuiKey_X,          ImGuiKey_Y,       ImGuiKey_Z};
   for (int i = 0; i < static_cast<int>(EditKey::count); ++i) io.KeyMap[keys[i]] = i;
 }
-inline void mouse_at(ImGuiIO& io, float x, float y) { io.MousePos = {x, y}; }
-inline void mouse_button(ImGuiIO& io, int button, bool down) { io.MouseDown[button] = down; }
-inline void mouse_wheel(ImGuiIO& io, float steps) { io.MouseWheel += steps; }
-inline void key(ImGuiIO& io, EditKey which, bool down) { io.KeysDown[static_cast<int>(which)] = down; }
+inline void mouse_at(ImGuiIO& io, float x, float y) {
+  io.MousePos = {x, y};
+}
+inline void mouse_button(ImGuiIO& io, int button, bool down) {
+  io.MouseDown[button] = down;
+}
+inline void mouse_wheel(ImGuiIO& io, float steps) {
+  io.MouseWheel += steps;
+}
+inline void key(ImGuiIO& io, EditKey which, bool down) {
+  io.KeysDown[static_cast<int>(which)] = down;
+}
 inline void modifiers(ImGuiIO& io, bool ctrl, bool shift) {
   io.KeyCtrl = ctrl;
   io.KeyShift = shift;

@@ -7,22 +7,59 @@
 namespace phasewright::viewer {
 
 enum class Key {
-  other, space, tab, left, right, up, down, home, end, page_up, page_down, del, backspace, enter, escape, f1,
-  a, b, c, d, f, k, l, m, o, s, u, v, x, y, z, digit_0, digit_1, digit_2, digit_3, digit_4, digit_5, plus, minus,
+  other,
+  space,
+  tab,
+  left,
+  right,
+  up,
+  down,
+  home,
+  end,
+  page_up,
+  page_down,
+  del,
+  backspace,
+  enter,
+  escape,
+  f1,
+  a,
+  b,
+  c,
+  d,
+  f,
+  k,
+  l,
+  m,
+  o,
+  s,
+  u,
+  v,
+  x,
+  y,
+  z,
+  digit_0,
+  digit_1,
+  digit_2,
+  digit_3,
+  digit_4,
+  digit_5,
+  plus,
+  minus,
 };
 
 struct InputEvent {
   enum class Kind { pointer, button, wheel, key, text, pointer_left };
   Kind kind = Kind::pointer;
-  float x = 0;        // pointer: pixels from the top left
+  float x = 0; // pointer: pixels from the top left
   float y = 0;
-  int button = 0;     // 0 left, 1 right, 2 middle
-  bool down = false;  // button, key
-  float steps = 0;    // wheel: up is positive
+  int button = 0;    // 0 left, 1 right, 2 middle
+  bool down = false; // button, key
+  float steps = 0;   // wheel: up is positive
   Key key = Key::other;
-  bool ctrl = false;  // as held with the event
+  bool ctrl = false; // as held with the event
   bool shift = false;
-  std::string text;   // UTF-8
+  std::string text; // UTF-8
 };
 
 using InputQueue = std::deque<InputEvent>;

@@ -7,7 +7,8 @@
 
 namespace phasewright::viewer {
 
-OffscreenApp::OffscreenApp(Workbench bench, const ViewerOptions& options) : width_px_(options.width_px), height_px_(options.height_px) {
+OffscreenApp::OffscreenApp(Workbench bench, const ViewerOptions& options)
+    : width_px_(options.width_px), height_px_(options.height_px) {
   context_.make_current();
   app_ = std::make_unique<App>(std::move(bench), options, OffscreenContext::get_proc(), false);
   glGenRenderbuffers(1, &colour_);
@@ -26,8 +27,13 @@ OffscreenApp::~OffscreenApp() {
 }
 
 Next OffscreenApp::frame(double passed_s) {
-  return app_->frame({.framebuffer = framebuffer_, .width_pt = width_px_, .height_pt = height_px_, .width_px = width_px_,
-                      .height_px = height_px_, .screen_scale = 1.0}, passed_s);
+  return app_->frame({.framebuffer = framebuffer_,
+                      .width_pt = width_px_,
+                      .height_pt = height_px_,
+                      .width_px = width_px_,
+                      .height_px = height_px_,
+                      .screen_scale = 1.0},
+                     passed_s);
 }
 
 Next OffscreenApp::finished_frame(double passed_s) {
@@ -47,7 +53,8 @@ Image OffscreenApp::read() const {
   glReadPixels(0, 0, width_px_, height_px_, GL_RGBA, GL_UNSIGNED_BYTE, upward.data());
   image.rgba.resize(upward.size());
   for (std::size_t y = 0; y < static_cast<std::size_t>(height_px_); ++y) {
-    const auto from = upward.begin() + static_cast<std::ptrdiff_t>((static_cast<std::size_t>(height_px_) - 1 - y) * row);
+    const auto from =
+        upward.begin() + static_cast<std::ptrdiff_t>((static_cast<std::size_t>(height_px_) - 1 - y) * row);
     std::copy_n(from, row, image.rgba.begin() + static_cast<std::ptrdiff_t>(y * row));
   }
   // What lies under see-through edges shows in the alpha channel; a picture of a screen is solid.

@@ -17,7 +17,8 @@ std::vector<std::size_t> by_rank(const std::vector<Wish>& wishes) {
 }
 
 bool over(const ScreenRect& rect, glm::vec2 point, float apart) {
-  return point.x > rect.left - apart && point.x < rect.right + apart && point.y > rect.top - apart && point.y < rect.bottom + apart;
+  return point.x > rect.left - apart && point.x < rect.right + apart && point.y > rect.top - apart &&
+         point.y < rect.bottom + apart;
 }
 
 float overlap_width(const ScreenRect& a, const ScreenRect& b) {
@@ -26,7 +27,8 @@ float overlap_width(const ScreenRect& a, const ScreenRect& b) {
 
 class LabelPlacer {
 public:
-  LabelPlacer(const std::vector<LabelWish>& wishes, const LabelArea& area) : wishes_(wishes), area_(area), places_(wishes.size()) {}
+  LabelPlacer(const std::vector<LabelWish>& wishes, const LabelArea& area)
+      : wishes_(wishes), area_(area), places_(wishes.size()) {}
 
   // The best place on one side, and what it costs; nothing when the side is full.
   struct Offer {
@@ -106,12 +108,13 @@ std::vector<std::optional<ScreenRect>> place_labels(const std::vector<LabelWish>
                                                     std::map<std::string, bool>& side) {
   LabelPlacer placer(wishes, area);
   const float middle = (area.drive.left + area.drive.right) / 2.0f;
-  const float stay = (area.drive.right - area.drive.left) * 0.15f; // a label keeps its side until the anchor is well past
+  const float stay =
+      (area.drive.right - area.drive.left) * 0.15f; // a label keeps its side until the anchor is well past
   for (const std::size_t i : by_rank(wishes)) {
     const LabelWish& wish = wishes[i];
     const auto before = side.find(wish.key);
-    const bool wanted = before == side.end() ? wish.anchor.x >= middle
-                                             : wish.anchor.x >= middle + (before->second ? -stay : stay);
+    const bool wanted =
+        before == side.end() ? wish.anchor.x >= middle : wish.anchor.x >= middle + (before->second ? -stay : stay);
     const auto near = placer.offer(i, wanted);
     const auto far = placer.offer(i, !wanted);
     const bool change = far && (!near || far->cost + wish.height * 2.0f < near->cost);
@@ -122,16 +125,20 @@ std::vector<std::optional<ScreenRect>> place_labels(const std::vector<LabelWish>
   return std::move(placer).places();
 }
 
-std::vector<std::optional<FlagPlace>> place_flags(const std::vector<FlagWish>& wishes, float left, float right, int rows, float gap) {
+std::vector<std::optional<FlagPlace>> place_flags(const std::vector<FlagWish>& wishes, float left, float right,
+                                                  int rows, float gap) {
   std::vector<std::optional<FlagPlace>> places(wishes.size());
   const auto free = [&](float from, float to, int row) {
     for (std::size_t k = 0; k < wishes.size(); ++k)
-      if (places[k] && places[k]->row == row && from < places[k]->left + wishes[k].width + gap && places[k]->left < to + gap) return false;
+      if (places[k] && places[k]->row == row && from < places[k]->left + wishes[k].width + gap &&
+          places[k]->left < to + gap)
+        return false;
     return true;
   };
   for (const std::size_t i : by_rank(wishes)) {
     const float width = wishes[i].width;
-    const float start = std::max(left, wishes[i].x + width > right ? std::min(wishes[i].x, right) - width : wishes[i].x);
+    const float start =
+        std::max(left, wishes[i].x + width > right ? std::min(wishes[i].x, right) - width : wishes[i].x);
     for (int row = 0; row < rows && !places[i]; ++row)
       if (free(start, start + width, row)) places[i] = FlagPlace{start, row};
   }

@@ -49,9 +49,15 @@ void plot_grid(Ui& ui, const PlotFrame& plot, Units units) {
 
 float clearance_plot(Frame& frame, ImVec2 at, float width) {
   Ui& ui = frame.ui;
-  PlotFrame plot{.left = at.x + ui.px(28), .right = at.x + width - ui.px(12), .top = at.y + ui.px(18), .bottom = at.y + ui.px(150),
-                 .low_deg = -reach_deg, .high_deg = reach_deg, .high = 8.0};
-  text(ui, {at.x, at.y}, ui.fonts.note, ui.colours.quiet, frame.view.units == Units::mm ? "mm, valve to piston" : "thou, valve to piston");
+  PlotFrame plot{.left = at.x + ui.px(28),
+                 .right = at.x + width - ui.px(12),
+                 .top = at.y + ui.px(18),
+                 .bottom = at.y + ui.px(150),
+                 .low_deg = -reach_deg,
+                 .high_deg = reach_deg,
+                 .high = 8.0};
+  text(ui, {at.x, at.y}, ui.fonts.note, ui.colours.quiet,
+       frame.view.units == Units::mm ? "mm, valve to piston" : "thou, valve to piston");
   text_right(ui, {plot.right, at.y}, ui.fonts.note, ui.colours.quiet, "thin lines: limits");
   plot_grid(ui, plot, frame.view.units);
   const Target& target = frame.bench.build().target;
@@ -74,7 +80,8 @@ float clearance_plot(Frame& frame, ImVec2 at, float width) {
 class LeastTable {
 public:
   LeastTable(Frame& frame, ImVec2 at, float width)
-      : ui_(frame.ui), units_(frame.view.units), left_(at.x), apart_(std::round((width - frame.ui.px(66)) / 4.0f)), y_(at.y) {}
+      : ui_(frame.ui), units_(frame.view.units), left_(at.x), apart_(std::round((width - frame.ui.px(66)) / 4.0f)),
+        y_(at.y) {}
 
   void head() {
     text(ui_, {left_, y_}, ui_.fonts.note, ui_.colours.quiet, unit_word(units_));
@@ -83,7 +90,8 @@ public:
     y_ += ui_.px(16);
   }
 
-  void row(const char* word, ImU32 colour, std::optional<LeastClearance> Clearances::*kind, const State& fitted, const State& planned, double limit_mm) {
+  void row(const char* word, ImU32 colour, std::optional<LeastClearance> Clearances::*kind, const State& fitted,
+           const State& planned, double limit_mm) {
     text(ui_, {left_, y_}, ui_.fonts.text, colour, word);
     figure_at(0, fitted.clearances.*kind, limit_mm);
     figure_at(1, planned.clearances.*kind, limit_mm);
@@ -99,7 +107,8 @@ private:
 
   void figure_at(int index, const std::optional<LeastClearance>& clearance, double limit_mm) {
     const bool under = clearance && !(clearance->least_mm >= limit_mm);
-    text_right(ui_, {column(index), y_}, under ? ui_.fonts.bold : ui_.fonts.text, under ? ui_.colours.bad : ui_.colours.ink,
+    text_right(ui_, {column(index), y_}, under ? ui_.fonts.bold : ui_.fonts.text,
+               under ? ui_.colours.bad : ui_.colours.ink,
                clearance ? length_figure(clearance->least_mm, units_) + (under ? " !" : "") : "–");
   }
 
@@ -125,16 +134,21 @@ float clearance_panel(Frame& frame, ImVec2 at, float width) {
   LeastTable table(frame, {at.x, y}, width);
   const Target& target = bench.build().target;
   table.head();
-  if (planned.clearances.inlet) table.row("inlet", ui.colours.inlet, &Clearances::inlet, bench.fitted(), planned, target.min_clearance_inlet_mm);
+  if (planned.clearances.inlet)
+    table.row("inlet", ui.colours.inlet, &Clearances::inlet, bench.fitted(), planned, target.min_clearance_inlet_mm);
   if (planned.clearances.exhaust)
-    table.row("exhaust", ui.colours.exhaust, &Clearances::exhaust, bench.fitted(), planned, target.min_clearance_exhaust_mm);
+    table.row("exhaust", ui.colours.exhaust, &Clearances::exhaust, bench.fitted(), planned,
+              target.min_clearance_exhaust_mm);
   y = table.bottom() + ui.px(10);
 
   y += section_head(frame, {at.x, y}, "About the overlap");
   y += clearance_plot(frame, {at.x, y}, width) + ui.px(8);
   const std::size_t readings = bench.build().measured.clearance.size();
-  const std::string source = readings == 0 ? "Reckoned from the engine file's dimensions. Measure one clearance and put it in the build file: it goes before them."
-                                           : fmt::format("Set by {} measured on the bench, at No. 1.", readings == 1 ? "the clearance" : fmt::format("the {} clearances", readings));
+  const std::string source =
+      readings == 0 ? "Reckoned from the engine file's dimensions. Measure one clearance and put it in the build file: "
+                      "it goes before them."
+                    : fmt::format("Set by {} measured on the bench, at No. 1.",
+                                  readings == 1 ? "the clearance" : fmt::format("the {} clearances", readings));
   return y + paragraph(ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet, source);
 }
 

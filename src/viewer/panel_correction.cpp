@@ -24,7 +24,9 @@ float key_facing(Frame& frame, ImVec2 at, float width, KeyAt where) {
 }
 
 std::string gap_words(const View& view, const PlanOption& option) {
-  const auto one = [&view](const std::optional<double>& mm) { return mm ? length_figure(*mm, view.units) : std::string("–"); };
+  const auto one = [&view](const std::optional<double>& mm) {
+    return mm ? length_figure(*mm, view.units) : std::string("–");
+  };
   return one(option.clearance_inlet_mm) + " / " + one(option.clearance_exhaust_mm);
 }
 
@@ -74,8 +76,8 @@ void option_list(Frame& frame, const ScreenRect& rect) {
   Ui& ui = frame.ui;
   ImDrawList* const below = ui.list;
   ImGui::SetCursorScreenPos(top_left(rect));
-  ImGui::PushStyleColor(ImGuiCol_ChildBg, ui.colours.panel);
-  ImGui::BeginChild("options", {rect.width(), rect.height()}, false, ImGuiWindowFlags_NoNav);
+  ImGui::BeginChild("options", {rect.width(), rect.height()}, false,
+                    ImGuiWindowFlags_NoNav | ImGuiWindowFlags_NoBackground);
   ui.list = ImGui::GetWindowDrawList();
   ui.panel = "options";
   record_item(ui, "panel.options", rect);
@@ -85,13 +87,13 @@ void option_list(Frame& frame, const ScreenRect& rect) {
   float top = start.y;
   for (std::size_t i = 0; i < count; ++i) {
     const float height = row_height(ui, frame.bench.plan().options[i]);
-    if (top < rect.bottom && top + height > rect.top) option_row(frame, {start.x + 1, top + 1, rect.right - ui.px(12), top + height}, i, tried == i);
+    if (top < rect.bottom && top + height > rect.top)
+      option_row(frame, {start.x + 1, top + 1, rect.right - ui.px(12), top + height}, i, tried == i);
     top += height + ui.px(4);
   }
   ImGui::SetCursorScreenPos({start.x, top});
   ImGui::Dummy({1, 0});
   ImGui::EndChild();
-  ImGui::PopStyleColor();
   ui.list = below;
   ui.panel = "side";
 }
@@ -111,7 +113,8 @@ float correction_panel(Frame& frame, ImVec2 at, float width, float bottom) {
 
   const Plan& plan = frame.bench.plan();
   y += section_head(frame, {at.x, y}, "From the shelf, best first");
-  if (plan.options.empty()) return y + paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.quiet, "No plan: " + frame.bench.plan_fault());
+  if (plan.options.empty())
+    return y + paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.quiet, "No plan: " + frame.bench.plan_fault());
   text_right(ui, {at.x + width - ui.px(42), y - ui.px(17)}, ui.fonts.note, ui.colours.quiet,
              std::string("gap in / ex ") + unit_word(frame.view.units));
   const float least = ui.px(88);

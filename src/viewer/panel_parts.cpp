@@ -52,9 +52,11 @@ void drive_facts(Facts& facts, const Engine& engine, Units units) {
   facts.row("pitch × roller", two_lengths(chain.pitch_mm, chain.roller_mm, units));
   facts.row("renewed when longer by", fmt::format("{:.1f} %", chain.wear_limit_percent));
   for (const Sprocket& sprocket : engine.sprockets)
-    facts.row(sprocket.name + " sprocket", fmt::format("{} teeth, mark on a {}", sprocket.teeth, sprocket.mark == MarkOn::tooth ? "tooth" : "gap"));
+    facts.row(sprocket.name + " sprocket",
+              fmt::format("{} teeth, mark on a {}", sprocket.teeth, sprocket.mark == MarkOn::tooth ? "tooth" : "gap"));
   facts.row("crank keyway at No. 1 TDC", clock_words(engine.crank_seat.key_clock_deg));
-  for (const auto& [name, seat] : engine.cam_seats) facts.row(name + " keyway at No. 1 TDC", clock_words(seat.key_clock_deg));
+  for (const auto& [name, seat] : engine.cam_seats)
+    facts.row(name + " keyway at No. 1 TDC", clock_words(seat.key_clock_deg));
 }
 
 void block_facts(Facts& facts, const Engine& engine, Units units) {
@@ -75,7 +77,8 @@ void lobe_facts(Facts& facts, const Workbench& bench, Units units) {
     facts.head(inlet ? "Inlet" : "Exhaust");
     facts.row("lobe centre on the card", fmt::format("{}° {}", motion->gear().centre_deg, inlet ? "ATDC" : "BTDC"));
     facts.row("lift at the tappet", length_text(motion->lobe().greatest_lift_mm(), units));
-    facts.row("rocker ratio and lash", fmt::format("{:.2f}, {}", motion->gear().rocker_ratio, length_text(motion->gear().lash_mm, units)));
+    facts.row("rocker ratio and lash",
+              fmt::format("{:.2f}, {}", motion->gear().rocker_ratio, length_text(motion->gear().lash_mm, units)));
   }
 }
 

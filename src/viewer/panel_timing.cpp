@@ -18,8 +18,9 @@ struct EventColumns {
 class EventTable {
 public:
   EventTable(Frame& frame, ImVec2 at, float width)
-      : ui_(frame.ui), fitted_(frame.bench.fitted().events), planned_(frame.bench.planned().events),
-        columns_{at.x, at.x + width - frame.ui.px(104), at.x + width}, y_(at.y) {}
+      : ui_(frame.ui), fitted_(frame.bench.fitted().events),
+        planned_(frame.bench.planned().events), columns_{at.x, at.x + width - frame.ui.px(104), at.x + width},
+        y_(at.y) {}
 
   void head() {
     text_right(ui_, {columns_.now, y_}, ui_.fonts.note, ui_.colours.quiet, "fitted");
@@ -94,10 +95,11 @@ float event_table(Frame& frame, ImVec2 at, float width) {
 
 std::string marks_words(const Workbench& bench) {
   const Drive& drive = bench.fitted().mechanism.drive();
-  std::string words = fmt::format("In the reference assembly the cam's mark stands {} from facing.", deg_text(std::fabs(drive.mark_error_deg()), 2));
+  std::string words = fmt::format("In the reference assembly the cam's mark stands {} from facing.",
+                                  deg_text(std::fabs(drive.mark_error_deg()), 2));
   if (const auto& count = bench.fitted().pins_between_marks)
-    words += fmt::format(" As laid, count {} pins between the marks along the taut side, crank at {} to {}.", count->pins,
-                         deg_text(count->from_crank_deg, 0), deg_text(count->to_crank_deg, 0));
+    words += fmt::format(" As laid, count {} pins between the marks along the taut side, crank at {} to {}.",
+                         count->pins, deg_text(count->from_crank_deg, 0), deg_text(count->to_crank_deg, 0));
   return words;
 }
 
@@ -112,11 +114,13 @@ float timing_panel(Frame& frame, ImVec2 at, float width) {
   const Drive& drive = bench.fitted().mechanism.drive();
   if (std::fabs(drive.mark_error_teeth()) > 0.25)
     y += verdict_box(ui, {at.x, y}, width, Verdict::warning, "The marks cannot face.",
-                     {"A mark, the number of links or the centre distance in the engine file is wrong."}) + ui.px(8);
+                     {"A mark, the number of links or the centre distance in the engine file is wrong."}) +
+         ui.px(8);
   y += paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.ink, marks_words(bench)) + ui.px(2);
   y += paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.ink,
                  fmt::format("Slack over a tooth: {} to {}.", length_text(drive.least_slack_mm(), frame.view.units),
-                             length_text(drive.greatest_slack_mm(), frame.view.units))) + ui.px(10);
+                             length_text(drive.greatest_slack_mm(), frame.view.units))) +
+       ui.px(10);
   const double check_mm = bench.engine().camshafts.empty() ? 0.0 : bench.engine().camshafts.front().check_lift_mm;
   const std::string head = fmt::format("Events at {} lift", length_text(check_mm, frame.view.units));
   y += section_head(frame, {at.x, y}, head.c_str());

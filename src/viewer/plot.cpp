@@ -7,7 +7,8 @@
 
 namespace phasewright::viewer {
 
-void draw_curve(ImDrawList& list, const std::vector<ImVec2>& points, ImU32 colour, float thick, LineStyle style, float scale) {
+void draw_curve(ImDrawList& list, const std::vector<ImVec2>& points, ImU32 colour, float thick, LineStyle style,
+                float scale) {
   if (points.size() < 2) return;
   if (style == LineStyle::solid) {
     list.AddPolyline(points.data(), static_cast<int>(points.size()), colour, ImDrawFlags_None, thick);
@@ -19,7 +20,8 @@ void draw_curve(ImDrawList& list, const std::vector<ImVec2>& points, ImU32 colou
   float left_over = on; // of the present dash or gap
   bool drawing = true;
   const auto finish = [&] {
-    if (drawing && dash.size() > 1) list.AddPolyline(dash.data(), static_cast<int>(dash.size()), colour, ImDrawFlags_None, thick);
+    if (drawing && dash.size() > 1)
+      list.AddPolyline(dash.data(), static_cast<int>(dash.size()), colour, ImDrawFlags_None, thick);
   };
   for (std::size_t i = 1; i < points.size(); ++i) {
     ImVec2 from = points[i - 1];
@@ -49,10 +51,14 @@ double sample_at(const std::vector<float>& per_degree, double deg) {
   return static_cast<double>(per_degree[before]) * (1.0 - share) + static_cast<double>(per_degree[before + 1]) * share;
 }
 
-std::vector<std::vector<ImVec2>> curve_pieces(const PlotFrame& plot, const std::vector<float>& per_degree, double times) {
+std::vector<std::vector<ImVec2>> curve_pieces(const PlotFrame& plot, const std::vector<float>& per_degree,
+                                              double times) {
   std::vector<std::vector<ImVec2>> pieces(1);
   if (per_degree.empty()) return pieces;
-  for (double deg = plot.low_deg; deg <= plot.high_deg; deg += 1.0) {
+  // Two pixels or more apart, in whole degrees that divide the cycle.
+  const double px_per_deg = static_cast<double>(plot.right - plot.left) / (plot.high_deg - plot.low_deg);
+  const double step_deg = px_per_deg >= 2.0 ? 1.0 : 2.0;
+  for (double deg = plot.low_deg; deg <= plot.high_deg; deg += step_deg) {
     // The last sample is the cycle's end, not its beginning again.
     const double value = (deg == 720.0 ? static_cast<double>(per_degree.back()) : sample_at(per_degree, deg)) * times;
     if (value <= plot.high) {

@@ -10,7 +10,8 @@ namespace phasewright::viewer {
 
 enum class LineStyle { solid, dashed, dotted };
 
-void draw_curve(ImDrawList& list, const std::vector<ImVec2>& points, ImU32 colour, float thick, LineStyle style, float scale);
+void draw_curve(ImDrawList& list, const std::vector<ImVec2>& points, ImU32 colour, float thick, LineStyle style,
+                float scale);
 
 // Maps a crank angle and a height to the screen.
 struct PlotFrame {
@@ -35,6 +36,7 @@ struct PlotFrame {
 [[nodiscard]] double sample_at(const std::vector<float>& per_degree, double deg);
 
 // The points of such a curve over the plot's degrees; pieces above the top are left out, so there may be several.
-[[nodiscard]] std::vector<std::vector<ImVec2>> curve_pieces(const PlotFrame& plot, const std::vector<float>& per_degree, double times = 1.0);
+[[nodiscard]] std::vector<std::vector<ImVec2>> curve_pieces(const PlotFrame& plot, const std::vector<float>& per_degree,
+                                                            double times = 1.0);
 
 } // namespace phasewright::viewer

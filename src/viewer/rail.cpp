@@ -40,7 +40,8 @@ void roller(Ui& ui, ImVec2 at, Verdict verdict, bool chosen) {
     return;
   }
   ui.list->AddCircleFilled(at, r, ui.colours.field, 32);
-  ui.list->AddCircle(at, r, verdict == Verdict::good ? ui.colours.chain : verdict_colour(ui, verdict), 32, std::max(1.5f, 1.5f * ui.scale));
+  ui.list->AddCircle(at, r, verdict == Verdict::good ? ui.colours.chain : verdict_colour(ui, verdict), 32,
+                     std::max(1.5f, 1.5f * ui.scale));
   verdict_sign(ui, at, verdict);
 }
 
@@ -49,14 +50,19 @@ void roller(Ui& ui, ImVec2 at, Verdict verdict, bool chosen) {
 Verdict step_verdict(const Workbench& bench, Step step) {
   const double wheel_deg = bench.build().instruments.wheel_deg;
   switch (step) {
-  case Step::parts: return Verdict::good;
+  case Step::parts:
+    return Verdict::good;
   case Step::base_timing: {
     const bool faces = std::fabs(bench.fitted().mechanism.drive().mark_error_teeth()) <= 0.25;
-    return faces && std::fabs(bench.plan().target_phase_deg - bench.fitted().phase.phase_deg) <= wheel_deg ? Verdict::good : Verdict::warning;
+    return faces && std::fabs(bench.plan().target_phase_deg - bench.fitted().phase.phase_deg) <= wheel_deg
+               ? Verdict::good
+               : Verdict::warning;
   }
   case Step::correction:
-    return std::fabs(bench.plan().target_phase_deg - bench.planned().phase.phase_deg) <= wheel_deg ? Verdict::good : Verdict::warning;
-  case Step::clearance: break;
+    return std::fabs(bench.plan().target_phase_deg - bench.planned().phase.phase_deg) <= wheel_deg ? Verdict::good
+                                                                                                   : Verdict::warning;
+  case Step::clearance:
+    break;
   }
   if (!bench.planned().safe) return Verdict::warning;
   return *bench.planned().safe ? Verdict::good : Verdict::bad;

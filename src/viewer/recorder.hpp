@@ -16,7 +16,8 @@ struct ScreenRect {
   [[nodiscard]] float width() const { return right - left; }
   [[nodiscard]] float height() const { return bottom - top; }
   [[nodiscard]] bool touches(const ScreenRect& other, float apart = 0) const {
-    return left < other.right + apart && other.left < right + apart && top < other.bottom + apart && other.top < bottom + apart;
+    return left < other.right + apart && other.left < right + apart && top < other.bottom + apart &&
+           other.top < bottom + apart;
   }
   [[nodiscard]] bool holds(const ScreenRect& other) const {
     return left <= other.left && top <= other.top && right >= other.right && bottom >= other.bottom;
@@ -29,8 +30,8 @@ struct DrawnText {
   std::string panel;
   std::string text;
   ScreenRect where;
-  ScreenRect clip;       // what of it can be seen
-  bool scrolls = false;  // the panel scrolls up and down: text may stand outside and be reached
+  ScreenRect clip;      // what of it can be seen
+  bool scrolls = false; // the panel scrolls up and down: text may stand outside and be reached
 };
 
 struct Recorder {

@@ -13,15 +13,21 @@ namespace phasewright::viewer {
 
 namespace {
 
-constexpr std::array<NamedView, 5> views{NamedView::end, NamedView::side, NamedView::key, NamedView::valve, NamedView::whole};
+constexpr std::array<NamedView, 5> views{NamedView::end, NamedView::side, NamedView::key, NamedView::valve,
+                                         NamedView::whole};
 
 ImU32 tone_colour(const Ui& ui, Tone tone) {
   switch (tone) {
-  case Tone::quiet: return ui.colours.quiet;
-  case Tone::accent: return ui.colours.accent;
-  case Tone::inlet: return ui.colours.inlet;
-  case Tone::exhaust: return ui.colours.exhaust;
-  case Tone::warning: break;
+  case Tone::quiet:
+    return ui.colours.quiet;
+  case Tone::accent:
+    return ui.colours.accent;
+  case Tone::inlet:
+    return ui.colours.inlet;
+  case Tone::exhaust:
+    return ui.colours.exhaust;
+  case Tone::warning:
+    break;
   }
   return ui.colours.warning;
 }
@@ -39,12 +45,14 @@ std::vector<ScreenRect> view_buttons(Frame& frame, const ScreenRect& rect) {
     view.camera.parallel = !view.camera.parallel;
   right = parallel.left - gap;
   const ScreenRect fit{right - ui.px(38), y, right, y + height};
-  if (button(ui, "fit", fit, "fit", {.hint = "fit the view again  (F)"})) frame.actions.go_to = view.framed.value_or(view_of(view.step));
+  if (button(ui, "fit", fit, "fit", {.hint = "fit the view again  (F)"}))
+    frame.actions.go_to = view.framed.value_or(view_of(view.step));
   right = fit.left - gap;
   const ScreenRect names{right - ui.px(268), y, right, y + height};
   std::vector<const char*> words;
   for (const NamedView named : views) words.push_back(to_word(named));
-  const std::size_t chosen = view.framed ? static_cast<std::size_t>(std::ranges::find(views, *view.framed) - views.begin()) : views.size();
+  const std::size_t chosen =
+      view.framed ? static_cast<std::size_t>(std::ranges::find(views, *view.framed) - views.begin()) : views.size();
   if (const auto picked = segments(ui, "view", names, words, chosen)) frame.actions.go_to = views[*picked];
   return {parallel, fit, names};
 }
@@ -53,7 +61,8 @@ ScreenRect chip(Ui& ui, ImVec2 at, const std::string& words) {
   const ImVec2 size = text_size(ui.fonts.bold, words);
   const ScreenRect rect{at.x, at.y, at.x + size.x + ui.px(24), at.y + ui.px(24)};
   ui.list->AddRectFilled(top_left(rect), bottom_right(rect), ui.colours.panel, ui.px(12));
-  ui.list->AddRect(top_left(rect), bottom_right(rect), ui.colours.warning, ui.px(12), ImDrawFlags_None, std::max(1.0f, ui.scale));
+  ui.list->AddRect(top_left(rect), bottom_right(rect), ui.colours.warning, ui.px(12), ImDrawFlags_None,
+                   std::max(1.0f, ui.scale));
   text(ui, {rect.left + ui.px(12), rect.top + (ui.px(24) - size.y) / 2.0f}, ui.fonts.bold, ui.colours.warning, words);
   return rect;
 }
@@ -73,11 +82,16 @@ std::vector<ScreenRect> bottom_left(Frame& frame, const ScreenRect& rect) {
   const ScreenRect whole{less.left, y, more.right, y + height};
   ui.list->AddRectFilled(top_left(whole), bottom_right(whole), ui.colours.field, ui.px(4));
   ui.list->AddRect(top_left(whole), bottom_right(whole), ui.colours.line, ui.px(4));
-  if (button(ui, "magnify.minus", less, "", {.icon = Icon::minus, .enabled = view.magnify_key_step > 1.0, .hint = "show the key's step smaller  (Shift+M)"}))
+  if (button(ui, "magnify.minus", less, "",
+             {.icon = Icon::minus,
+              .enabled = view.magnify_key_step > 1.0,
+              .hint = "show the key's step smaller  (Shift+M)"}))
     view.magnify_key_step = std::max(1.0, view.magnify_key_step - 1.0);
-  if (button(ui, "magnify.plus", more, "", {.icon = Icon::plus, .enabled = view.magnify_key_step < 10.0, .hint = "show the key's step larger  (M)"}))
+  if (button(ui, "magnify.plus", more, "",
+             {.icon = Icon::plus, .enabled = view.magnify_key_step < 10.0, .hint = "show the key's step larger  (M)"}))
     view.magnify_key_step = std::min(10.0, view.magnify_key_step + 1.0);
-  text_middle(ui, {(less.right + more.left) / 2.0f, y + (height - ui.fonts.text->FontSize) / 2.0f}, ui.fonts.text, ui.colours.ink, words);
+  text_middle(ui, {(less.right + more.left) / 2.0f, y + (height - ui.fonts.text->FontSize) / 2.0f}, ui.fonts.text,
+              ui.colours.ink, words);
   taken.push_back(whole);
 
   std::vector<std::string> confessions = frame.picture.scene().confessions;
@@ -95,7 +109,8 @@ void move_camera(Frame& frame, const ScreenRect& rect) {
   const glm::dvec2 size{static_cast<double>(rect.width()), static_cast<double>(rect.height())};
   const glm::dvec2 moved{static_cast<double>(io.MouseDelta.x), static_cast<double>(io.MouseDelta.y)};
   if (ImGui::IsItemActive() && (moved.x != 0.0 || moved.y != 0.0)) {
-    const bool pan = ImGui::IsMouseDown(ImGuiMouseButton_Right) || ImGui::IsMouseDown(ImGuiMouseButton_Middle) || io.KeyShift;
+    const bool pan =
+        ImGui::IsMouseDown(ImGuiMouseButton_Right) || ImGui::IsMouseDown(ImGuiMouseButton_Middle) || io.KeyShift;
     if (pan)
       view.camera.pan(moved, size);
     else
@@ -109,13 +124,22 @@ void move_camera(Frame& frame, const ScreenRect& rect) {
   }
 }
 
-// Where the drive lies in the picture.
-ScreenRect drive_on_screen(const Frame& frame, const ScreenRect& rect) {
-  const Box box = frame.picture.model().drive_box();
+// What the labels stand beside: what the camera was framed on, or the drive once it has been moved by hand.
+Box framed_box(const Frame& frame) {
+  const SceneModel& model = frame.picture.model();
+  if (frame.view.framed == NamedView::key) return model.key_box(true);
+  if (frame.view.framed == NamedView::valve) return model.valve_box();
+  return model.drive_box();
+}
+
+// Where that lies in the picture.
+ScreenRect framed_on_screen(const Frame& frame, const ScreenRect& rect) {
+  const Box box = framed_box(frame);
   const glm::dvec2 size{static_cast<double>(rect.width()), static_cast<double>(rect.height())};
   ScreenRect found{rect.right, rect.bottom, rect.left, rect.top};
   for (int corner = 0; corner < 8; ++corner) {
-    const glm::dvec3 at{(corner & 1) != 0 ? box.high_mm.x : box.low_mm.x, (corner & 2) != 0 ? box.high_mm.y : box.low_mm.y,
+    const glm::dvec3 at{(corner & 1) != 0 ? box.high_mm.x : box.low_mm.x,
+                        (corner & 2) != 0 ? box.high_mm.y : box.low_mm.y,
                         (corner & 4) != 0 ? box.high_mm.z : box.low_mm.z};
     const auto pixel = frame.view.camera.project(at, size);
     if (!pixel) return rect;
@@ -123,13 +147,16 @@ ScreenRect drive_on_screen(const Frame& frame, const ScreenRect& rect) {
     const float y = rect.top + static_cast<float>(pixel->y);
     found = {std::min(found.left, x), std::min(found.top, y), std::max(found.right, x), std::max(found.bottom, y)};
   }
-  return {std::max(found.left, rect.left), std::max(found.top, rect.top), std::min(found.right, rect.right), std::min(found.bottom, rect.bottom)};
+  return {std::max(found.left, rect.left), std::max(found.top, rect.top), std::min(found.right, rect.right),
+          std::min(found.bottom, rect.bottom)};
 }
 
 void draw_label(Ui& ui, const Label& label, ImVec2 anchor, const ScreenRect& box) {
   const ImU32 colour = tone_colour(ui, label.tone);
   const bool coloured = label.tone != Tone::quiet;
-  const ImVec2 end{anchor.x < box.left ? box.left : anchor.x > box.right ? box.right : (box.left + box.right) / 2.0f,
+  const ImVec2 end{anchor.x < box.left    ? box.left
+                   : anchor.x > box.right ? box.right
+                                          : (box.left + box.right) / 2.0f,
                    std::clamp(anchor.y, box.top + ui.px(6), box.bottom - ui.px(6))};
   ui.list->AddLine(anchor, end, with_alpha(colour, 0.9f), std::max(1.0f, ui.scale));
   ui.list->AddCircleFilled(anchor, ui.px(3), ui.colours.panel, 12);
@@ -141,22 +168,16 @@ void draw_label(Ui& ui, const Label& label, ImVec2 anchor, const ScreenRect& box
   text(ui, {x, box.top + ui.px(20)}, ui.fonts.note, ui.colours.quiet, label.figure);
 }
 
-// What the camera was framed on; labels of things outside it would only be in the way.
+// In a close-up, labels of things outside it would only be in the way.
 bool belongs(const Frame& frame, const Label& label) {
-  if (!frame.view.framed) return true;
-  const SceneModel& model = frame.picture.model();
-  Box box;
-  switch (*frame.view.framed) {
-  case NamedView::key: box = model.key_box(true); break;
-  case NamedView::valve: box = model.valve_box(); break;
-  case NamedView::end:
-  case NamedView::side:
-  case NamedView::whole: return true;
-  }
-  const glm::dvec3 about = (box.high_mm - box.low_mm) * 0.25;
-  const glm::dvec3 low = box.low_mm - about;
-  const glm::dvec3 high = box.high_mm + about;
-  return label.anchor_mm.x >= low.x && label.anchor_mm.x <= high.x && label.anchor_mm.y >= low.y && label.anchor_mm.y <= high.y;
+  if (frame.view.framed != NamedView::key && frame.view.framed != NamedView::valve) return true;
+  const Box box = framed_box(frame);
+  const glm::dvec3 about = (box.high_mm - box.low_mm) * 0.1;
+  for (int axis = 0; axis < 3; ++axis)
+    if (label.anchor_mm[axis] < box.low_mm[axis] - about[axis] ||
+        label.anchor_mm[axis] > box.high_mm[axis] + about[axis])
+      return false;
+  return true;
 }
 
 // In the valve view each valve says how far it is open and how near its piston is.
@@ -175,9 +196,13 @@ std::vector<Label> valve_labels(const Frame& frame) {
     const double lift_mm = state.mechanism.valve_lift_mm(kind, 1, frame.view.crank_deg);
     std::string figure = "open " + length_text(lift_mm, frame.view.units);
     const std::vector<float>& clearance = state.curves.clearance_mm[static_cast<std::size_t>(kind)];
-    if (!clearance.empty()) figure += ", piston " + length_text(sample_at(clearance, frame.view.crank_deg), frame.view.units);
-    found.push_back({.anchor_mm = glm::dvec3(at->placement[3]), .title = name, .figure = figure,
-                     .tone = kind == ValveKind::inlet ? Tone::inlet : Tone::exhaust, .rank = 0});
+    if (!clearance.empty())
+      figure += ", piston " + length_text(sample_at(clearance, frame.view.crank_deg), frame.view.units);
+    found.push_back({.anchor_mm = glm::dvec3(at->placement[3]),
+                     .title = name,
+                     .figure = figure,
+                     .tone = kind == ValveKind::inlet ? Tone::inlet : Tone::exhaust,
+                     .rank = 0});
   }
   return found;
 }
@@ -200,11 +225,12 @@ void labels(Frame& frame, const ScreenRect& rect, std::vector<ScreenRect> reserv
     if (!pixel) continue;
     const glm::vec2 anchor{rect.left + static_cast<float>(pixel->x), rect.top + static_cast<float>(pixel->y)};
     if (anchor.x < pane.left || anchor.x > pane.right || anchor.y < pane.top || anchor.y > pane.bottom) continue;
-    const float width = std::max(text_size(ui.fonts.bold, label.title).x, text_size(ui.fonts.note, label.figure).x) + ui.px(16);
+    const float width =
+        std::max(text_size(ui.fonts.bold, label.title).x, text_size(ui.fonts.note, label.figure).x) + ui.px(16);
     wishes.push_back({label.title, anchor, std::ceil(width), ui.px(38), label.rank});
     shown.push_back(&label);
   }
-  const LabelArea area{pane, drive_on_screen(frame, rect), std::move(reserved), ui.px(20)};
+  const LabelArea area{pane, framed_on_screen(frame, rect), std::move(reserved), ui.px(20)};
   const auto places = place_labels(wishes, area, frame.view.label_side);
   for (std::size_t i = 0; i < places.size(); ++i) {
     if (!places[i]) continue;
@@ -228,7 +254,7 @@ void name_part(Frame& frame, const ScreenRect& rect) {
 
 void scene_pane(Frame& frame, const ScreenRect& rect) {
   Ui& ui = frame.ui;
-  begin_panel(ui, "scene", rect, ui.colours.rail);
+  begin_panel(ui, "scene", rect, ui.colours.panel); // the picture covers it
   // Buttons are handled first, so that they take the pointer before the picture does, and drawn last.
   ImDrawList& list = *ui.list;
   list.ChannelsSplit(2);
@@ -239,7 +265,8 @@ void scene_pane(Frame& frame, const ScreenRect& rect) {
   record_item(ui, "scene", rect);
   ImGui::SetCursorScreenPos(top_left(rect));
   ImGui::InvisibleButton("scene", {rect.width(), rect.height()},
-                         ImGuiButtonFlags_MouseButtonLeft | ImGuiButtonFlags_MouseButtonRight | ImGuiButtonFlags_MouseButtonMiddle);
+                         ImGuiButtonFlags_MouseButtonLeft | ImGuiButtonFlags_MouseButtonRight |
+                             ImGuiButtonFlags_MouseButtonMiddle);
   const bool active = ImGui::IsItemActive();
   const bool hovered = ImGui::IsItemHovered();
   move_camera(frame, rect);
@@ -250,7 +277,8 @@ void scene_pane(Frame& frame, const ScreenRect& rect) {
   frame.picture.update(frame.bench, frame.view, size, frame.moving);
   list.ChannelsSetCurrent(0);
   const auto texture = static_cast<std::uintptr_t>(frame.picture.texture());
-  list.AddImage(reinterpret_cast<ImTextureID>(texture), top_left(rect), bottom_right(rect), {0, 1}, {1, 0}); // NOLINT: as its back end wants it
+  list.AddImage(reinterpret_cast<ImTextureID>(texture), top_left(rect), bottom_right(rect), {0, 1},
+                {1, 0}); // NOLINT: as its back end wants it
   list.ChannelsSetCurrent(1);
   labels(frame, rect, std::move(reserved));
   list.ChannelsMerge();

@@ -5,8 +5,8 @@ namespace phasewright::viewer {
 namespace {
 
 bool same(const Camera& a, const Camera& b) {
-  return a.target_mm == b.target_mm && a.yaw_deg == b.yaw_deg && a.pitch_deg == b.pitch_deg && a.height_mm == b.height_mm &&
-         a.field_deg == b.field_deg && a.parallel == b.parallel;
+  return a.target_mm == b.target_mm && a.yaw_deg == b.yaw_deg && a.pitch_deg == b.pitch_deg &&
+         a.height_mm == b.height_mm && a.field_deg == b.field_deg && a.parallel == b.parallel;
 }
 
 } // namespace
@@ -28,9 +28,14 @@ bool ScenePicture::same_picture(const Inputs& inputs) const {
 
 bool ScenePicture::update(const Workbench& bench, const View& view, RenderSize size, bool moving) {
   if (size.width_px <= 0 || size.height_px <= 0) return false;
-  const Inputs inputs{.revision = bench.revision(), .crank_deg = view.crank_deg, .shown = view.shown,
-                      .magnify = view.magnify_key_step, .camera = view.camera, .theme = view.theme,
-                      .width_px = size.width_px, .height_px = size.height_px};
+  const Inputs inputs{.revision = bench.revision(),
+                      .crank_deg = view.crank_deg,
+                      .shown = view.shown,
+                      .magnify = view.magnify_key_step,
+                      .camera = view.camera,
+                      .theme = view.theme,
+                      .width_px = size.width_px,
+                      .height_px = size.height_px};
   const bool unchanged = same_picture(inputs);
   const bool smooth = !moving || !renderer_.software();
   if (unchanged && (smooth_ || !smooth)) return false;

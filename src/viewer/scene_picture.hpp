@@ -1,5 +1,5 @@
-// The drive as a picture: composed when the pose changes, drawn when the pose, the camera, the size or the theme does, and
-// kept otherwise.
+// The drive as a picture: composed when the pose changes, drawn when the pose, the camera, the size or the theme does,
+// and kept otherwise.
 #pragma once
 
 #include "render/renderer.hpp"
@@ -27,9 +27,9 @@ public:
   // The part under a pixel of the picture, asked of the renderer only when the pointer or the picture has moved.
   [[nodiscard]] std::optional<std::size_t> part_at(int x_px, int y_px);
 
-  [[nodiscard]] int draws() const { return draws_; }     // times the picture was drawn
-  [[nodiscard]] int picks() const { return picks_; }     // times a part was looked for
-  [[nodiscard]] std::uint64_t hash() const;              // of the picture, FNV-1a over its pixels
+  [[nodiscard]] int draws() const { return draws_; } // times the picture was drawn
+  [[nodiscard]] int picks() const { return picks_; } // times a part was looked for
+  [[nodiscard]] std::uint64_t hash() const;          // of the picture, FNV-1a over its pixels
 
 private:
   // All that the scene or the picture depends on.

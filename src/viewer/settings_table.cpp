@@ -23,7 +23,7 @@ struct Columns {
   float label;
   float field;
   float field_width;
-  float now;  // right edges
+  float now; // right edges
   float plan;
 };
 
@@ -73,7 +73,8 @@ public:
 
   // A row that cannot be changed here, shown when it does something.
   void plain_row(const char* label, const char* cause) {
-    if (share_of(frame_.bench.fitted().phase, cause) == 0.0 && share_of(frame_.bench.planned().phase, cause) == 0.0) return;
+    if (share_of(frame_.bench.fitted().phase, cause) == 0.0 && share_of(frame_.bench.planned().phase, cause) == 0.0)
+      return;
     label_at(label, ui_.px(20));
     shares(cause, ui_.px(20));
     y_ += ui_.px(22);
@@ -83,9 +84,11 @@ public:
     ui_.list->AddLine({columns_.label, y_ + 1}, {columns_.plan, y_ + 1}, ui_.colours.line);
     y_ += ui_.px(5);
     text(ui_, {columns_.label, y_}, ui_.fonts.bold, ui_.colours.ink, "phase");
-    text_right(ui_, {columns_.now, y_}, of_planned_ ? ui_.fonts.text : ui_.fonts.bold, of_planned_ ? ui_.colours.quiet : ui_.colours.ink,
+    text_right(ui_, {columns_.now, y_}, of_planned_ ? ui_.fonts.text : ui_.fonts.bold,
+               of_planned_ ? ui_.colours.quiet : ui_.colours.ink,
                signed_deg_text(frame_.bench.fitted().phase.phase_deg));
-    text_right(ui_, {columns_.plan, y_}, of_planned_ ? ui_.fonts.bold : ui_.fonts.text, of_planned_ ? ui_.colours.ink : ui_.colours.quiet,
+    text_right(ui_, {columns_.plan, y_}, of_planned_ ? ui_.fonts.bold : ui_.fonts.text,
+               of_planned_ ? ui_.colours.ink : ui_.colours.quiet,
                signed_deg_text(frame_.bench.planned().phase.phase_deg));
     const std::string wanted = "wanted " + signed_deg_text(frame_.bench.plan().target_phase_deg);
     text(ui_, {columns_.field, y_}, ui_.fonts.text, ui_.colours.quiet, wanted);
@@ -97,7 +100,8 @@ public:
 
 private:
   void label_at(const char* label, float height) {
-    text(ui_, {columns_.label, y_ + (height - ui_.fonts.text->FontSize) / 2.0f}, ui_.fonts.text, ui_.colours.ink, label);
+    text(ui_, {columns_.label, y_ + (height - ui_.fonts.text->FontSize) / 2.0f}, ui_.fonts.text, ui_.colours.ink,
+         label);
   }
 
   void shares(const char* cause, float height) {
@@ -111,7 +115,8 @@ private:
   void problem(const std::string& words) {
     const float left = columns_.field + columns_.field_width + ui_.px(6);
     const float height = paragraph_height(ui_.fonts.note, columns_.plan - left, words);
-    paragraph(ui_, {left, y_ + std::round((ui_.px(24) - height) / 2.0f)}, columns_.plan - left, ui_.fonts.note, ui_.colours.bad, words);
+    paragraph(ui_, {left, y_ + std::round((ui_.px(24) - height) / 2.0f)}, columns_.plan - left, ui_.fonts.note,
+              ui_.colours.bad, words);
   }
 
   Frame& frame_;
@@ -130,8 +135,8 @@ float settings_table(Frame& frame, ImVec2 at, float width, bool of_planned) {
   SettingsTable table(frame, at, width, of_planned);
   const Fitted& now = table.settings();
   table.head();
-  table.row("chain laid", "lay", {"lay", static_cast<double>(lay_of(now, camshaft)), 1, -10, 10, 0, " teeth"}, "chain laid",
-            [](Fitted& settings, double value) {
+  table.row("chain laid", "lay", {"lay", static_cast<double>(lay_of(now, camshaft)), 1, -10, 10, 0, " teeth"},
+            "chain laid", [](Fitted& settings, double value) {
               settings.lay = static_cast<int>(std::lround(value));
               settings.lay_of.clear();
             });
@@ -146,8 +151,10 @@ float settings_table(Frame& frame, ImVec2 at, float width, bool of_planned) {
   } else {
     const double unit_mm = mm ? 1.0 : mm_per_thou;
     const double shown = std::round(now.centre_change_mm / unit_mm * 1e6) / 1e6;
-    table.row("centres", "centre change", {"centre_change", shown, mm ? 0.05 : 2.0, -5 / unit_mm, 5 / unit_mm, mm ? 2 : 1, mm ? " mm" : " thou"},
-              "centre change", [unit_mm](Fitted& settings, double value) { settings.centre_change_mm = value * unit_mm; });
+    table.row("centres", "centre change",
+              {"centre_change", shown, mm ? 0.05 : 2.0, -5 / unit_mm, 5 / unit_mm, mm ? 2 : 1, mm ? " mm" : " thou"},
+              "centre change",
+              [unit_mm](Fitted& settings, double value) { settings.centre_change_mm = value * unit_mm; });
   }
   table.plain_row("hole pair", "vernier");
   table.plain_row("slots", "slots");

@@ -12,12 +12,23 @@ constexpr int greatest_lay = 10;
 
 void with_ctrl(const InputEvent& key, View& view, Actions& actions) {
   switch (key.key) {
-  case Key::z: (key.shift ? actions.redo : actions.undo) = true; break;
-  case Key::y: actions.redo = true; break;
-  case Key::plus: actions.scale = std::min(3.0, view.scale + 0.125); break;
-  case Key::minus: actions.scale = std::max(0.75, view.scale - 0.125); break;
-  case Key::digit_0: actions.scale = 1.0; break;
-  default: break;
+  case Key::z:
+    (key.shift ? actions.redo : actions.undo) = true;
+    break;
+  case Key::y:
+    actions.redo = true;
+    break;
+  case Key::plus:
+    actions.scale = std::min(3.0, view.scale + 0.125);
+    break;
+  case Key::minus:
+    actions.scale = std::max(0.75, view.scale - 0.125);
+    break;
+  case Key::digit_0:
+    actions.scale = 1.0;
+    break;
+  default:
+    break;
   }
 }
 
@@ -59,33 +70,80 @@ void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Ac
   if (key.ctrl) return with_ctrl(key, view, actions);
   const double turn_deg = key.shift ? 360.0 / bench.engine().sprockets.front().teeth : 1.0;
   switch (key.key) {
-  case Key::space: view.playing = !view.playing; break;
-  case Key::left: actions.turn_by_deg -= turn_deg; break;
-  case Key::right: actions.turn_by_deg += turn_deg; break;
-  case Key::up: step_by(view, -1, actions); break;
-  case Key::down: step_by(view, 1, actions); break;
-  case Key::page_up: next_option(bench, -1, actions); break;
-  case Key::page_down: next_option(bench, 1, actions); break;
-  case Key::s: view.slow = !view.slow; break;
-  case Key::b: view.backward = !view.backward; break;
+  case Key::space:
+    view.playing = !view.playing;
+    break;
+  case Key::left:
+    actions.turn_by_deg -= turn_deg;
+    break;
+  case Key::right:
+    actions.turn_by_deg += turn_deg;
+    break;
+  case Key::up:
+    step_by(view, -1, actions);
+    break;
+  case Key::down:
+    step_by(view, 1, actions);
+    break;
+  case Key::page_up:
+    next_option(bench, -1, actions);
+    break;
+  case Key::page_down:
+    next_option(bench, 1, actions);
+    break;
+  case Key::s:
+    view.slow = !view.slow;
+    break;
+  case Key::b:
+    view.backward = !view.backward;
+    break;
   case Key::k:
   case Key::c:
-  case Key::l: change_plan(key, bench, actions); break;
-  case Key::v: view.shown = static_cast<Shown>((static_cast<int>(view.shown) + 1) % 3); break;
-  case Key::digit_1: actions.go_to = NamedView::end; break;
-  case Key::digit_2: actions.go_to = NamedView::side; break;
-  case Key::digit_3: actions.go_to = NamedView::key; break;
-  case Key::digit_4: actions.go_to = NamedView::valve; break;
-  case Key::digit_5: actions.go_to = NamedView::whole; break;
+  case Key::l:
+    change_plan(key, bench, actions);
+    break;
+  case Key::v:
+    view.shown = static_cast<Shown>((static_cast<int>(view.shown) + 1) % 3);
+    break;
+  case Key::digit_1:
+    actions.go_to = NamedView::end;
+    break;
+  case Key::digit_2:
+    actions.go_to = NamedView::side;
+    break;
+  case Key::digit_3:
+    actions.go_to = NamedView::key;
+    break;
+  case Key::digit_4:
+    actions.go_to = NamedView::valve;
+    break;
+  case Key::digit_5:
+    actions.go_to = NamedView::whole;
+    break;
   case Key::f:
-  case Key::home: actions.go_to = view.framed.value_or(view_of(view.step)); break;
-  case Key::o: view.camera.parallel = !view.camera.parallel; break;
-  case Key::m: view.magnify_key_step = std::clamp(view.magnify_key_step + (key.shift ? -1.0 : 1.0), 1.0, 10.0); break;
-  case Key::u: view.units = view.units == Units::mm ? Units::thou : Units::mm; break;
-  case Key::d: view.theme = view.theme == Theme::day ? Theme::night : Theme::day; break;
-  case Key::f1: view.help = !view.help; break;
-  case Key::escape: view.help = false; break;
-  default: break;
+  case Key::home:
+    actions.go_to = view.framed.value_or(view_of(view.step));
+    break;
+  case Key::o:
+    view.camera.parallel = !view.camera.parallel;
+    break;
+  case Key::m:
+    view.magnify_key_step = std::clamp(view.magnify_key_step + (key.shift ? -1.0 : 1.0), 1.0, 10.0);
+    break;
+  case Key::u:
+    view.units = view.units == Units::mm ? Units::thou : Units::mm;
+    break;
+  case Key::d:
+    view.theme = view.theme == Theme::day ? Theme::night : Theme::day;
+    break;
+  case Key::f1:
+    view.help = !view.help;
+    break;
+  case Key::escape:
+    view.help = false;
+    break;
+  default:
+    break;
   }
 }
 

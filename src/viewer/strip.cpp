@@ -13,12 +13,16 @@ namespace phasewright::viewer {
 
 namespace {
 
-constexpr float pale = 0.38f;     // of the present beside the plan
+constexpr float pale = 0.38f; // of the present beside the plan
 constexpr int flag_rows = 2;
 constexpr double overlap_reach_deg = 120.0;
 
-ImU32 kind_colour(const Ui& ui, ValveKind kind) { return kind == ValveKind::inlet ? ui.colours.inlet : ui.colours.exhaust; }
-LineStyle kind_style(ValveKind kind) { return kind == ValveKind::inlet ? LineStyle::solid : LineStyle::dashed; }
+ImU32 kind_colour(const Ui& ui, ValveKind kind) {
+  return kind == ValveKind::inlet ? ui.colours.inlet : ui.colours.exhaust;
+}
+LineStyle kind_style(ValveKind kind) {
+  return kind == ValveKind::inlet ? LineStyle::solid : LineStyle::dashed;
+}
 
 // Play, steps and the crank's figure, at the left under the rail.
 void controls(Frame& frame, const ScreenRect& rect) {
@@ -41,20 +45,28 @@ void controls(Frame& frame, const ScreenRect& rect) {
     x += width + gap;
     return part;
   };
-  if (button(ui, "turn.back_tooth", place(), "", {.icon = Icon::back_tooth, .hint = "back one crank tooth  (Shift+Left)"}))
+  if (button(ui, "turn.back_tooth", place(), "",
+             {.icon = Icon::back_tooth, .hint = "back one crank tooth  (Shift+Left)"}))
     frame.actions.turn_by_deg -= static_cast<double>(tooth_deg);
-  if (button(ui, "turn.back_1", place(), "", {.icon = Icon::back_1, .hint = "back 1°  (Left)"})) frame.actions.turn_by_deg -= 1.0;
-  if (button(ui, "play", place(), "", {.icon = view.playing ? Icon::pause : Icon::play, .chosen = view.playing, .hint = view.playing ? "stop  (Space)" : "turn  (Space)"}))
+  if (button(ui, "turn.back_1", place(), "", {.icon = Icon::back_1, .hint = "back 1°  (Left)"}))
+    frame.actions.turn_by_deg -= 1.0;
+  if (button(ui, "play", place(), "",
+             {.icon = view.playing ? Icon::pause : Icon::play,
+              .chosen = view.playing,
+              .hint = view.playing ? "stop  (Space)" : "turn  (Space)"}))
     view.playing = !view.playing;
-  if (button(ui, "turn.on_1", place(), "", {.icon = Icon::on_1, .hint = "on 1°  (Right)"})) frame.actions.turn_by_deg += 1.0;
+  if (button(ui, "turn.on_1", place(), "", {.icon = Icon::on_1, .hint = "on 1°  (Right)"}))
+    frame.actions.turn_by_deg += 1.0;
   if (button(ui, "turn.on_tooth", place(), "", {.icon = Icon::on_tooth, .hint = "on one crank tooth  (Shift+Right)"}))
     frame.actions.turn_by_deg += static_cast<double>(tooth_deg);
   y += ui.px(34);
   const float half = std::floor((rect.width() - 2 * margin - gap) / 2.0f);
   const ScreenRect slow{rect.left + margin, y, rect.left + margin + half, y + ui.px(24)};
   const ScreenRect backward{slow.right + gap, y, slow.right + gap + half, y + ui.px(24)};
-  if (button(ui, "slow", slow, "slow", {.chosen = view.slow, .hint = "an eighth of the speed  (S)"})) view.slow = !view.slow;
-  if (button(ui, "backward", backward, "back", {.chosen = view.backward, .hint = "turn backward  (B)"})) view.backward = !view.backward;
+  if (button(ui, "slow", slow, "slow", {.chosen = view.slow, .hint = "an eighth of the speed  (S)"}))
+    view.slow = !view.slow;
+  if (button(ui, "backward", backward, "back", {.chosen = view.backward, .hint = "turn backward  (B)"}))
+    view.backward = !view.backward;
 }
 
 // `reading`: the part of the head that the cursor's figures take.
@@ -85,14 +97,16 @@ void state_curves(Frame& frame, const PlotFrame& plot, const State& state, bool 
       draw_curve(*ui.list, piece, colour, (present ? 1.5f : 2.2f) * ui.scale, kind_style(kind), ui.scale);
     if (present) continue;
     // About the overlap only: at firing TDC the valves are shut and there is nothing to see.
-    for (const auto& [low_deg, high_deg] : {std::pair{0.0, overlap_reach_deg}, std::pair{720.0 - overlap_reach_deg, 720.0}}) {
+    for (const auto& [low_deg, high_deg] :
+         {std::pair{0.0, overlap_reach_deg}, std::pair{720.0 - overlap_reach_deg, 720.0}}) {
       PlotFrame part = plot;
       part.left = plot.x(low_deg);
       part.right = plot.x(high_deg);
       part.low_deg = low_deg;
       part.high_deg = high_deg;
       for (const auto& piece : curve_pieces(part, state.curves.clearance_mm[slot]))
-        draw_curve(*ui.list, piece, with_alpha(kind_colour(ui, kind), 0.6f), std::max(1.0f, ui.scale), kind_style(kind), ui.scale);
+        draw_curve(*ui.list, piece, with_alpha(kind_colour(ui, kind), 0.6f), std::max(1.0f, ui.scale), kind_style(kind),
+                   ui.scale);
     }
   }
 }
@@ -116,7 +130,8 @@ void piston_curve(Frame& frame, const PlotFrame& plot) {
     const double up = 1.0 - static_cast<double>(frame.bench.piston_drop_mm()[deg]) / travel_mm;
     points.push_back({plot.x(static_cast<double>(deg)), plot.y(up * 0.55 * plot.high)});
   }
-  draw_curve(*frame.ui.list, points, frame.ui.colours.quiet, std::max(1.2f, 1.2f * frame.ui.scale), LineStyle::dotted, frame.ui.scale);
+  draw_curve(*frame.ui.list, points, frame.ui.colours.quiet, std::max(1.2f, 1.2f * frame.ui.scale), LineStyle::dotted,
+             frame.ui.scale);
 }
 
 // Names the curves where they stand alone.
@@ -126,13 +141,16 @@ void curve_names(Frame& frame, const PlotFrame& plot, const State& state) {
     const std::vector<float>& lift = state.curves.lift_mm[static_cast<std::size_t>(kind)];
     if (lift.empty()) continue;
     const auto nose = static_cast<double>(std::ranges::max_element(lift) - lift.begin());
-    text_middle(ui, {plot.x(nose), plot.y(static_cast<double>(std::ranges::max(lift))) + ui.px(7)}, ui.fonts.bold, kind_colour(ui, kind), to_word(kind));
+    text_middle(ui, {plot.x(nose), plot.y(static_cast<double>(std::ranges::max(lift))) + ui.px(7)}, ui.fonts.bold,
+                kind_colour(ui, kind), to_word(kind));
   }
   // The clearance's name stands beside its curve where that leaves the strip.
-  const std::vector<float>& gap = state.curves.clearance_mm[0].empty() ? state.curves.clearance_mm[1] : state.curves.clearance_mm[0];
+  const std::vector<float>& gap =
+      state.curves.clearance_mm[0].empty() ? state.curves.clearance_mm[1] : state.curves.clearance_mm[0];
   const auto leaves = std::ranges::find_if(gap, [&](float mm) { return static_cast<double>(mm) > plot.high; });
   if (leaves != gap.end() && leaves - gap.begin() < 90)
-    text(ui, {plot.x(static_cast<double>(leaves - gap.begin())) + ui.px(5), plot.top}, ui.fonts.note, ui.colours.quiet, "clearance");
+    text(ui, {plot.x(static_cast<double>(leaves - gap.begin())) + ui.px(5), plot.top}, ui.fonts.note, ui.colours.quiet,
+         "clearance");
   text_middle(ui, {plot.x(360.0), plot.y(0.55 * plot.high) + ui.px(5)}, ui.fonts.note, ui.colours.quiet, "piston");
 }
 
@@ -149,8 +167,10 @@ void add_flags(std::vector<Flag>& flags, const State& state, bool present) {
     const auto add = [&](const std::optional<KindEvents>& events, EventKind opens, EventKind closes) {
       if (!events) return;
       const std::string who = std::string(present ? "now " : std::string(to_word(events->kind)) + " ");
-      flags.push_back({events->at_check.opens_deg, events->kind, present, who + "opens " + event_words(opens, events->at_check.opens_deg)});
-      flags.push_back({events->at_check.closes_deg, events->kind, present, who + "closes " + event_words(closes, events->at_check.closes_deg)});
+      flags.push_back({events->at_check.opens_deg, events->kind, present,
+                       who + "opens " + event_words(opens, events->at_check.opens_deg)});
+      flags.push_back({events->at_check.closes_deg, events->kind, present,
+                       who + "closes " + event_words(closes, events->at_check.closes_deg)});
     };
     add(camshaft.inlet, EventKind::inlet_opens, EventKind::inlet_closes);
     add(camshaft.exhaust, EventKind::exhaust_opens, EventKind::exhaust_closes);
@@ -169,12 +189,15 @@ void draw_flags(Frame& frame, const PlotFrame& plot, const std::vector<Flag>& fl
     const ImU32 colour = kind_colour(ui, flags[i].kind);
     const float x = std::round(wishes[i].x) + 0.5f;
     const float top = plot.top + (plot.bottom - plot.top) * (flags[i].present ? 0.45f : 0.12f);
-    const float bottom = places[i] ? first + apart * static_cast<float>(places[i]->row) + ui.px(12) : plot.bottom + ui.px(4);
-    ui.list->AddLine({x, top}, {x, bottom}, with_alpha(colour, flags[i].present ? pale : 0.9f), std::max(1.0f, ui.scale));
+    const float bottom =
+        places[i] ? first + apart * static_cast<float>(places[i]->row) + ui.px(12) : plot.bottom + ui.px(4);
+    ui.list->AddLine({x, top}, {x, bottom}, with_alpha(colour, flags[i].present ? pale : 0.9f),
+                     std::max(1.0f, ui.scale));
     if (!places[i]) continue;
     const bool leftward = places[i]->left + wishes[i].width <= wishes[i].x + 1.0f;
     const float text_x = places[i]->left + (leftward ? 0.0f : ui.px(4));
-    text(ui, {text_x, first + apart * static_cast<float>(places[i]->row)}, ui.fonts.note, with_alpha(colour, flags[i].present ? 0.75f : 1.0f), flags[i].words);
+    text(ui, {text_x, first + apart * static_cast<float>(places[i]->row)}, ui.fonts.note,
+         with_alpha(colour, flags[i].present ? 0.75f : 1.0f), flags[i].words);
   }
 }
 
@@ -201,8 +224,11 @@ struct Cursor {
 
 Cursor cursor_of(const Frame& frame, const PlotFrame& plot, const State& state) {
   const Ui& ui = frame.ui;
-  Cursor cursor{.x = std::round(plot.x(wrap_720(frame.view.crank_deg))) + 0.5f, .angle = deg_text(wrap_720(frame.view.crank_deg)),
-                .words = cursor_words(frame, state), .angle_width = 0, .reading = {}};
+  Cursor cursor{.x = std::round(plot.x(wrap_720(frame.view.crank_deg))) + 0.5f,
+                .angle = deg_text(wrap_720(frame.view.crank_deg)),
+                .words = cursor_words(frame, state),
+                .angle_width = 0,
+                .reading = {}};
   cursor.angle_width = text_size(ui.fonts.bold, cursor.angle).x + ui.px(8);
   const float width = cursor.angle_width + text_size(ui.fonts.text, cursor.words).x;
   const float beside = ui.px(11);
@@ -213,7 +239,8 @@ Cursor cursor_of(const Frame& frame, const PlotFrame& plot, const State& state) 
 }
 
 void draw_cursor(Ui& ui, const PlotFrame& plot, const Cursor& cursor) {
-  ui.list->AddLine({cursor.x, plot.top - ui.px(8)}, {cursor.x, plot.bottom}, ui.colours.ink, std::max(1.0f, 1.2f * ui.scale));
+  ui.list->AddLine({cursor.x, plot.top - ui.px(8)}, {cursor.x, plot.bottom}, ui.colours.ink,
+                   std::max(1.0f, 1.2f * ui.scale));
   ui.list->AddTriangleFilled({cursor.x - ui.px(6), plot.top - ui.px(16)}, {cursor.x + ui.px(6), plot.top - ui.px(16)},
                              {cursor.x, plot.top - ui.px(6)}, ui.colours.ink);
   text(ui, top_left(cursor.reading), ui.fonts.bold, ui.colours.ink, cursor.angle);
@@ -222,7 +249,8 @@ void draw_cursor(Ui& ui, const PlotFrame& plot, const Cursor& cursor) {
 
 // Pressing and dragging turns the engine to the pointer; the wheel turns it by degrees.
 void take_pointer(Frame& frame, const PlotFrame& plot, const ScreenRect& rect) {
-  const ScreenRect area{plot.left - frame.ui.px(8), rect.top + frame.ui.px(4), plot.right + frame.ui.px(8), rect.bottom - frame.ui.px(4)};
+  const ScreenRect area{plot.left - frame.ui.px(8), rect.top + frame.ui.px(4), plot.right + frame.ui.px(8),
+                        rect.bottom - frame.ui.px(4)};
   record_item(frame.ui, "strip", {plot.left, area.top, plot.right, area.bottom});
   ImGui::SetCursorScreenPos(top_left(area));
   ImGui::InvisibleButton("strip", {area.width(), area.height()});
@@ -230,7 +258,8 @@ void take_pointer(Frame& frame, const PlotFrame& plot, const ScreenRect& rect) {
   if (ImGui::IsItemActive()) {
     const double wanted = std::clamp(plot.deg(io.MousePos.x), 0.0, 720.0);
     const double turns = std::floor(frame.view.crank_deg / 720.0) * 720.0;
-    // 720 is the next turn's beginning: stop just short, so that the strip's right end does not throw the cursor to the left.
+    // 720 is the next turn's beginning: stop just short, so that the strip's right end does not throw the cursor to the
+    // left.
     frame.actions.turn_to_deg = turns + std::min(std::round(wanted * 10.0) / 10.0, 719.9);
   }
   if (ImGui::IsItemHovered() && io.MouseWheel != 0.0f) frame.actions.turn_by_deg += io.MouseWheel > 0.0f ? 1.0 : -1.0;
@@ -249,9 +278,15 @@ double plot_height_mm(const Workbench& bench) {
 void strip(Frame& frame, const ScreenRect& rect, float controls_width) {
   Ui& ui = frame.ui;
   begin_panel(ui, "strip", rect, ui.colours.panel);
+  ui.list->AddLine({rect.left, rect.top + 0.5f}, {rect.right, rect.top + 0.5f}, ui.colours.line);
   controls(frame, {rect.left, rect.top, rect.left + controls_width, rect.bottom});
-  const PlotFrame plot{.left = rect.left + controls_width + ui.px(20), .right = rect.right - ui.px(24), .top = rect.top + ui.px(26),
-                       .bottom = rect.bottom - ui.px(22 + 15 * flag_rows), .low_deg = 0, .high_deg = 720, .high = plot_height_mm(frame.bench)};
+  const PlotFrame plot{.left = rect.left + controls_width + ui.px(20),
+                       .right = rect.right - ui.px(24),
+                       .top = rect.top + ui.px(26),
+                       .bottom = rect.bottom - ui.px(22 + 15 * flag_rows),
+                       .low_deg = 0,
+                       .high_deg = 720,
+                       .high = plot_height_mm(frame.bench)};
   take_pointer(frame, plot, rect);
 
   const State& solid = shown_state(frame.bench, frame.view.shown);

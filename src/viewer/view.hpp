@@ -18,7 +18,7 @@ enum class Shown { fitted, both, planned };
 
 // A number field while it is typed into.
 struct NumberEdit {
-  std::string field;         // the one that has the keyboard; empty = none
+  std::string field; // the one that has the keyboard; empty = none
   std::string text;
   bool cancelled = false;    // Escape was pressed
   std::string problem_field; // the field whose last entry was refused
@@ -30,8 +30,8 @@ struct View {
   Shown shown = Shown::both;
   Units units = Units::mm;
   Theme theme = Theme::day;
-  double scale = 1.0;         // of text and panels
-  double crank_deg = 0.0;     // any finite angle; the chain remembers its turns
+  double scale = 1.0;     // of text and panels
+  double crank_deg = 0.0; // any finite angle; the chain remembers its turns
   bool playing = false;
   bool slow = false;
   bool backward = false;
@@ -40,16 +40,17 @@ struct View {
   Camera camera;
   std::optional<NamedView> framed; // the camera is this view's own; nothing once it has been moved by hand
   NumberEdit edit;
-  std::map<std::string, bool> label_side; // on which side of the drive a label stood last (true = right), so that it stays
+  std::map<std::string, bool>
+      label_side; // on which side of the drive a label stood last (true = right), so that it stays
 };
 
 // Asked for by panels and keys during a frame, carried out after it.
 struct Actions {
-  std::optional<Fitted> fitted;       // a changed document, with the words for undo
+  std::optional<Fitted> fitted; // a changed document, with the words for undo
   std::optional<Fitted> planned;
   std::string what;
-  std::string field;                  // whose entry it was, so that a refusal stands beside it
-  std::optional<std::size_t> option;  // of the plan
+  std::string field;                 // whose entry it was, so that a refusal stands beside it
+  std::optional<std::size_t> option; // of the plan
   bool undo = false;
   bool redo = false;
   std::optional<double> turn_to_deg;

@@ -17,7 +17,13 @@ constexpr int frames_to_settle = 4; // layout, fonts and labels are settled well
 
 Result<viewer::Workbench> open_bench(const Opened& opened, const ViewerOptions& options) {
   if (options.plan && *options.plan < 1)
-    return Problem{.file = {}, .line = 0, .column = 0, .key = "--plan", .found = fmt::format("{}", *options.plan), .allowed = "1 and up", .advice = {}};
+    return Problem{.file = {},
+                   .line = 0,
+                   .column = 0,
+                   .key = "--plan",
+                   .found = fmt::format("{}", *options.plan),
+                   .allowed = "1 and up",
+                   .advice = {}};
   return viewer::Workbench::open(opened, static_cast<std::size_t>(options.plan.value_or(1) - 1));
 }
 

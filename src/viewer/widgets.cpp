@@ -7,16 +7,23 @@ namespace phasewright::viewer {
 
 namespace {
 
-constexpr ImGuiWindowFlags panel_flags = ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoSavedSettings |
-                                         ImGuiWindowFlags_NoBringToFrontOnFocus | ImGuiWindowFlags_NoNav;
+constexpr ImGuiWindowFlags panel_flags = ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove |
+                                         ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoBringToFrontOnFocus |
+                                         ImGuiWindowFlags_NoNav;
 
-const char* end_of(std::string_view words) { return words.data() + words.size(); }
+const char* end_of(std::string_view words) {
+  return words.data() + words.size();
+}
 
-ImVec2 whole(ImVec2 at) { return {std::round(at.x), std::round(at.y)}; }
+ImVec2 whole(ImVec2 at) {
+  return {std::round(at.x), std::round(at.y)};
+}
 
 } // namespace
 
-float Ui::px(float at_scale_1) const { return std::round(at_scale_1 * scale); }
+float Ui::px(float at_scale_1) const {
+  return std::round(at_scale_1 * scale);
+}
 
 ImVec2 begin_panel(Ui& ui, const char* name, const ScreenRect& rect, ImU32 ground, PanelKind kind) {
   const bool scrolls = kind == PanelKind::scrolling;
@@ -26,7 +33,10 @@ ImVec2 begin_panel(Ui& ui, const char* name, const ScreenRect& rect, ImU32 groun
   ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {0, 0});
   ImGui::PushStyleVar(ImGuiStyleVar_WindowBorderSize, 0);
   ImGui::PushStyleVar(ImGuiStyleVar_WindowRounding, 0);
-  ImGuiWindowFlags flags = scrolls ? (panel_flags & ~ImGuiWindowFlags_NoScrollbar) : panel_flags | ImGuiWindowFlags_NoScrollWithMouse;
+  ImGuiWindowFlags flags =
+      scrolls ? (panel_flags & ~ImGuiWindowFlags_NoScrollbar) : panel_flags | ImGuiWindowFlags_NoScrollWithMouse;
+  // The frame is cleared to the panels' colour: filling them again would cost a software renderer milliseconds.
+  if (ground == ui.colours.panel && kind != PanelKind::card) flags |= ImGuiWindowFlags_NoBackground;
   if (kind == PanelKind::card) {
     flags &= ~ImGuiWindowFlags_NoBringToFrontOnFocus;
     ImGui::SetNextWindowFocus();
@@ -66,8 +76,11 @@ float text(Ui& ui, ImVec2 at, const ImFont* font, ImU32 colour, std::string_view
   if (ui.recorder != nullptr) {
     const ImVec2 clip_low = ui.list->GetClipRectMin();
     const ImVec2 clip_high = ui.list->GetClipRectMax();
-    ui.recorder->texts.push_back({ui.panel, std::string(words), {place.x, place.y, place.x + size.x, place.y + size.y},
-                                  {clip_low.x, clip_low.y, clip_high.x, clip_high.y}, ui.scrolls});
+    ui.recorder->texts.push_back({ui.panel,
+                                  std::string(words),
+                                  {place.x, place.y, place.x + size.x, place.y + size.y},
+                                  {clip_low.x, clip_low.y, clip_high.x, clip_high.y},
+                                  ui.scrolls});
   }
   return size.x;
 }
@@ -87,7 +100,8 @@ std::string shortened(const ImFont* font, std::string_view words, float width) {
     // Take a whole UTF-8 character off.
     do whole_words.pop_back();
     while (!whole_words.empty() && (static_cast<unsigned char>(whole_words.back()) & 0xC0U) == 0x80U);
-    if (!whole_words.empty() && (static_cast<unsigned char>(whole_words.back()) & 0xC0U) == 0xC0U) whole_words.pop_back();
+    if (!whole_words.empty() && (static_cast<unsigned char>(whole_words.back()) & 0xC0U) == 0xC0U)
+      whole_words.pop_back();
     if (text_size(font, whole_words + "…").x <= width) break;
   }
   return whole_words + "…";
@@ -105,15 +119,19 @@ std::vector<std::string_view> lines_of(const ImFont* font, float width, std::str
       if (text_size(font, words.substr(0, space)).x > width) break;
       fits = space;
     }
-    if (space == std::string_view::npos && text_size(font, words).x <= width) fits = std::string_view::npos;
-    else if (fits == std::string_view::npos) fits = space; // one long word
+    if (space == std::string_view::npos && text_size(font, words).x <= width)
+      fits = std::string_view::npos;
+    else if (fits == std::string_view::npos)
+      fits = space; // one long word
     lines.push_back(words.substr(0, fits));
     words = fits == std::string_view::npos ? std::string_view{} : words.substr(fits + 1);
   }
   return lines;
 }
 
-float line_height(const ImFont* font) { return std::round(font->FontSize * 1.3f); }
+float line_height(const ImFont* font) {
+  return std::round(font->FontSize * 1.3f);
+}
 
 } // namespace
 
@@ -161,9 +179,12 @@ void hint_under_pointer(Ui& ui, const std::string& title, const std::vector<std:
 
 ImU32 verdict_colour(const Ui& ui, Verdict verdict) {
   switch (verdict) {
-  case Verdict::good: return ui.colours.good;
-  case Verdict::warning: return ui.colours.warning;
-  case Verdict::bad: break;
+  case Verdict::good:
+    return ui.colours.good;
+  case Verdict::warning:
+    return ui.colours.warning;
+  case Verdict::bad:
+    break;
   }
   return ui.colours.bad;
 }
@@ -173,7 +194,8 @@ void verdict_sign(Ui& ui, ImVec2 middle, Verdict verdict) {
   const float r = ui.px(5);
   const float thick = std::max(1.5f, 2.0f * ui.scale);
   if (verdict == Verdict::good) {
-    const ImVec2 points[] = {{middle.x - r, middle.y}, {middle.x - r * 0.3f, middle.y + r * 0.75f}, {middle.x + r, middle.y - r * 0.8f}};
+    const ImVec2 points[] = {
+        {middle.x - r, middle.y}, {middle.x - r * 0.3f, middle.y + r * 0.75f}, {middle.x + r, middle.y - r * 0.8f}};
     ui.list->AddPolyline(points, 3, colour, ImDrawFlags_None, thick);
   } else if (verdict == Verdict::warning) {
     ui.list->AddLine({middle.x, middle.y - r}, {middle.x, middle.y + r * 0.25f}, colour, thick);
@@ -185,7 +207,8 @@ void verdict_sign(Ui& ui, ImVec2 middle, Verdict verdict) {
   }
 }
 
-float verdict_box(Ui& ui, ImVec2 at, float width, Verdict verdict, std::string_view sentence, const std::vector<std::string>& rows) {
+float verdict_box(Ui& ui, ImVec2 at, float width, Verdict verdict, std::string_view sentence,
+                  const std::vector<std::string>& rows) {
   const float pad = ui.px(10);
   const float indent = ui.px(20);
   const float inner = width - 2 * pad;
@@ -199,7 +222,8 @@ float verdict_box(Ui& ui, ImVec2 at, float width, Verdict verdict, std::string_v
   float y = at.y + ui.px(8);
   verdict_sign(ui, {at.x + pad + ui.px(6), y + ui.fonts.bold->FontSize * 0.5f}, verdict);
   y += paragraph(ui, {at.x + pad + indent, y}, inner - indent, ui.fonts.bold, colour, sentence) + ui.px(2);
-  for (const std::string& row : rows) y += paragraph(ui, {at.x + pad, y}, inner, ui.fonts.text, ui.colours.ink, row) + ui.px(1);
+  for (const std::string& row : rows)
+    y += paragraph(ui, {at.x + pad, y}, inner, ui.fonts.text, ui.colours.ink, row) + ui.px(1);
   return height;
 }
 

@@ -20,7 +20,7 @@ struct Ui {
   const Fonts& fonts;
   const Palette& colours;
   float scale;
-  Recorder* recorder;       // may be null
+  Recorder* recorder; // may be null
   NumberEdit& edit;
   ImDrawList* list = nullptr;
   std::string panel{};
@@ -29,9 +29,9 @@ struct Ui {
   [[nodiscard]] float px(float at_scale_1) const; // whole pixels
 };
 
-// A panel: a window without a frame that fills `rect`. Every begin_panel needs its end_panel. The point returned is where
-// its contents start, scrolled; a panel that scrolls says at the end how far down its contents went.
-// Cards lie over the panels.
+// A panel: a window without a frame that fills `rect`. Every begin_panel needs its end_panel. The point returned is
+// where its contents start, scrolled; a panel that scrolls says at the end how far down its contents went. Cards lie
+// over the panels.
 enum class PanelKind { fixed, scrolling, card };
 ImVec2 begin_panel(Ui& ui, const char* name, const ScreenRect& rect, ImU32 ground, PanelKind kind = PanelKind::fixed);
 void end_panel(Ui& ui, std::optional<float> contents_bottom = std::nullopt);
@@ -50,7 +50,7 @@ float paragraph(Ui& ui, ImVec2 at, float width, const ImFont* font, ImU32 colour
 enum class Icon { none, play, pause, back_1, on_1, back_tooth, on_tooth, undo, redo, sun, moon, minus, plus };
 
 struct ButtonLook {
-  Icon icon = Icon::none;   // instead of the label
+  Icon icon = Icon::none; // instead of the label
   bool enabled = true;
   bool chosen = false;
   const char* hint = nullptr; // tooltip
@@ -60,19 +60,20 @@ struct ButtonLook {
 bool button(Ui& ui, const char* name, const ScreenRect& rect, std::string_view label, const ButtonLook& look = {});
 
 // A switch of several words, one chosen; the index when another is pressed. Names of the parts: NAME.WORD.
-std::optional<std::size_t> segments(Ui& ui, const char* name, const ScreenRect& rect, const std::vector<const char*>& words,
-                                    std::size_t chosen);
+std::optional<std::size_t> segments(Ui& ui, const char* name, const ScreenRect& rect,
+                                    const std::vector<const char*>& words, std::size_t chosen);
 
 enum class Verdict { good, warning, bad };
 [[nodiscard]] ImU32 verdict_colour(const Ui& ui, Verdict verdict);
 void verdict_sign(Ui& ui, ImVec2 middle, Verdict verdict);
 // A sign, a colour and a sentence in one box, then quiet rows; gives its height.
-float verdict_box(Ui& ui, ImVec2 at, float width, Verdict verdict, std::string_view sentence, const std::vector<std::string>& rows);
+float verdict_box(Ui& ui, ImVec2 at, float width, Verdict verdict, std::string_view sentence,
+                  const std::vector<std::string>& rows);
 
 struct NumberField {
   const char* name;
   double value;
-  double step;      // of its two buttons
+  double step; // of its two buttons
   double low;
   double high;
   int decimals;
@@ -90,8 +91,12 @@ NumberAnswer number_field(Ui& ui, ImVec2 at, float width, const NumberField& fie
 // Names a rectangle that is not a widget.
 void record_item(Ui& ui, const std::string& name, const ScreenRect& rect);
 
-[[nodiscard]] inline ImVec2 top_left(const ScreenRect& rect) { return {rect.left, rect.top}; }
-[[nodiscard]] inline ImVec2 bottom_right(const ScreenRect& rect) { return {rect.right, rect.bottom}; }
+[[nodiscard]] inline ImVec2 top_left(const ScreenRect& rect) {
+  return {rect.left, rect.top};
+}
+[[nodiscard]] inline ImVec2 bottom_right(const ScreenRect& rect) {
+  return {rect.right, rect.bottom};
+}
 void hint_under_pointer(Ui& ui, const std::string& title, const std::vector<std::string>& rows);
 
 } // namespace phasewright::viewer

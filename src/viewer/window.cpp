@@ -49,7 +49,8 @@ using Window = std::unique_ptr<GLFWwindow, decltype(&glfwDestroyWindow)>;
 
 WindowFault fault_of(const std::string& reason) {
   return {fmt::format("The viewer's window cannot be opened: {}\n"
-                      "It needs a display and OpenGL 3.3. Where the graphics driver has less, LIBGL_ALWAYS_SOFTWARE=1 draws in software; "
+                      "It needs a display and OpenGL 3.3. Where the graphics driver has less, LIBGL_ALWAYS_SOFTWARE=1 "
+                      "draws in software; "
                       "with no display, \"phasewright picture\" draws into a file.",
                       reason)};
 }
@@ -62,7 +63,8 @@ Window open_window(const ViewerOptions& options, const std::string& title) {
   glfwWindowHint(GLFW_SCALE_TO_MONITOR, GLFW_TRUE);
   glfwWindowHintString(GLFW_X11_CLASS_NAME, "phasewright");
   glfwWindowHintString(GLFW_X11_INSTANCE_NAME, "phasewright");
-  Window window(glfwCreateWindow(options.width_px, options.height_px, title.c_str(), nullptr, nullptr), &glfwDestroyWindow);
+  Window window(glfwCreateWindow(options.width_px, options.height_px, title.c_str(), nullptr, nullptr),
+                &glfwDestroyWindow);
   if (window != nullptr) {
     glfwMakeContextCurrent(window.get());
     glfwSwapInterval(options.frame_report > 0 ? 0 : 1);
@@ -72,30 +74,50 @@ Window open_window(const ViewerOptions& options, const std::string& title) {
 }
 
 Key key_of(int key) {
-  if (key >= GLFW_KEY_0 && key <= GLFW_KEY_5) return static_cast<Key>(static_cast<int>(Key::digit_0) + key - GLFW_KEY_0);
+  if (key >= GLFW_KEY_0 && key <= GLFW_KEY_5)
+    return static_cast<Key>(static_cast<int>(Key::digit_0) + key - GLFW_KEY_0);
   switch (key) {
-  case GLFW_KEY_SPACE: return Key::space;
-  case GLFW_KEY_TAB: return Key::tab;
-  case GLFW_KEY_LEFT: return Key::left;
-  case GLFW_KEY_RIGHT: return Key::right;
-  case GLFW_KEY_UP: return Key::up;
-  case GLFW_KEY_DOWN: return Key::down;
-  case GLFW_KEY_HOME: return Key::home;
-  case GLFW_KEY_END: return Key::end;
-  case GLFW_KEY_PAGE_UP: return Key::page_up;
-  case GLFW_KEY_PAGE_DOWN: return Key::page_down;
-  case GLFW_KEY_DELETE: return Key::del;
-  case GLFW_KEY_BACKSPACE: return Key::backspace;
+  case GLFW_KEY_SPACE:
+    return Key::space;
+  case GLFW_KEY_TAB:
+    return Key::tab;
+  case GLFW_KEY_LEFT:
+    return Key::left;
+  case GLFW_KEY_RIGHT:
+    return Key::right;
+  case GLFW_KEY_UP:
+    return Key::up;
+  case GLFW_KEY_DOWN:
+    return Key::down;
+  case GLFW_KEY_HOME:
+    return Key::home;
+  case GLFW_KEY_END:
+    return Key::end;
+  case GLFW_KEY_PAGE_UP:
+    return Key::page_up;
+  case GLFW_KEY_PAGE_DOWN:
+    return Key::page_down;
+  case GLFW_KEY_DELETE:
+    return Key::del;
+  case GLFW_KEY_BACKSPACE:
+    return Key::backspace;
   case GLFW_KEY_ENTER:
-  case GLFW_KEY_KP_ENTER: return Key::enter;
-  case GLFW_KEY_ESCAPE: return Key::escape;
-  case GLFW_KEY_F1: return Key::f1;
+  case GLFW_KEY_KP_ENTER:
+    return Key::enter;
+  case GLFW_KEY_ESCAPE:
+    return Key::escape;
+  case GLFW_KEY_F1:
+    return Key::f1;
   case GLFW_KEY_EQUAL:
-  case GLFW_KEY_KP_ADD: return Key::plus;
+  case GLFW_KEY_KP_ADD:
+    return Key::plus;
   case GLFW_KEY_MINUS:
-  case GLFW_KEY_KP_SUBTRACT: return Key::minus;
-  case GLFW_KEY_KP_0: return Key::digit_0;
-  default: return Key::other;
+  case GLFW_KEY_KP_SUBTRACT:
+    return Key::minus;
+  case GLFW_KEY_KP_0:
+    return Key::digit_0;
+  default:
+    return Key::other;
   }
 }
 
@@ -104,24 +126,42 @@ Key letter_of(int key, int scancode) {
   const char* name = glfwGetKeyName(key, scancode);
   if (name == nullptr || name[0] == '\0' || name[1] != '\0') return key_of(key);
   switch (name[0]) {
-  case 'a': return Key::a;
-  case 'b': return Key::b;
-  case 'c': return Key::c;
-  case 'd': return Key::d;
-  case 'f': return Key::f;
-  case 'k': return Key::k;
-  case 'l': return Key::l;
-  case 'm': return Key::m;
-  case 'o': return Key::o;
-  case 's': return Key::s;
-  case 'u': return Key::u;
-  case 'v': return Key::v;
-  case 'x': return Key::x;
-  case 'y': return Key::y;
-  case 'z': return Key::z;
-  case '+': return Key::plus;
-  case '-': return Key::minus;
-  default: return key_of(key);
+  case 'a':
+    return Key::a;
+  case 'b':
+    return Key::b;
+  case 'c':
+    return Key::c;
+  case 'd':
+    return Key::d;
+  case 'f':
+    return Key::f;
+  case 'k':
+    return Key::k;
+  case 'l':
+    return Key::l;
+  case 'm':
+    return Key::m;
+  case 'o':
+    return Key::o;
+  case 's':
+    return Key::s;
+  case 'u':
+    return Key::u;
+  case 'v':
+    return Key::v;
+  case 'x':
+    return Key::x;
+  case 'y':
+    return Key::y;
+  case 'z':
+    return Key::z;
+  case '+':
+    return Key::plus;
+  case '-':
+    return Key::minus;
+  default:
+    return key_of(key);
   }
 }
 
@@ -151,7 +191,9 @@ struct Listener {
   }
 };
 
-Listener& listener_of(GLFWwindow* window) { return *static_cast<Listener*>(glfwGetWindowUserPointer(window)); }
+Listener& listener_of(GLFWwindow* window) {
+  return *static_cast<Listener*>(glfwGetWindowUserPointer(window));
+}
 
 void with_modifiers(GLFWwindow* window, InputEvent& event) {
   const auto down = [window](int left, int right) {
@@ -224,12 +266,16 @@ void listen(GLFWwindow* window, Listener& listener) {
   glfwSetCharCallback(window, on_text);
   const auto redraw = [](GLFWwindow* changed, int, int) { listener_of(changed).frames_due = frames_after_event; };
   glfwSetFramebufferSizeCallback(window, redraw);
-  glfwSetWindowRefreshCallback(window, [](GLFWwindow* changed) { listener_of(changed).frames_due = frames_after_event; });
-  glfwSetWindowContentScaleCallback(window, [](GLFWwindow* changed, float, float) { listener_of(changed).frames_due = frames_after_event; });
+  glfwSetWindowRefreshCallback(window,
+                               [](GLFWwindow* changed) { listener_of(changed).frames_due = frames_after_event; });
+  glfwSetWindowContentScaleCallback(
+      window, [](GLFWwindow* changed, float, float) { listener_of(changed).frames_due = frames_after_event; });
 
   ImGuiIO& io = ImGui::GetIO();
   io.ClipboardUserData = window;
-  io.SetClipboardTextFn = [](void* to, const char* text) { glfwSetClipboardString(static_cast<GLFWwindow*>(to), text); };
+  io.SetClipboardTextFn = [](void* to, const char* text) {
+    glfwSetClipboardString(static_cast<GLFWwindow*>(to), text);
+  };
   io.GetClipboardTextFn = [](void* from) { return glfwGetClipboardString(static_cast<GLFWwindow*>(from)); };
 }
 
@@ -257,7 +303,8 @@ void wait(const Listener& listener, std::optional<double> within_s, const Announ
   if (announcer == nullptr) return glfwWaitEvents();
   for (int seconds = 1; listener.frames_due == 0; ++seconds) {
     const Clock::time_point start = Clock::now();
-    while (listener.frames_due == 0 && seconds_since(start) < 1.0) glfwWaitEventsTimeout(1.0 - std::min(0.999, seconds_since(start)));
+    while (listener.frames_due == 0 && seconds_since(start) < 1.0)
+      glfwWaitEventsTimeout(1.0 - std::min(0.999, seconds_since(start)));
     if (listener.frames_due == 0) announcer->idle(seconds);
   }
 }
@@ -271,7 +318,8 @@ void run_loop(GLFWwindow* window, App& app, const ViewerOptions& options) {
   while (glfwWindowShouldClose(window) == GLFW_FALSE) {
     const Clock::time_point began = Clock::now();
     const Canvas canvas = canvas_of(window);
-    const bool hidden = canvas.width_px == 0 || canvas.height_px == 0 || glfwGetWindowAttrib(window, GLFW_ICONIFIED) == GLFW_TRUE;
+    const bool hidden =
+        canvas.width_px == 0 || canvas.height_px == 0 || glfwGetWindowAttrib(window, GLFW_ICONIFIED) == GLFW_TRUE;
     if (hidden) {
       glfwWaitEvents();
       continue;

@@ -37,7 +37,9 @@ std::string first_words(const Problems& problems) {
   return words;
 }
 
-bool has_valve_in_head(const Engine& engine) { return engine.inlet_valve || engine.exhaust_valve; }
+bool has_valve_in_head(const Engine& engine) {
+  return engine.inlet_valve || engine.exhaust_valve;
+}
 
 // Clearances now and with the chain at its wear limit, and whether they are within the limits.
 void judge_clearance(State& state, const ClearanceModel& model, const Target& target) {
@@ -88,7 +90,8 @@ Result<std::shared_ptr<const State>> Workbench::compute(const Fitted& fitted) {
     state->events = *std::move(events);
   else
     state->events_fault = first_words(events.problems());
-  state->pins_between_marks = phasewright::pins_between_marks(*engine_, state->mechanism.drive(), fitted.centre_change_mm);
+  state->pins_between_marks =
+      phasewright::pins_between_marks(*engine_, state->mechanism.drive(), fitted.centre_change_mm);
 
   std::optional<ClearanceModel> model;
   if (has_valve_in_head(*engine_)) {
@@ -147,8 +150,13 @@ Result<Workbench> Workbench::open(const Opened& opened, std::size_t option) {
     bench.piston_drop_mm_.push_back(static_cast<float>(bench.fitted_->mechanism.piston_drop_mm(1, deg)));
   const std::size_t options = bench.plan_.options.size();
   if (option >= std::max<std::size_t>(options, 1))
-    return Problem{.file = {}, .line = 0, .column = 0, .key = "--plan", .found = std::to_string(option + 1),
-                   .allowed = "1 to " + std::to_string(options), .advice = {}};
+    return Problem{.file = {},
+                   .line = 0,
+                   .column = 0,
+                   .key = "--plan",
+                   .found = std::to_string(option + 1),
+                   .allowed = "1 to " + std::to_string(options),
+                   .advice = {}};
   if (options > 0) {
     const Document start{opened.build.fitted, bench.settings_of(bench.plan_.options[option])};
     // The best option may be one that cannot be assembled (a chain too short for it); then nothing is tried at first.

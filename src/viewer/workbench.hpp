@@ -1,5 +1,5 @@
-// The document and all that follows from it: what is fitted, what is tried beside it, and what both come to. No screen, no
-// clock. Results are computed when an input changes and at no other time.
+// The document and all that follows from it: what is fitted, what is tried beside it, and what both come to. No screen,
+// no clock. Results are computed when an input changes and at no other time.
 #pragma once
 
 #include "bench/mark_count.hpp"
@@ -37,19 +37,20 @@ struct State {
 
   Mechanism mechanism;
   PhaseBreakdown phase;
-  std::optional<Events> events;                // none when the check lift is never reached; `events_fault` says so
+  std::optional<Events> events; // none when the check lift is never reached; `events_fault` says so
   std::string events_fault;
-  Clearances clearances;                       // as the chain is; empty when they cannot be computed
-  Clearances worn;                             // with the chain at its wear limit
-  std::string clearance_fault;                 // why there are none, or why the worn chain cannot be judged
-  std::optional<bool> safe;                    // all limits met, worn too; nothing when there are no clearances
+  Clearances clearances;       // as the chain is; empty when they cannot be computed
+  Clearances worn;             // with the chain at its wear limit
+  std::string clearance_fault; // why there are none, or why the worn chain cannot be judged
+  std::optional<bool> safe;    // all limits met, worn too; nothing when there are no clearances
   std::optional<MarkCount> pins_between_marks;
   Curves curves;
 };
 
 class Workbench {
 public:
-  // `option` of the plan (from 0) is tried from the start. Problems: what is fitted cannot be assembled; no such option.
+  // `option` of the plan (from 0) is tried from the start. Problems: what is fitted cannot be assembled; no such
+  // option.
   static Result<Workbench> open(const Opened& opened, std::size_t option = 0);
 
   [[nodiscard]] const Engine& engine() const { return *engine_; }

@@ -50,7 +50,9 @@ int Driver::settle() {
   return count;
 }
 
-bool Driver::has(const std::string& item) const { return recorder_->items.contains(item); }
+bool Driver::has(const std::string& item) const {
+  return recorder_->items.contains(item);
+}
 
 ScreenRect Driver::where(const std::string& item) const {
   INFO("item " << item);
@@ -88,7 +90,9 @@ void Driver::click(const std::string& item) {
 
 void Driver::drag(const std::string& item, float from_x, float to_x, float from_y, float to_y, int steps, int button) {
   const ScreenRect rect = where(item);
-  const auto at = [&](float share_x, float share_y) { return ImVec2{rect.left + rect.width() * share_x, rect.top + rect.height() * share_y}; };
+  const auto at = [&](float share_x, float share_y) {
+    return ImVec2{rect.left + rect.width() * share_x, rect.top + rect.height() * share_y};
+  };
   const ImVec2 start = at(from_x, from_y);
   press(start.x, start.y, true, button);
   for (int i = 1; i <= steps; ++i) {
@@ -141,11 +145,14 @@ void Driver::enter(const std::string& field, const std::string& text) {
 }
 
 bool Driver::shows(const std::string& words) const {
-  return std::ranges::any_of(recorder_->texts, [&](const DrawnText& text) { return text.text.find(words) != std::string::npos; });
+  return std::ranges::any_of(recorder_->texts,
+                             [&](const DrawnText& text) { return text.text.find(words) != std::string::npos; });
 }
 
 bool Driver::shows_in(const std::string& panel, const std::string& words) const {
-  return std::ranges::any_of(recorder_->texts, [&](const DrawnText& text) { return text.panel == panel && text.text.find(words) != std::string::npos; });
+  return std::ranges::any_of(recorder_->texts, [&](const DrawnText& text) {
+    return text.panel == panel && text.text.find(words) != std::string::npos;
+  });
 }
 
 void Driver::keep(const std::string& name) {

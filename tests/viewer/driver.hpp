@@ -21,7 +21,8 @@ public:
   void point(float x, float y);
   void click(const std::string& item);
   // From one place of the item to another, each a share 0 to 1 of its width and height, in `steps` moves.
-  void drag(const std::string& item, float from_x, float to_x, float from_y = 0.5f, float to_y = 0.5f, int steps = 6, int button = 0);
+  void drag(const std::string& item, float from_x, float to_x, float from_y = 0.5f, float to_y = 0.5f, int steps = 6,
+            int button = 0);
   void press(float x, float y, bool down, int button = 0);
   void wheel(const std::string& item, float steps);
   void key(Key key, bool ctrl = false, bool shift = false);
@@ -29,7 +30,7 @@ public:
   // Clicks into the field, types over what stands there, and Enter.
   void enter(const std::string& field, const std::string& text);
 
-  [[nodiscard]] bool shows(const std::string& words) const;                            // anywhere on the screen
+  [[nodiscard]] bool shows(const std::string& words) const; // anywhere on the screen
   [[nodiscard]] bool shows_in(const std::string& panel, const std::string& words) const;
   [[nodiscard]] const View& view() { return screen_.app().view(); }
   [[nodiscard]] const Workbench& bench() { return screen_.app().bench(); }

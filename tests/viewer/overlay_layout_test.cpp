@@ -13,7 +13,10 @@ TEST_CASE("labels lie over nothing, whatever is asked for") {
   };
   int placed = 0;
   for (int round = 0; round < 300; ++round) {
-    LabelArea area{.pane = {0, 0, 700, 560}, .drive = {220, 60, 480, 500}, .reserved = {{430, 10, 690, 40}, {10, 500, 150, 550}}, .gap = 20};
+    LabelArea area{.pane = {0, 0, 700, 560},
+                   .drive = {220, 60, 480, 500},
+                   .reserved = {{430, 10, 690, 40}, {10, 500, 150, 550}},
+                   .gap = 20};
     std::vector<LabelWish> wishes;
     for (int i = 0; i < 9; ++i)
       wishes.push_back({std::to_string(i), {between(5, 695), between(5, 555)}, between(80, 190), 38, i});
@@ -26,7 +29,8 @@ TEST_CASE("labels lie over nothing, whatever is asked for") {
       for (const ScreenRect& reserved : area.reserved) REQUIRE_FALSE(places[i]->touches(reserved));
       for (std::size_t k = 0; k < places.size(); ++k) {
         if (k != i && places[k]) REQUIRE_FALSE(places[i]->touches(*places[k]));
-        const ScreenRect anchor{wishes[k].anchor.x, wishes[k].anchor.y, wishes[k].anchor.x + 0.1f, wishes[k].anchor.y + 0.1f};
+        const ScreenRect anchor{wishes[k].anchor.x, wishes[k].anchor.y, wishes[k].anchor.x + 0.1f,
+                                wishes[k].anchor.y + 0.1f};
         REQUIRE_FALSE(places[i]->touches(anchor));
       }
     }
@@ -47,7 +51,8 @@ TEST_CASE("a label stays on its side while its anchor wavers about the middle") 
 TEST_CASE("the first in rank is never left out for a later one") {
   const LabelArea area{.pane = {0, 0, 220, 60}, .drive = {90, 0, 130, 60}, .reserved = {}, .gap = 10};
   std::map<std::string, bool> side;
-  const std::vector<LabelWish> wishes{{"late", {110, 30}, 70, 50, 5}, {"first", {120, 30}, 70, 50, 0}, {"later", {100, 30}, 70, 50, 6}};
+  const std::vector<LabelWish> wishes{
+      {"late", {110, 30}, 70, 50, 5}, {"first", {120, 30}, 70, 50, 0}, {"later", {100, 30}, 70, 50, 6}};
   const auto places = place_labels(wishes, area, side);
   CHECK(places[1]);
   CHECK_FALSE(places[2]);

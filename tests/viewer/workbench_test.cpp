@@ -109,10 +109,12 @@ TEST_CASE("curves are those of the mechanism, a degree apart") {
   const Workbench bench = demo();
   const std::vector<float>& lift = bench.planned().curves.lift_mm[0];
   REQUIRE(lift.size() == 721);
-  CHECK_THAT(static_cast<double>(lift[106]), WithinAbs(bench.planned().mechanism.valve_lift_mm(ValveKind::inlet, 1, 106.0), 1e-6));
+  CHECK_THAT(static_cast<double>(lift[106]),
+             WithinAbs(bench.planned().mechanism.valve_lift_mm(ValveKind::inlet, 1, 106.0), 1e-6));
   REQUIRE(bench.piston_drop_mm().size() == 721);
   CHECK_THAT(static_cast<double>(bench.piston_drop_mm()[180]), WithinAbs(bench.engine().block.stroke_mm, 1e-5));
   const std::vector<float>& clearance = bench.planned().curves.clearance_mm[0];
   REQUIRE(clearance.size() == 721);
-  CHECK(static_cast<double>(*std::min_element(clearance.begin(), clearance.end())) >= bench.planned().clearances.inlet->least_mm - 1e-6);
+  CHECK(static_cast<double>(*std::min_element(clearance.begin(), clearance.end())) >=
+        bench.planned().clearances.inlet->least_mm - 1e-6);
 }
