@@ -4,6 +4,7 @@
 
 #if __has_include(<catch2/catch_all.hpp>)
 #include <catch2/catch_all.hpp>
+using Catch::Approx;
 #else
 #include <catch2/catch.hpp>
 #endif
