@@ -45,10 +45,10 @@ std::string read_text(const std::filesystem::path& file) {
   return text.str();
 }
 
-GLuint compiled(GLenum kind, const std::filesystem::path& file, const std::string& defined) {
+GLuint compiled(GLenum kind, const std::filesystem::path& file, const std::string& common) {
   std::string text = read_text(file);
   // The version has to stay the first line.
-  if (!defined.empty()) text.insert(text.find('\n') + 1, fmt::format("#define {}\n#line 2\n", defined));
+  if (!common.empty()) text.insert(text.find('\n') + 1, common + "#line 2\n");
   const char* source = text.c_str();
   const GLuint shader = glCreateShader(kind);
   glShaderSource(shader, 1, &source, nullptr);
@@ -95,10 +95,13 @@ Renderbuffer make_renderbuffer() {
 }
 
 Program::Program(const std::filesystem::path& vertex_file, const std::filesystem::path& fragment_file,
-                 const std::string& defined)
+                 const std::filesystem::path& common_file, const std::string& defined)
     : name_(glCreateProgram()) {
-  const GLuint vertex = compiled(GL_VERTEX_SHADER, vertex_file, defined);
-  const GLuint fragment = compiled(GL_FRAGMENT_SHADER, fragment_file, defined);
+  std::string common;
+  if (!defined.empty()) common += fmt::format("#define {}\n", defined);
+  if (!common_file.empty()) common += read_text(common_file);
+  const GLuint vertex = compiled(GL_VERTEX_SHADER, vertex_file, common);
+  const GLuint fragment = compiled(GL_FRAGMENT_SHADER, fragment_file, common);
   glAttachShader(name_.get(), vertex);
   glAttachShader(name_.get(), fragment);
   glLinkProgram(name_.get());

@@ -57,12 +57,12 @@ using ProgramName = Name<delete_program>;
 [[nodiscard]] Framebuffer make_framebuffer();
 [[nodiscard]] Renderbuffer make_renderbuffer();
 
-// A vertex and a fragment shader, linked; `defined` is a macro set for both, unless empty. Throws std::runtime_error
-// with the compiler's words and the file's name.
+// A vertex and a fragment shader, linked. Where given, `common_file` is put in after the first line of both, with the
+// macro `defined` set. Throws std::runtime_error with the compiler's words and the file's name.
 class Program {
 public:
   Program(const std::filesystem::path& vertex_file, const std::filesystem::path& fragment_file,
-          const std::string& defined = {});
+          const std::filesystem::path& common_file = {}, const std::string& defined = {});
   void use() const { glUseProgram(name_.get()); }
   [[nodiscard]] GLint uniform(const char* name) const { return glGetUniformLocation(name_.get(), name); }
 

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <cstddef>
 #include <limits>
+#include <utility>
 
 namespace phasewright::gl {
 
@@ -99,7 +100,13 @@ bool Geometry::place(const Scene& scene, const SceneColours& colours, glm::dvec3
   std::vector<const Instance*> order;
   for (const Instance& instance : scene.instances)
     if (wanted(instance)) order.push_back(&instance);
-  std::ranges::stable_sort(order, {}, &Instance::mesh);
+  const auto dull = [&colours](const Instance* instance) {
+    const glm::u8vec4 finish = colours.finish.at(static_cast<std::size_t>(instance->material));
+    return finish.x == 0 && finish.z == 0;
+  };
+  std::ranges::stable_sort(order, {}, [&](const Instance* instance) {
+    return std::pair{instance->mesh, dull(instance)};
+  });
 
   std::vector<InstanceData> data(order.size());
   placed.batches_.clear();
@@ -117,8 +124,9 @@ bool Geometry::place(const Scene& scene, const SceneColours& colours, glm::dvec3
     data[i].colour = colours.material.at(static_cast<std::size_t>(instance.material));
     data[i].finish = colours.finish.at(static_cast<std::size_t>(instance.material));
     data[i].part = static_cast<std::uint32_t>(instance.part);
-    if (placed.batches_.empty() || placed.batches_.back().mesh != instance.mesh)
-      placed.batches_.push_back({instance.mesh, i, 0, std::numeric_limits<double>::infinity()});
+    if (placed.batches_.empty() || placed.batches_.back().mesh != instance.mesh ||
+        placed.batches_.back().dull != dull(&instance))
+      placed.batches_.push_back({instance.mesh, dull(&instance), i, 0, std::numeric_limits<double>::infinity()});
     Placed::Batch& batch = placed.batches_.back();
     ++batch.count;
     batch.near_mm = std::min(batch.near_mm, glm::distance(middle_mm(instance), origin_mm) - mesh.radius_mm);
@@ -132,10 +140,11 @@ bool Geometry::place(const Scene& scene, const SceneColours& colours, glm::dvec3
   return true;
 }
 
-void Geometry::draw(const Placed& placed) const {
+void Geometry::draw(const Placed& placed, const std::function<void(bool dull)>& use) const {
   glBindVertexArray(vertex_array_.get());
   glBindBuffer(GL_ARRAY_BUFFER, placed.buffer_.get());
   for (const Placed::Batch& batch : placed.batches_) {
+    if (use) use(batch.dull);
     // OpenGL 3.3 has no first instance; the attributes are pointed at the batch's first one instead.
     const std::size_t first = batch.first * sizeof(InstanceData);
     for (GLuint row = 0; row < 3; ++row)

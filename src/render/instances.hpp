@@ -59,6 +59,7 @@ private:
   friend class Geometry;
   struct Batch {
     std::size_t mesh;
+    bool dull;
     std::size_t first; // instance
     GLsizei count;
     double near_mm; // of its nearest instance from the origin
@@ -78,7 +79,9 @@ public:
   // hidden is found out before it is shaded. True when that differs from what `placed` held.
   bool place(const Scene& scene, const SceneColours& colours, glm::dvec3 origin_mm,
              const std::function<bool(const Instance&)>& wanted, Placed& placed) const;
-  void draw(const Placed& placed) const;
+  // `use`, when given, is told before each batch whether it is dull: of a material that is not turned on a lathe and
+  // has no ring.
+  void draw(const Placed& placed, const std::function<void(bool dull)>& use = {}) const;
 
   // Middle of an instance's ball in the world.
   [[nodiscard]] glm::dvec3 middle_mm(const Instance& instance) const;

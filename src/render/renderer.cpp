@@ -48,10 +48,11 @@ struct Frame {
   glm::dvec3 eye_mm;
   glm::dmat4 to_clip; // from points relative to the eye
   glm::dvec3 eye_right, eye_up, eye_back;
-  bool soft_shadows;
+  bool parallel;
+  bool full; // with all that takes time on a software renderer
 
-  Frame(const Camera& camera, Theme theme, RenderSize of, bool soft)
-      : colours(scene_colours(theme)), size(of), eye_mm(camera.eye_mm()), soft_shadows(soft) {
+  Frame(const Camera& camera, Theme theme, RenderSize of, bool in_full)
+      : colours(scene_colours(theme)), size(of), eye_mm(camera.eye_mm()), parallel(camera.parallel), full(in_full) {
     const glm::dmat4 view = camera.view();
     to_clip = camera.projection(static_cast<double>(size.width_px) / size.height_px) * view;
     const glm::dmat4 back = glm::transpose(view);
@@ -86,15 +87,18 @@ void set_state() {
 
 struct Renderer::Impl {
   explicit Impl(const std::filesystem::path& folder)
-      : plain_surface(folder / "surface.vert", folder / "surface.frag"),
-        soft_surface(folder / "surface.vert", folder / "surface.frag", "SOFT_SHADOW"),
-        ghost_surface(folder / "surface.vert", folder / "surface.frag", "GHOST"),
+      : plain_surface(surface(folder, "PLAIN")), soft_surface(surface(folder, "SOFT_SHADOW")),
+        vertex_lit_surface(surface(folder, "VERTEX_LIT")), ghost_surface(surface(folder, "GHOST")),
         part(folder / "part.vert", folder / "part.frag"), backdrop(folder / "backdrop.vert", folder / "backdrop.frag"),
         stroke(folder / "stroke.vert", folder / "stroke.frag"), no_vertices(gl::make_vertex_array()),
         shadow_map(folder) {
     glGetIntegerv(GL_MAX_SAMPLES, &samples);
     samples = std::min(samples, most_samples);
     glGetIntegerv(GL_MAX_TEXTURE_SIZE, &largest_px);
+  }
+
+  static gl::Program surface(const std::filesystem::path& folder, const char* kind) {
+    return {folder / "surface.vert", folder / "surface.frag", folder / "light.glsl", kind};
   }
 
   void check(RenderSize size) const {
@@ -115,34 +119,42 @@ struct Renderer::Impl {
         placed);
   }
 
-  static void set_light(const gl::Program& surface, const Frame& frame) {
-    surface.use();
-    set_matrix(surface.uniform("to_clip"), frame.to_clip);
-    set_vector(surface.uniform("ring_colour"), frame.colours.ring);
-    set_vector(surface.uniform("key_direction"), gl::key_direction());
-    set_vector(surface.uniform("fill_direction"),
+  static void set_light(const gl::Program& program, const Frame& frame) {
+    program.use();
+    set_matrix(program.uniform("to_clip"), frame.to_clip);
+    set_vector(program.uniform("ring_colour"), frame.colours.ring);
+    set_vector(program.uniform("key_direction"), gl::key_direction());
+    set_vector(program.uniform("fill_direction"),
                glm::normalize(-0.5 * frame.eye_right + 0.45 * frame.eye_up + 0.8 * frame.eye_back));
-    set_vector(surface.uniform("eye_up"), frame.eye_up);
-    set_vector(surface.uniform("sky_colour"), frame.colours.sky);
-    set_vector(surface.uniform("ground_colour"), frame.colours.ground);
-    set_vector(surface.uniform("key_colour"), frame.colours.key);
-    set_vector(surface.uniform("fill_colour"), frame.colours.fill);
+    set_vector(program.uniform("eye_up"), frame.eye_up);
+    const glm::vec3 back(frame.eye_back);
+    glUniform4f(program.uniform("look_back"), back.x, back.y, back.z, frame.parallel ? 1.0f : 0.0f);
+    set_vector(program.uniform("sky_colour"), frame.colours.sky);
+    set_vector(program.uniform("ground_colour"), frame.colours.ground);
+    set_vector(program.uniform("key_colour"), frame.colours.key);
+    set_vector(program.uniform("fill_colour"), frame.colours.fill);
+  }
+
+  void set_shadow(const gl::Program& program, const Frame& frame) const {
+    set_matrix(program.uniform("to_shadow"), shadow_map.to_texture(frame.eye_mm));
+    glUniform1f(program.uniform("shadow_strength"), shadow_strength);
+    glUniform1i(program.uniform("shadow_map"), 0);
+    glUniform1f(program.uniform("soft_mm"), soft_shadow_mm);
+    set_vector(program.uniform("shadow_right"), gl::ShadowMap::right());
+    set_vector(program.uniform("shadow_up"), gl::ShadowMap::up());
+    set_vector(program.uniform("shadow_per_mm"), shadow_map.per_mm());
   }
 
   void draw_solids(const Frame& frame) const {
-    const gl::Program& surface = frame.soft_shadows ? soft_surface : plain_surface;
-    set_light(surface, frame);
-    set_matrix(surface.uniform("to_shadow"), shadow_map.to_texture(frame.eye_mm));
-    glUniform1f(surface.uniform("shadow_strength"), shadow_strength);
-    glUniform1i(surface.uniform("shadow_map"), 0);
-    if (frame.soft_shadows) {
-      glUniform1f(surface.uniform("soft_mm"), soft_shadow_mm);
-      set_vector(surface.uniform("shadow_right"), gl::ShadowMap::right());
-      set_vector(surface.uniform("shadow_up"), gl::ShadowMap::up());
-      set_vector(surface.uniform("shadow_per_mm"), shadow_map.per_mm());
+    // Small triangles cost a software renderer far more by their pixels than by their corners.
+    const gl::Program& turned = frame.full ? soft_surface : plain_surface;
+    const gl::Program& dull = frame.full ? soft_surface : vertex_lit_surface;
+    for (const gl::Program* program : {&turned, &dull}) {
+      set_light(*program, frame);
+      set_shadow(*program, frame);
     }
     glBindTexture(GL_TEXTURE_2D, shadow_map.texture());
-    geometry.draw(solids);
+    geometry.draw(solids, [&](bool is_dull) { (is_dull ? dull : turned).use(); });
   }
 
   // Where nothing stands in front: drawn after the solids, at the far end of the depth range.
@@ -197,7 +209,7 @@ struct Renderer::Impl {
     glEnable(GL_CULL_FACE);
   }
 
-  gl::Program plain_surface, soft_surface, ghost_surface, part, backdrop, stroke;
+  gl::Program plain_surface, soft_surface, vertex_lit_surface, ghost_surface, part, backdrop, stroke;
   gl::VertexArray no_vertices;
   gl::Geometry geometry;
   gl::Placed solids, ghosts, picked;
@@ -237,7 +249,7 @@ void Renderer::draw(const Scene& scene, const Camera& camera, Theme theme, Rende
   impl_->place(scene, frame, impl_->solids, false);
   impl_->place(scene, frame, impl_->ghosts, true);
   impl_->strokes.place(scene.strokes, frame.eye_mm, size.height_px / camera.height_mm, frame.colours);
-  impl_->shadow_map.update(scene, impl_->geometry);
+  impl_->shadow_map.update(scene, impl_->geometry, frame.full ? 1024 : 512);
   impl_->target.bind();
   glClear(GL_DEPTH_BUFFER_BIT);
   impl_->draw_solids(frame);

@@ -32,8 +32,6 @@ ShadowMap::ShadowMap(const std::filesystem::path& shader_folder)
     : texture_(make_texture()), framebuffer_(make_framebuffer()),
       program_(shader_folder / "shadow.vert", shader_folder / "depth.frag") {
   glBindTexture(GL_TEXTURE_2D, texture_.get());
-  glTexImage2D(GL_TEXTURE_2D, 0, GL_DEPTH_COMPONENT24, side_px, side_px, 0, GL_DEPTH_COMPONENT, GL_UNSIGNED_INT,
-               nullptr);
   glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MIN_FILTER, GL_LINEAR);
   glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_MAG_FILTER, GL_LINEAR);
   glTexParameteri(GL_TEXTURE_2D, GL_TEXTURE_WRAP_S, GL_CLAMP_TO_EDGE);
@@ -44,6 +42,16 @@ ShadowMap::ShadowMap(const std::filesystem::path& shader_folder)
   glFramebufferTexture2D(GL_FRAMEBUFFER, GL_DEPTH_ATTACHMENT, GL_TEXTURE_2D, texture_.get(), 0);
   glDrawBuffer(GL_NONE);
   glReadBuffer(GL_NONE);
+}
+
+void ShadowMap::resize(int side_px) {
+  if (side_px == side_px_) return;
+  side_px_ = side_px;
+  known_ = false;
+  glBindTexture(GL_TEXTURE_2D, texture_.get());
+  glTexImage2D(GL_TEXTURE_2D, 0, GL_DEPTH_COMPONENT24, side_px, side_px, 0, GL_DEPTH_COMPONENT, GL_UNSIGNED_INT,
+               nullptr);
+  glBindFramebuffer(GL_FRAMEBUFFER, framebuffer_.get());
   if (glCheckFramebufferStatus(GL_FRAMEBUFFER) != GL_FRAMEBUFFER_COMPLETE)
     throw std::runtime_error("this OpenGL cannot draw into a depth texture");
 }
@@ -56,7 +64,8 @@ glm::dvec3 ShadowMap::up() {
   return glm::dvec3(glm::transpose(to_light())[1]);
 }
 
-void ShadowMap::update(const Scene& scene, const Geometry& geometry) {
+void ShadowMap::update(const Scene& scene, const Geometry& geometry, int side_px) {
+  resize(side_px);
   const glm::dmat4 turn = to_light();
   glm::dvec3 low(std::numeric_limits<double>::infinity());
   glm::dvec3 high(-std::numeric_limits<double>::infinity());
@@ -84,7 +93,7 @@ void ShadowMap::update(const Scene& scene, const Geometry& geometry) {
   known_ = true;
 
   glBindFramebuffer(GL_FRAMEBUFFER, framebuffer_.get());
-  glViewport(0, 0, side_px, side_px);
+  glViewport(0, 0, side_px_, side_px_);
   glClear(GL_DEPTH_BUFFER_BIT);
   program_.use();
   glUniformMatrix4fv(program_.uniform("to_clip"), 1, GL_FALSE, glm::value_ptr(glm::mat4(to_clip)));

@@ -12,11 +12,11 @@ namespace phasewright::gl {
 // it is kept as it is.
 class ShadowMap {
 public:
-  static constexpr int side_px = 1024;
   explicit ShadowMap(const std::filesystem::path& shader_folder);
 
-  // Draws the map when the solids stand otherwise than before. Leaves another framebuffer and viewport bound.
-  void update(const Scene& scene, const Geometry& geometry);
+  // Draws the map when the solids stand otherwise than before, or it was made with another number of pixels a side.
+  // Leaves another framebuffer and viewport bound.
+  void update(const Scene& scene, const Geometry& geometry, int side_px);
   // After other meshes were uploaded.
   void forget() { known_ = false; }
 
@@ -30,11 +30,13 @@ public:
   } // of the map's unit along right, up and away from the light
 
 private:
+  void resize(int side_px);
   Texture texture_;
   Framebuffer framebuffer_;
   Program program_;
   Placed casters_;
   bool known_ = false;
+  int side_px_ = 0;
   glm::dvec3 origin_mm_{};  // what the casters are placed relative to
   glm::dmat4 to_clip_{1.0}; // from there
   glm::dvec3 per_mm_{1.0};

@@ -20,8 +20,6 @@ const std::vector<Mesh>& meshes() {
   return all;
 }
 
-constexpr int material_total = 13;
-
 Pixel material_pixel(Renderer& renderer, Material material, Theme theme) {
   Scene scene;
   scene.instances = {placed(0, material, {0, 0, 0})};
