@@ -93,6 +93,14 @@ void set_style(const Palette& colours, double scale) {
   ImGui::GetStyle() = style;
 }
 
+// The wanted scale, or the largest at which the panels still have room.
+double fitting_scale(double wanted, const Canvas& canvas) {
+  constexpr double least_width = 940.0; // points at scale 1
+  constexpr double least_height = 580.0;
+  const double room = std::min(canvas.width_pt / least_width, canvas.height_pt / least_height);
+  return std::clamp(std::min(wanted, room), 0.5, 6.0);
+}
+
 std::vector<std::string> words_of(const Workbench& bench) {
   std::vector<std::string> words{bench.build().title, bench.engine().name};
   for (const Sprocket& sprocket : bench.engine().sprockets) words.push_back(sprocket.name);
@@ -254,7 +262,7 @@ void App::paint(const Canvas& canvas) {
 
 Next App::frame(const Canvas& canvas, double passed_s) {
   const double passed = std::clamp(passed_s, 1e-4, 0.1);
-  const double scale = std::clamp(view_.scale * canvas.screen_scale, 0.5, 6.0);
+  const double scale = fitting_scale(view_.scale * canvas.screen_scale, canvas);
   prepare_fonts(scale);
   set_style(palette(view_.theme), scale);
   ImGuiIO& io = ImGui::GetIO();

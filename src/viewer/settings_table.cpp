@@ -144,7 +144,7 @@ float settings_table(Frame& frame, ImVec2 at, float width, bool of_planned) {
             [](Fitted& settings, double value) { settings.cam_key_deg = value; });
   table.row("crank key", "crank key", {"crank_key", now.crank_key_deg, 1, -20, 20, 1, "°"}, "crank key",
             [](Fitted& settings, double value) { settings.crank_key_deg = value; });
-  table.row("chain longer", "elongation", {"elongation", now.elongation_percent, 0.1, 0, 5, 2, "%"}, "elongation",
+  table.row("elongation", "elongation", {"elongation", now.elongation_percent, 0.1, 0, 5, 2, "%"}, "elongation",
             [](Fitted& settings, double value) { settings.elongation_percent = value; });
   if (of_planned) {
     table.plain_row("centres", "centre change");

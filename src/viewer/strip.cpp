@@ -134,14 +134,21 @@ void piston_curve(Frame& frame, const PlotFrame& plot) {
              frame.ui.scale);
 }
 
-// Names the curves where they stand alone.
-void curve_names(Frame& frame, const PlotFrame& plot, const State& state) {
+// Names the curves where they stand alone; a name the cursor stands in waits until it has passed.
+void curve_names(Frame& frame, const PlotFrame& plot, const State& state, float cursor_x) {
   Ui& ui = frame.ui;
+  const auto name = [&](float left, float y, const ImFont* font, ImU32 colour, const char* word) {
+    const float width = text_size(font, word).x;
+    if (cursor_x < left - ui.px(3) || cursor_x > left + width + ui.px(3)) text(ui, {left, y}, font, colour, word);
+  };
+  const auto middle_name = [&](float x, float y, const ImFont* font, ImU32 colour, const char* word) {
+    name(x - text_size(font, word).x / 2.0f, y, font, colour, word);
+  };
   for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
     const std::vector<float>& lift = state.curves.lift_mm[static_cast<std::size_t>(kind)];
     if (lift.empty()) continue;
     const auto nose = static_cast<double>(std::ranges::max_element(lift) - lift.begin());
-    text_middle(ui, {plot.x(nose), plot.y(static_cast<double>(std::ranges::max(lift))) + ui.px(7)}, ui.fonts.bold,
+    middle_name(plot.x(nose), plot.y(static_cast<double>(std::ranges::max(lift))) + ui.px(7), ui.fonts.bold,
                 kind_colour(ui, kind), to_word(kind));
   }
   // The clearance's name stands beside its curve where that leaves the strip.
@@ -149,9 +156,9 @@ void curve_names(Frame& frame, const PlotFrame& plot, const State& state) {
       state.curves.clearance_mm[0].empty() ? state.curves.clearance_mm[1] : state.curves.clearance_mm[0];
   const auto leaves = std::ranges::find_if(gap, [&](float mm) { return static_cast<double>(mm) > plot.high; });
   if (leaves != gap.end() && leaves - gap.begin() < 90)
-    text(ui, {plot.x(static_cast<double>(leaves - gap.begin())) + ui.px(5), plot.top}, ui.fonts.note, ui.colours.quiet,
+    name(plot.x(static_cast<double>(leaves - gap.begin())) + ui.px(5), plot.top, ui.fonts.note, ui.colours.quiet,
          "clearance");
-  text_middle(ui, {plot.x(360.0), plot.y(0.55 * plot.high) + ui.px(5)}, ui.fonts.note, ui.colours.quiet, "piston");
+  middle_name(plot.x(360.0), plot.y(0.55 * plot.high) + ui.px(5), ui.fonts.note, ui.colours.quiet, "piston");
 }
 
 struct Flag {
@@ -303,7 +310,7 @@ void strip(Frame& frame, const ScreenRect& rect, float controls_width) {
   if (both) state_curves(frame, plot, frame.bench.fitted(), true);
   state_curves(frame, plot, solid, false);
   least_dots(frame, plot, solid);
-  curve_names(frame, plot, solid);
+  curve_names(frame, plot, solid, cursor.x);
   draw_flags(frame, plot, flags, {rect.left + controls_width, rect.top, rect.right, rect.bottom});
   draw_cursor(ui, plot, cursor);
   end_panel(ui);

@@ -16,7 +16,7 @@ struct ViewerOptions {
   int width_px = 1280;           // of the window or the picture; 640 to 8192
   int height_px = 800;           // 480 to 8192
   Theme theme = Theme::day;
-  double scale = 1.0;            // of text and panels, on top of the screen's own; 1 to 3
+  double scale = 1.0;            // of text and panels, on top of the screen's own, as far as there is room; 1 to 3
   double crank_deg = 0.0;        // where the crank stands at first; any finite angle
   std::optional<int> plan;       // option of the plan that is tried, counted from 1; none = the first
   std::optional<NamedView> from; // the view at first; none = the step's own

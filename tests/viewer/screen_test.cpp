@@ -261,3 +261,17 @@ TEST_CASE("the card of keys opens and closes") {
   driver.click("help.close");
   CHECK_FALSE(driver.has("help.close"));
 }
+
+TEST_CASE("text grows as far as there is room") {
+  Driver driver(1280, 800);
+  const float before = driver.where("play").height();
+  driver.key(Key::plus, true);
+  driver.settle();
+  CHECK(driver.where("play").height() > before);
+  for (int i = 0; i < 20; ++i) driver.key(Key::plus, true);
+  driver.settle();
+  CHECK(driver.where("panel.scene").width() > 400);
+  driver.key(Key::digit_0, true);
+  driver.settle();
+  CHECK(driver.where("play").height() == before);
+}

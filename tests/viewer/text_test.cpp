@@ -56,7 +56,8 @@ void check_apart(Driver& driver, const std::string& panel) {
 } // namespace
 
 TEST_CASE("no text is cut off and none lies over another") {
-  for (const Size size : {Size{1024, 700, 1.0}, Size{1280, 800, 1.0}, Size{1920, 1080, 1.0}, Size{1600, 1000, 1.5}}) {
+  for (const Size size : {Size{1024, 700, 1.0}, Size{1280, 800, 1.0}, Size{1920, 1080, 1.0}, Size{1600, 1000, 1.5},
+                          Size{640, 480, 1.0}}) {
     Driver driver(size.width_px, size.height_px, size.width_px == 1280 ? Theme::day : Theme::night, size.scale);
     for (const char* step : {"parts", "base_timing", "correction", "clearance"}) {
       INFO(size.width_px << " x " << size.height_px << ", " << step);
