@@ -57,8 +57,8 @@ SceneColours day() {
           .backdrop_edge = shown(0xd3d0c8),
           .sky = {0.50f, 0.52f, 0.54f},
           .ground = {0.26f, 0.25f, 0.24f},
-          .key = {0.52f, 0.51f, 0.49f},
-          .fill = {0.22f, 0.22f, 0.22f}};
+          .key = {0.48f, 0.47f, 0.45f},
+          .fill = {0.33f, 0.33f, 0.32f}};
 }
 
 SceneColours night() {
@@ -74,8 +74,8 @@ SceneColours night() {
           .backdrop_edge = shown(0x1c1f22),
           .sky = {0.46f, 0.49f, 0.53f},
           .ground = {0.20f, 0.20f, 0.22f},
-          .key = {0.50f, 0.50f, 0.49f},
-          .fill = {0.22f, 0.22f, 0.23f}};
+          .key = {0.46f, 0.46f, 0.45f},
+          .fill = {0.31f, 0.31f, 0.32f}};
 }
 
 } // namespace
