@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <set>
 
 using namespace phasewright;
@@ -152,16 +153,46 @@ TEST_CASE("A flat face in full light is even: it does not shade itself") {
     renderer.upload(meshes());
     Scene scene;
     scene.instances = {placed(2, Material::plate, {0, 0, 0})};
-    for (const double yaw_deg : {0.0, 35.0})
+    for (const double yaw_deg : {0.0, 35.0}) {
+      Camera camera = straight_on();
+      camera.yaw_deg = yaw_deg;
+      // Shaded all over it would be even too, but not alike with hard and with soft shadows.
+      const Pixel middle = at(drawn(renderer, scene, camera), 100, 100);
       for (const bool smooth : {false, true}) {
         CAPTURE(yaw_deg, smooth);
-        Camera camera = straight_on();
-        camera.yaw_deg = yaw_deg;
         const Image image = drawn(renderer, scene, camera, Theme::day, square, smooth);
-        const Pixel middle = at(image, 100, 100);
         for (int y = 50; y < 150; ++y)
           for (int x = 60; x < 140; ++x) REQUIRE(difference(at(image, x, y), middle) <= 2);
       }
+    }
+  });
+}
+
+TEST_CASE("The sheen on turned steel stands still while the part turns") {
+  with_renderer([](Renderer& renderer) {
+    renderer.upload(meshes());
+    const auto ring = [&](double turned_deg) {
+      Scene scene;
+      scene.instances = {placed(2, Material::sprocket_steel, {0, 0, 0})};
+      scene.instances[0].placement =
+          glm::rotate(glm::dmat4(1.0), turned_deg * 3.14159265358979323846 / 180.0, {0.0, 0.0, 1.0});
+      const Image image = drawn(renderer, scene);
+      std::vector<double> all;
+      for (int deg = 0; deg < 360; deg += 10) {
+        const double rad = deg * 3.14159265358979323846 / 180.0;
+        all.push_back(brightness(
+            at(image, static_cast<int>(100 + 40 * std::cos(rad)), static_cast<int>(100 - 40 * std::sin(rad)))));
+      }
+      return all;
+    };
+    const std::vector<double> at_rest = ring(0.0);
+    const auto [least, most] = std::ranges::minmax(at_rest);
+    CHECK(most - least > 6.0);
+    CHECK(most - least < 60.0);
+    for (const double turned_deg : {17.0, 45.0, 90.0}) {
+      const std::vector<double> turned = ring(turned_deg);
+      for (std::size_t i = 0; i < turned.size(); ++i) CHECK_THAT(turned[i], WithinAbs(at_rest[i], 2.0));
+    }
   });
 }
 

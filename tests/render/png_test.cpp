@@ -1,11 +1,15 @@
 // Files are read back by another program's library: stb_image.
 #include "render/rig.hpp"
 
-#include <algorithm>
+#include <sys/resource.h>
+
+#include <csignal>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
 #include <memory>
+#include <stdexcept>
+#include <string>
 
 #if defined(__GNUC__)
 #pragma GCC diagnostic push
@@ -88,10 +92,24 @@ TEST_CASE("A picture that cannot be written says why and leaves nothing behind")
   CHECK(folder.files() == 0);
 }
 
-TEST_CASE("A failed write leaves the old file as it was") {
+TEST_CASE("A write that fails half-way leaves the old file as it was and nothing beside it") {
   const Folder folder("old");
   write_png(chequered(10, 10), folder.path / "a.png");
-  CHECK_THROWS(write_png(Image{}, folder.path / "a.png"));
+  // A limit on the size of files stands in for a disk that is full.
+  rlimit before{};
+  REQUIRE(getrlimit(RLIMIT_FSIZE, &before) == 0);
+  const auto handler = std::signal(SIGXFSZ, SIG_IGN);
+  const rlimit small{2000, before.rlim_max};
+  REQUIRE(setrlimit(RLIMIT_FSIZE, &small) == 0);
+  std::string said;
+  try {
+    write_png(chequered(900, 700), folder.path / "a.png");
+  } catch (const std::runtime_error& error) {
+    said = error.what();
+  }
+  setrlimit(RLIMIT_FSIZE, &before);
+  std::signal(SIGXFSZ, handler);
+  CHECK_THAT(said, containing("a.png cannot be written: File too large"));
   CHECK(read_back(folder.path / "a.png").rgba == chequered(10, 10).rgba);
   CHECK(folder.files() == 1);
 }

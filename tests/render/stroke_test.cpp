@@ -41,7 +41,7 @@ TEST_CASE("A stroke is as wide as it says, at any zoom and slant") {
           double wide_px = 0.0;
           for (int x = 81; x <= 120; ++x)
             for (int y = 60; y < 140; ++y) wide_px += cover(image, x, y, at(bare, x, y), full) / 40.0;
-          CHECK_THAT(wide_px * std::cos(std::atan(slant)), WithinAbs(static_cast<double>(width_px), 0.15));
+          CHECK_THAT(wide_px * std::cos(std::atan(slant)), WithinAbs(static_cast<double>(width_px), 0.05));
         }
   });
 }
