@@ -54,7 +54,7 @@ Layout layout_for(float width, float height, float scale) {
   const bool narrow = width < px(1180);
   const bool low = height < px(760);
   const float top = px(44);
-  const float rail = px(narrow ? 140 : 168);
+  const float rail = px(narrow ? 150 : 168);
   const float side = px(narrow ? 352 : 372);
   const float strip = px(low ? 158 : 182);
   const float middle_bottom = std::max(top, height - strip);

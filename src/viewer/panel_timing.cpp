@@ -1,4 +1,5 @@
 // Base timing: what is on the engine now, whether the marks face, and the events that follow.
+#include "geometry/angle.hpp"
 #include "viewer/frame.hpp"
 
 #include <fmt/format.h>
@@ -99,7 +100,7 @@ std::string marks_words(const Workbench& bench) {
                                   deg_text(std::fabs(drive.mark_error_deg()), 2));
   if (const auto& count = bench.fitted().pins_between_marks)
     words += fmt::format(" As laid, count {} pins between the marks along the taut side, crank at {} to {}.",
-                         count->pins, deg_text(count->from_crank_deg, 0), deg_text(count->to_crank_deg, 0));
+                         count->pins, deg_text(count->from_crank_deg, 0), deg_text(wrap_720(count->to_crank_deg), 0));
   return words;
 }
 
