@@ -33,6 +33,22 @@ std::optional<double> mark_place(const Sprocket& sprocket, double mark_clock_deg
   return std::nullopt;
 }
 
+// The least count and the run of looks that have it, which may go on past the end of the cycle into its beginning.
+std::optional<MarkCount> least_run(const std::vector<std::optional<int>>& counts) {
+  std::optional<int> least;
+  for (const std::optional<int>& count : counts)
+    if (count && (!least || *count < *least)) least = count;
+  if (!least) return std::nullopt;
+  const std::size_t looks = counts.size();
+  std::size_t begin = 0;
+  while (begin < looks && !(counts[begin] == least && counts[(begin + looks - 1) % looks] != least)) ++begin;
+  if (begin == looks) return MarkCount{*least, 0.0, 720.0}; // at every look
+  std::size_t end = begin;
+  while (counts[(end + 1) % looks] == least) ++end;
+  const double step_deg = 720.0 / static_cast<double>(looks);
+  return MarkCount{*least, static_cast<double>(begin) * step_deg, static_cast<double>(end) * step_deg};
+}
+
 } // namespace
 
 std::optional<MarkCount> pins_between_marks(const Engine& engine, const Drive& drive, double centre_change_mm) {
@@ -41,7 +57,7 @@ std::optional<MarkCount> pins_between_marks(const Engine& engine, const Drive& d
   const glm::dvec2 apart_mm = cam.centre_mm - crank.centre_mm;
   const glm::dvec2 cam_centre_mm = cam.centre_mm + apart_mm * (centre_change_mm / length2(apart_mm));
   const int looks = 2 * crank.teeth * 4;
-  std::optional<MarkCount> least;
+  std::vector<std::optional<int>> counts; // by look
   DrivePose pose;
   for (int i = 0; i < looks; ++i) {
     drive.pose(720.0 * i / looks, pose);
@@ -56,15 +72,12 @@ std::optional<MarkCount> pins_between_marks(const Engine& engine, const Drive& d
     const auto cam_place = mark_place(cam, pose.sprockets[1].mark_clock_deg, cam_centre_mm, on_cam, pose.pins_mm);
     const auto crank_place =
         mark_place(crank, pose.sprockets[0].mark_clock_deg, crank.centre_mm, on_crank, pose.pins_mm);
+    counts.emplace_back();
     if (!cam_place || !crank_place) continue;
     const double crank_along = static_cast<double>(on_cam.count) - 1.0 + taut.links + *crank_place;
-    const int between = static_cast<int>(std::ceil(crank_along) - std::floor(*cam_place)) - 1;
-    if (!least || between < least->pins)
-      least = MarkCount{between, pose.crank_deg, pose.crank_deg};
-    else if (between == least->pins)
-      least->to_crank_deg = pose.crank_deg;
+    counts.back() = static_cast<int>(std::ceil(crank_along) - std::floor(*cam_place)) - 1;
   }
-  return least;
+  return least_run(counts);
 }
 
 } // namespace phasewright

@@ -9,8 +9,8 @@ namespace phasewright {
 
 struct MarkCount {
   int pins = 0;              // strictly between the marks; a pin in a marked gap is not counted
-  double from_crank_deg = 0; // turn the crank to anywhere between these, 0 to 720: both marks are in the chain
-  double to_crank_deg = 0;
+  double from_crank_deg = 0; // turn the crank to anywhere between these: both marks are in the chain; 0 to 720
+  double to_crank_deg = 0;   // not less than `from`; past 720 when the run goes on into the next cycle
 };
 
 // Looked for over a cycle, from crank 0 in the running direction, at every quarter of a crank tooth; of several counts

@@ -8,7 +8,9 @@
 
 namespace phasewright {
 
-double key_step_mm(double shaft_diameter_mm, double key_deg) { return shaft_diameter_mm / 2.0 * sin_deg(key_deg); }
+double key_step_mm(double shaft_diameter_mm, double key_deg) {
+  return shaft_diameter_mm / 2.0 * sin_deg(key_deg);
+}
 
 std::string key_words(KeyAt at, double advance_deg) {
   const char* shaft = at == KeyAt::crank ? "crank" : "cam";

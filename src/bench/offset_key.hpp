@@ -9,12 +9,13 @@ namespace phasewright {
 
 enum class KeyAt { crank, cam };
 
-// Sideways step (unit: mm) of an offset key's upper half at the shaft's surface: r sin(a). Key angles within +-90 deg, in
-// degrees of the shaft it sits on.
+// Sideways step (unit: mm) of an offset key's upper half at the shaft's surface: r sin(a). Key angles within +-90 deg,
+// in degrees of the shaft it sits on.
 [[nodiscard]] double key_step_mm(double shaft_diameter_mm, double key_deg);
 
 // "cam key 2°, shaft half leading", "crank key 4°, sprocket half trailing", "crank key straight". `advance_deg` > 0
-// advances the cam. At the crank the cam is advanced when the sprocket half leads, at the cam when the shaft half leads.
+// advances the cam. At the crank the cam is advanced when the sprocket half leads, at the cam when the shaft half
+// leads.
 [[nodiscard]] std::string key_words(KeyAt at, double advance_deg);
 
 // Which way the key's upper (sprocket) half is stepped from its lower one, seen from the timing end: +1 clockwise,

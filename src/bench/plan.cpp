@@ -8,11 +8,16 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
+#include <set>
 #include <tuple>
 
 namespace phasewright {
 
 namespace {
+
+// More combinations than this are nobody's shelf, and a file from a stranger must not take all memory.
+constexpr std::size_t most_options = 100000;
 
 // Least clearance against phase, sampled once; plans read it thousands of times.
 class ClearanceCurve {
@@ -27,7 +32,8 @@ public:
 
   [[nodiscard]] std::optional<double> at(double phase_deg) const {
     if (least_mm_.empty()) return std::nullopt;
-    const double place = std::clamp((phase_deg - low_deg_) / step_deg, 0.0, static_cast<double>(least_mm_.size()) - 1.0);
+    const double place =
+        std::clamp((phase_deg - low_deg_) / step_deg, 0.0, static_cast<double>(least_mm_.size()) - 1.0);
     const auto before = std::min(static_cast<std::size_t>(place), least_mm_.size() - 2);
     const double share = place - static_cast<double>(before);
     return least_mm_[before] + share * (least_mm_[before + 1] - least_mm_[before]);
@@ -52,16 +58,24 @@ std::vector<double> either_way(const std::vector<double>& sizes, double fitted) 
   return ways;
 }
 
-// Hole pairs that move the camshaft by no more than half a tooth; more than that is a tooth's job.
+// Hole pairs that move the camshaft by no more than half a tooth; more than that is a tooth's job. Of pairs that come
+// to the same angle one is kept, what is fitted before others.
 std::vector<HolePair> hole_pairs(const Engine& engine, const Build& build) {
   std::vector<HolePair> pairs{build.fitted.holes};
   if (!build.stock.vernier) return pairs;
   const Vernier vernier = *build.stock.vernier;
   const double half_tooth_deg = 180.0 / engine.sprockets[1].teeth;
+  const int places = vernier.hub_holes * vernier.sprocket_holes;
+  const auto place = [&](HolePair pair) {
+    return ((pair.hub_hole * vernier.sprocket_holes - pair.sprocket_hole * vernier.hub_holes) % places + places) %
+           places;
+  };
+  std::set<int> taken{place(build.fitted.holes)};
   for (int hub = 0; hub < vernier.hub_holes; ++hub)
     for (int sprocket = 0; sprocket < vernier.sprocket_holes; ++sprocket) {
       const double deg = wrap_180(360.0 * hub / vernier.hub_holes - 360.0 * sprocket / vernier.sprocket_holes);
-      if (std::fabs(deg) <= half_tooth_deg && HolePair{hub, sprocket} != build.fitted.holes) pairs.push_back({hub, sprocket});
+      if (std::fabs(deg) <= half_tooth_deg && taken.insert(place({hub, sprocket})).second)
+        pairs.push_back({hub, sprocket});
     }
   return pairs;
 }
@@ -75,9 +89,11 @@ std::string fitting_words(const PlanOption& option, bool has_vernier) {
   if (option.cam_key_deg != 0.0) add(key_words(KeyAt::cam, option.cam_key_deg));
   if (option.crank_key_deg != 0.0) add(key_words(KeyAt::crank, option.crank_key_deg));
   if (has_vernier && option.holes != HolePair{})
-    add(fmt::format("hub hole {} on sprocket hole {}", option.holes.hub_hole, option.holes.sprocket_hole));
-  if (option.slot_deg != 0.0)
-    add(fmt::format("slots {:.1f}° (cam) {}", std::fabs(option.slot_deg), option.slot_deg > 0.0 ? "advanced" : "retarded"));
+    add(fmt::format("hub hole {} on sprocket hole {}, counted against the running direction", option.holes.hub_hole,
+                    option.holes.sprocket_hole));
+  if (std::fabs(option.slot_deg) >= 0.005)
+    add(fmt::format("slots {:.2f}° (cam) {}", std::fabs(option.slot_deg),
+                    option.slot_deg > 0.0 ? "advanced" : "retarded"));
   return words.empty() ? "straight keys, chain as marked" : words;
 }
 
@@ -88,9 +104,12 @@ int changes_from(const Fitted& fitted, int fitted_lay, const PlanOption& option)
 }
 
 // Errors that differ by rounding only must not decide the order.
-long long error_rank(double error_deg) { return std::llround(std::fabs(error_deg) * 1e9); }
+long long error_rank(double error_deg) {
+  return std::llround(std::fabs(error_deg) * 1e9);
+}
 
-// Best first. What options are ranked by is worked out once for each; they are large, so places are sorted, not options.
+// Best first. What options are ranked by is worked out once for each; they are large, so places are sorted, not
+// options.
 std::vector<PlanOption> ranked(std::vector<PlanOption> options) {
   const auto rank = [](const PlanOption& o) {
     return std::tuple(!o.safe, error_rank(o.error_deg), o.changes, std::abs(o.lay), std::fabs(o.crank_key_deg),
@@ -108,8 +127,8 @@ std::vector<PlanOption> ranked(std::vector<PlanOption> options) {
 }
 
 // Every combination with its phase and error, not yet its clearance.
-std::vector<PlanOption> combinations(const Engine& engine, const Build& build, double fitted_phase_deg,
-                                     double target_deg, int lay_reach) {
+Result<std::vector<PlanOption>> combinations(const Engine& engine, const Build& build, double fitted_phase_deg,
+                                             double target_deg, int lay_reach) {
   const Fitted& fitted = build.fitted;
   const int fitted_lay = lay_of(fitted, engine.sprockets[1].camshaft);
   // Keys, lay, holes and slots move the cam by exact amounts, so wear and centres need solving only once.
@@ -121,8 +140,12 @@ std::vector<PlanOption> combinations(const Engine& engine, const Build& build, d
   const std::vector<double> cam_keys = either_way(build.stock.cam_key_deg, fitted.cam_key_deg);
   const std::vector<HolePair> pairs = hole_pairs(engine, build);
 
+  const std::size_t count = lays.size() * crank_keys.size() * cam_keys.size() * pairs.size();
+  if (count > most_options)
+    return problem_at("stock", fmt::format("{} combinations", count), fmt::format("{} or fewer", most_options),
+                      "leave out sizes that are not wanted");
   std::vector<PlanOption> options;
-  options.reserve(lays.size() * crank_keys.size() * cam_keys.size() * pairs.size());
+  options.reserve(count);
   for (const int lay : lays)
     for (const double crank_key : crank_keys)
       for (const double cam_key : cam_keys)
@@ -133,17 +156,61 @@ std::vector<PlanOption> combinations(const Engine& engine, const Build& build, d
           option.cam_key_deg = cam_key;
           option.holes = pair;
           option.slot_deg = fitted.slot_deg;
-          option.phase_deg = rest_deg + Drive::set_phase_deg(engine, fitted_with(fitted, option));
-          if (build.stock.slots_deg) {
-            const double wanted_deg = fitted.slot_deg + (target_deg - option.phase_deg) / 2.0;
-            option.slot_deg = std::clamp(wanted_deg, (*build.stock.slots_deg)[0], (*build.stock.slots_deg)[1]);
+          const auto add = [&] {
             option.phase_deg = rest_deg + Drive::set_phase_deg(engine, fitted_with(fitted, option));
-          }
-          option.error_deg = option.phase_deg - target_deg;
-          option.changes = changes_from(fitted, fitted_lay, option);
-          options.push_back(std::move(option));
+            option.error_deg = option.phase_deg - target_deg;
+            option.changes = changes_from(fitted, fitted_lay, option);
+            options.push_back(option);
+          };
+          add();
+          if (!build.stock.slots_deg) continue;
+          const double wanted_deg = fitted.slot_deg - option.error_deg / 2.0;
+          option.slot_deg = std::clamp(wanted_deg, (*build.stock.slots_deg)[0], (*build.stock.slots_deg)[1]);
+          if (option.slot_deg != fitted.slot_deg) add();
         }
   return options;
+}
+
+// A figure read off the curve this close to its limit is solved for that very drive, so that no verdict hangs on the
+// curve's error, which is under 0.02 mm.
+constexpr double doubtful_mm = 0.03;
+
+struct Limits {
+  double inlet_mm;
+  double exhaust_mm;
+};
+
+bool is_doubtful(const PlanOption& option, const Limits& limits) {
+  const auto near = [](const std::optional<double>& mm, double limit_mm) {
+    return mm && std::fabs(*mm - limit_mm) < doubtful_mm;
+  };
+  return near(option.clearance_inlet_mm, limits.inlet_mm) || near(option.worn_inlet_mm, limits.inlet_mm) ||
+         near(option.clearance_exhaust_mm, limits.exhaust_mm) || near(option.worn_exhaust_mm, limits.exhaust_mm);
+}
+
+void solve_clearances(PlanOption& option, const Fitted& fitted, const Mechanism& now, const ClearanceModel& model) {
+  const auto least_of = [&](const Fitted& then, std::optional<double>& inlet_mm, std::optional<double>& exhaust_mm) {
+    const Result<Mechanism> mechanism = Mechanism::assemble(now.engine_shared(), then);
+    if (!mechanism) {
+      // Such a drive cannot be put together, so nothing about it is safe.
+      if (inlet_mm) inlet_mm = std::numeric_limits<double>::lowest();
+      if (exhaust_mm) exhaust_mm = std::numeric_limits<double>::lowest();
+      return;
+    }
+    const Clearances least = model.mounted_on(*mechanism).least();
+    if (inlet_mm) inlet_mm = least.inlet->least_mm;
+    if (exhaust_mm) exhaust_mm = least.exhaust->least_mm;
+  };
+  const Fitted then = fitted_with(fitted, option);
+  least_of(then, option.clearance_inlet_mm, option.clearance_exhaust_mm);
+  least_of(worn(now.engine(), then), option.worn_inlet_mm, option.worn_exhaust_mm);
+}
+
+bool is_safe(const PlanOption& option, const Limits& limits) {
+  return clear_enough(option.clearance_inlet_mm, limits.inlet_mm) &&
+         clear_enough(option.worn_inlet_mm, limits.inlet_mm) &&
+         clear_enough(option.clearance_exhaust_mm, limits.exhaust_mm) &&
+         clear_enough(option.worn_exhaust_mm, limits.exhaust_mm);
 }
 
 Result<double> event_phase_deg(const Engine& engine, const TargetEvent& wanted) {
@@ -153,7 +220,7 @@ Result<double> event_phase_deg(const Engine& engine, const TargetEvent& wanted) 
   const bool opens = wanted.kind == EventKind::inlet_opens || wanted.kind == EventKind::exhaust_opens;
   const ValveKind kind = inlet ? ValveKind::inlet : ValveKind::exhaust;
   const auto fault = [](std::string found, std::string allowed) {
-    return Problem{.file = {}, .line = 0, .column = 0, .key = "target.event", .found = std::move(found), .allowed = std::move(allowed), .advice = {}};
+    return problem_at("target.event", std::move(found), std::move(allowed));
   };
   const ValveMotion* gear = reference->motion(kind);
   if (gear == nullptr) return fault(fmt::format("an {} event", to_word(kind)), "events of valves the engine has");
@@ -161,7 +228,8 @@ Result<double> event_phase_deg(const Engine& engine, const TargetEvent& wanted) 
   const double lift_mm = wanted.at_lift_mm > 0.0 ? wanted.at_lift_mm : camshaft.check_lift_mm;
   const LiftedAt at = camshaft.check_at == CheckAt::tappet ? LiftedAt::tappet : LiftedAt::valve;
   const std::optional<OpenSpan> span = open_span(*reference, kind, 1, lift_mm, at);
-  if (!span) return fault(fmt::format("at {} mm lift", lift_mm), fmt::format("less than the {} lobe's lift", to_word(kind)));
+  if (!span)
+    return fault(fmt::format("at {} mm lift", lift_mm), fmt::format("less than the {} lobe's lift", to_word(kind)));
   const double card_deg = event_figure_deg(wanted.kind, opens ? span->opens_deg : span->closes_deg);
   // Advance makes every event earlier: figures before a dead centre grow, those after it shrink.
   return opens ? wanted.deg - card_deg : card_deg - wanted.deg;
@@ -176,8 +244,7 @@ Result<double> target_phase_deg(const Engine& engine, const Build& build) {
   if (!target.inlet_centre_deg) return 0.0;
   for (const Camshaft& camshaft : engine.camshafts)
     if (camshaft.inlet) return camshaft.inlet->centre_deg - *target.inlet_centre_deg;
-  return Problem{.file = {}, .line = 0, .column = 0, .key = "target.inlet_centre_deg", .found = "an engine without inlet lobes",
-                 .allowed = "phase_deg", .advice = {}};
+  return problem_at("target.inlet_centre_deg", "an engine without inlet lobes", "phase_deg");
 }
 
 Fitted fitted_with(const Fitted& fitted, const PlanOption& option) {
@@ -204,7 +271,10 @@ Result<Plan> plan_corrections(const Engine& engine, const Build& build, int lay_
   Plan plan;
   plan.target_phase_deg = *target_deg;
   plan.fitted_phase_deg = now->drive().phase_deg();
-  plan.options = combinations(engine, shelf, plan.fitted_phase_deg, plan.target_phase_deg, lay_reach);
+  Result<std::vector<PlanOption>> options =
+      combinations(engine, shelf, plan.fitted_phase_deg, plan.target_phase_deg, lay_reach);
+  if (!options) return options.problems();
+  plan.options = *std::move(options);
 
   const double wear_deg = Drive::phase_deg(engine, worn(engine, build.fitted)) - plan.fitted_phase_deg;
   const auto [low, high] = std::ranges::minmax(plan.options, {}, &PlanOption::phase_deg);
@@ -212,16 +282,14 @@ Result<Plan> plan_corrections(const Engine& engine, const Build& build, int lay_
   const double high_deg = std::max(high.phase_deg, high.phase_deg + wear_deg);
   const ClearanceCurve inlet(*model, ValveKind::inlet, plan.fitted_phase_deg, low_deg, high_deg);
   const ClearanceCurve exhaust(*model, ValveKind::exhaust, plan.fitted_phase_deg, low_deg, high_deg);
-  const auto enough = [](const std::optional<double>& mm, double limit_mm) { return !mm || *mm >= limit_mm; };
+  const Limits limits{build.target.min_clearance_inlet_mm, build.target.min_clearance_exhaust_mm};
   for (PlanOption& option : plan.options) {
     option.clearance_inlet_mm = inlet.at(option.phase_deg);
     option.clearance_exhaust_mm = exhaust.at(option.phase_deg);
     option.worn_inlet_mm = inlet.at(option.phase_deg + wear_deg);
     option.worn_exhaust_mm = exhaust.at(option.phase_deg + wear_deg);
-    option.safe = enough(option.clearance_inlet_mm, build.target.min_clearance_inlet_mm) &&
-                  enough(option.worn_inlet_mm, build.target.min_clearance_inlet_mm) &&
-                  enough(option.clearance_exhaust_mm, build.target.min_clearance_exhaust_mm) &&
-                  enough(option.worn_exhaust_mm, build.target.min_clearance_exhaust_mm);
+    if (is_doubtful(option, limits)) solve_clearances(option, shelf.fitted, *now, *model);
+    option.safe = is_safe(option, limits);
     option.words = fitting_words(option, build.stock.vernier.has_value());
   }
   plan.options = ranked(std::move(plan.options));

@@ -10,17 +10,17 @@ struct PlanOption {
   int lay = 0;
   double crank_key_deg = 0;
   double cam_key_deg = 0;
-  HolePair holes;                             // {0, 0} when the stock has no vernier
+  HolePair holes; // {0, 0} when the stock has no vernier
   double slot_deg = 0;
   double phase_deg = 0;
-  double error_deg = 0;                       // phase less target
-  std::optional<double> clearance_inlet_mm;   // least over the cycle, now
+  double error_deg = 0;                     // phase less target
+  std::optional<double> clearance_inlet_mm; // least over the cycle, now
   std::optional<double> clearance_exhaust_mm;
-  std::optional<double> worn_inlet_mm;        // at the wear limit
+  std::optional<double> worn_inlet_mm; // at the wear limit
   std::optional<double> worn_exhaust_mm;
-  bool safe = false;                          // all of them within the limits
-  int changes = 0;                            // parts and settings that differ from what is fitted
-  std::string words;                          // how to fit it: which half of the key leads
+  bool safe = false; // all of them within the limits
+  int changes = 0;   // parts and settings that differ from what is fitted
+  std::string words; // how to fit it: which half of the key leads
 };
 
 struct Plan {
@@ -30,17 +30,18 @@ struct Plan {
 };
 
 // All combinations of lay (as far as `lay_reach` teeth either way of the marks, 0 to 10), crank key, cam key, hole pair
-// and slot that the stock and what is fitted allow. The phase of each is exact; clearances are read off a curve of least
-// clearance against phase, computed once every half degree: within 0.005 mm of solving each drive (the chain's ripple moves
-// with wear and keys), 0.02 mm where a valve is nearest when shut. tests/reference measures both.
-// Problems: as Mechanism::assemble for what is fitted, as ClearanceModel::make, as target_phase_deg.
+// and slot that the stock and what is fitted allow. The phase of each is exact; clearances are read off a curve of
+// least clearance against phase, computed once every half degree: within 0.005 mm of solving each drive (the chain's
+// ripple moves with wear and keys), 0.02 mm where a valve is nearest when shut; tests/reference measures both. Within
+// 0.03 mm of a limit the drive itself is solved, so that `safe` is what ClearanceModel says of it. Problems: as
+// Mechanism::assemble for what is fitted, as ClearanceModel::make, as target_phase_deg; more than 100,000 combinations.
 [[nodiscard]] Result<Plan> plan_corrections(const Engine& engine, const Build& build, int lay_reach = 1);
 
 // The fitted settings with that option in place.
 [[nodiscard]] Fitted fitted_with(const Fitted& fitted, const PlanOption& option);
 
-// The phase that the build's target asks for (crank degrees). Problems: a target event at a lift its lobe never reaches,
-// or of a valve the engine has not got.
+// The phase that the build's target asks for (crank degrees). Problems: a target event at a lift its lobe never
+// reaches, or of a valve the engine has not got.
 [[nodiscard]] Result<double> target_phase_deg(const Engine& engine, const Build& build);
 
 } // namespace phasewright

@@ -6,6 +6,7 @@
 #include "bench/plan.hpp"
 #include "cli/commands.hpp"
 #include "cli/words.hpp"
+#include "geometry/angle.hpp"
 
 #include <fmt/format.h>
 
@@ -87,17 +88,15 @@ std::string keys_page(const std::vector<FittedKey>& keys, Rotation rotation) {
 
 std::string drive_page(const Engine& engine, const Drive& drive, const Fitted& fitted,
                        const std::optional<MarkCount>& count) {
-  const StrandPose slack = drive.pose(0.0).strands.front();
-  const double bow_mm = std::sqrt(3.0 * slack.span_mm * drive.greatest_slack_mm() / 8.0); // parabola of that excess
   std::string page =
       fmt::format("Slack strand: {} to {} mm of chain to spare as a tooth goes by; it bows {} mm at mid-span.\n",
-                  fixed(drive.least_slack_mm(), 2), fixed(drive.greatest_slack_mm(), 2), fixed(bow_mm, 1));
+                  fixed(drive.least_slack_mm(), 2), fixed(drive.greatest_slack_mm(), 2), fixed(drive.greatest_bow_mm(), 1));
   page += fmt::format("Marks: in the maker's assembly they face within {}° cam, {} of a tooth.\n",
                       fixed(std::fabs(drive.mark_error_deg()), 2), fixed(std::fabs(drive.mark_error_teeth()), 2));
   if (count)
     page += fmt::format(
         "Lay check: with the crank between {}° and {}° crank, {} between the marks along the taut strand.\n",
-        fixed(std::ceil(count->from_crank_deg), 0), fixed(std::floor(count->to_crank_deg), 0),
+        fixed(wrap_720(std::ceil(count->from_crank_deg)), 0), fixed(wrap_720(std::floor(count->to_crank_deg)), 0),
         count->pins == 1 ? "1 pin lies" : fmt::format("{} pins lie", count->pins));
   if (std::fabs(drive.mark_error_teeth()) > most_mark_error_teeth)
     page += fmt::format("WARNING: the marks stand more than {} of a tooth from facing: a mark, the link count or the "
@@ -130,7 +129,7 @@ Json phase_json(const PhaseBreakdown& phase, const Drive& drive, const std::opti
                                   {"facing", std::fabs(drive.mark_error_teeth()) <= most_mark_error_teeth}}));
   json.set("pins_between_marks", count ? Json::object({{"pins", count->pins},
                                                        {"from_crank_deg", count->from_crank_deg},
-                                                       {"to_crank_deg", count->to_crank_deg}})
+                                                       {"to_crank_deg", wrap_720(count->to_crank_deg)}})
                                        : Json());
   return json;
 }

@@ -100,8 +100,10 @@ ValveKind read_kind(Reader& table) {
   return table.choice<ValveKind>("valve", {{"inlet", ValveKind::inlet}, {"exhaust", ValveKind::exhaust}});
 }
 
-Measured read_measured(Reader table) {
+// `fitted`: what is fitted now, which is what was fitted then unless the readings say otherwise.
+Measured read_measured(Reader table, const Fitted& fitted) {
   Measured measured;
+  measured.with = fitted;
   if (!table.present()) return measured;
   measured.stop_deg = table.pairs("stop_deg", {-360, 720, "deg"}, limits::readings);
   for (Reader& row : table.tables("lobe", 0, limits::readings, "readings")) {
@@ -127,6 +129,7 @@ Measured read_measured(Reader table) {
     gap.finish();
   }
   measured.float_mm = table.numbers("float_mm", {0, 10, "mm"}, limits::readings);
+  measured.with = table.has("with") ? read_fitted(table.table("with", Reader::Need::required)) : fitted;
   table.finish();
   return measured;
 }
@@ -164,12 +167,11 @@ Build read_build(const Node& root, bool whole_file, Report& report) {
   build.fitted = read_fitted(reader.table("fitted", Reader::Need::optional));
   build.target = read_target(reader.table("target", Reader::Need::optional));
   build.stock = read_stock(reader.table("stock", Reader::Need::optional));
-  build.measured = read_measured(reader.table("measured", Reader::Need::optional));
+  build.measured = read_measured(reader.table("measured", Reader::Need::optional), build.fitted);
   build.instruments = read_instruments(reader.table("instruments", Reader::Need::optional));
   reader.finish();
   check_holes(build, report);
-  if (build.stock.vernier) build.fitted.vernier = *build.stock.vernier;
-  build.measured.with = build.fitted;
+  if (build.stock.vernier) build.fitted.vernier = build.measured.with.vernier = *build.stock.vernier;
   return build;
 }
 

@@ -139,8 +139,25 @@ Entries stock_entries(const Stock& stock) {
   return entries;
 }
 
-Entries measured_entries(const Measured& measured) {
+bool has_readings(const Measured& measured) {
+  return !measured.stop_deg.empty() || !measured.lobe.empty() || !measured.clearance.empty();
+}
+
+// What was fitted then, in one line.
+std::string toml_fitted(const Fitted& fitted) {
+  std::vector<BuildEntry> entries;
+  fitted_entries(fitted).move_to(entries);
+  std::string text;
+  for (const BuildEntry& entry : entries)
+    if (!entry.is_default) text += (text.empty() ? "{ " : ", ") + entry.key + " = " + entry.value;
+  return text.empty() ? "{}" : text + " }";
+}
+
+Entries measured_entries(const Measured& measured, const Fitted& fitted) {
   Entries entries("measured");
+  // Readings keep what was fitted when they were taken, also when something else is fitted now.
+  const bool as_fitted_now = !has_readings(measured) || measured.with == fitted;
+  entries.add_text("with", as_fitted_now ? "" : toml_fitted(measured.with), as_fitted_now);
   const auto write = [](const auto& reading) { return toml(reading); };
   entries.add_text("stop_deg", toml(measured.stop_deg), measured.stop_deg.empty());
   entries.add_text("lobe", toml_lines(measured.lobe, write), measured.lobe.empty());
@@ -171,7 +188,7 @@ std::vector<BuildEntry> build_entries(const Build& build) {
   fitted_entries(build.fitted).move_to(all);
   target_entries(build.target).move_to(all);
   stock_entries(build.stock).move_to(all);
-  measured_entries(build.measured).move_to(all);
+  measured_entries(build.measured, build.fitted).move_to(all);
   instrument_entries(build.instruments).move_to(all);
   return all;
 }

@@ -32,6 +32,18 @@ void check_block(const Block& block, Report& report) {
   }
 }
 
+// Dimensions given one by one: a chain that can be put together. Those by ISO 606 number can.
+void check_chain(const Chain& chain, Report& report) {
+  if (!chain.iso606.empty() || !report.sound("chain")) return;
+  const auto less = [&report](const char* key, double value_mm, double than_mm, const char* what) {
+    if (!(value_mm < than_mm))
+      report.add(join_key("chain", key), "", fmt::format("less than {} mm, {}", than_mm, what));
+  };
+  less("pin_mm", chain.pin_mm, chain.roller_mm, "the roller's diameter");
+  less("roller_mm", chain.roller_mm, chain.pitch_mm, "the pitch");
+  less("plate_height_mm", chain.plate_height_mm, 1.5 * chain.pitch_mm, "one and a half pitches");
+}
+
 std::string list_names(const std::vector<std::string>& names) {
   std::string text;
   for (const std::string& name : names) text += (text.empty() ? "\"" : ", \"") + name + "\"";
@@ -118,6 +130,7 @@ void check_valve_tables(const Engine& engine, Report& report) {
 
 void check_engine(const Engine& engine, Report& report) {
   check_block(engine.block, report);
+  check_chain(engine.chain, report);
   check_sprockets(engine, report);
   check_camshafts(engine, report);
   for (std::size_t i = 0; i < engine.guides.size(); ++i)

@@ -149,15 +149,15 @@ std::optional<Engine> engine_for(const Build& build, Document& document, const s
 Result<Opened> open_build(Document document, const std::filesystem::path& models_folder, const Overrides& overrides) {
   Opened opened;
   Problems problems;
-  // An override of what is fitted is a what-if; the readings in the file were taken with what the file says.
-  Report as_filed;
-  const Fitted when_measured = read_build(document.root, true, as_filed).fitted;
+  // An override is a what-if; the readings in the file were taken on the engine and with what is fitted as the files
+  // say.
+  const Result<Opened> as_filed =
+      overrides.empty() ? Result<Opened>(Problem{}) : open_build(document, models_folder, {});
   apply_overrides(overrides, &document.root, nullptr, problems);
   SourceMap own;
   map_sources(document.root, document.shown, own);
   opened.sources = own;
   opened.build = read_build(document.root, true, document.report);
-  if (as_filed.empty()) opened.build.measured.with = when_measured;
   Problems engine_problems;
   auto engine = engine_for(opened.build, document, models_folder, overrides, opened, engine_problems);
   if (engine) check_build(opened.build, *engine, document.report);
@@ -167,6 +167,10 @@ Result<Opened> open_build(Document document, const std::filesystem::path& models
   opened.engine = std::make_shared<const Engine>(std::move(*engine));
   opened.build_path = document.shown;
   opened.compiled_in = document.folder.compiled_in;
+  if (as_filed) {
+    opened.build.measured.with = as_filed->build.measured.with;
+    opened.build.measured.engine = as_filed->engine;
+  }
   return opened;
 }
 

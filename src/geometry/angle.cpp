@@ -36,13 +36,25 @@ double cos_deg(double deg) {
   return sin_deg(a > 180.0 ? a - 270.0 : 90.0 - a);
 }
 
-double wrap_360(double deg) { return wrap(deg, 0.0, 360.0); }
-double wrap_180(double deg) { return wrap(deg, -180.0, 360.0); }
-double wrap_720(double deg) { return wrap(deg, 0.0, 720.0); }
-double wrap_pi(double rad) { return wrap(rad, -pi, turn_rad); }
+double wrap_360(double deg) {
+  return wrap(deg, 0.0, 360.0);
+}
+double wrap_180(double deg) {
+  return wrap(deg, -180.0, 360.0);
+}
+double wrap_720(double deg) {
+  return wrap(deg, 0.0, 720.0);
+}
+double wrap_pi(double rad) {
+  return wrap(rad, -pi, turn_rad);
+}
 
-glm::dvec2 unit_vector(double rad) { return {std::cos(rad), std::sin(rad)}; }
+glm::dvec2 unit_vector(double rad) {
+  return {std::cos(rad), std::sin(rad)};
+}
 
-double length2(glm::dvec2 v) { return std::sqrt(v.x * v.x + v.y * v.y); }
+double length2(glm::dvec2 v) {
+  return std::sqrt(v.x * v.x + v.y * v.y);
+}
 
 } // namespace phasewright

@@ -11,8 +11,12 @@ inline constexpr double pi = std::numbers::pi;
 inline constexpr double turn_rad = 2.0 * pi;
 
 // The one place where degrees become radians and back. Files, screen and paper speak degrees; mechanics speak radians.
-[[nodiscard]] constexpr double radians(double deg) { return deg * (pi / 180.0); }
-[[nodiscard]] constexpr double degrees(double rad) { return rad * (180.0 / pi); }
+[[nodiscard]] constexpr double radians(double deg) {
+  return deg * (pi / 180.0);
+}
+[[nodiscard]] constexpr double degrees(double rad) {
+  return rad * (180.0 / pi);
+}
 
 // Sine and cosine of an angle in degrees. Exact (0, 1/2 or 1 to the last bit) at multiples of 90 deg, and at the
 // multiples of 30 deg where the true value is +-1/2, so that dead centres land where they should.
@@ -29,9 +33,15 @@ inline constexpr double turn_rad = 2.0 * pi;
 [[nodiscard]] glm::dvec2 unit_vector(double rad);
 
 // Left-hand normal: the vector turned by +90 deg.
-[[nodiscard]] constexpr glm::dvec2 left_of(glm::dvec2 v) { return {-v.y, v.x}; }
-[[nodiscard]] constexpr double dot2(glm::dvec2 a, glm::dvec2 b) { return a.x * b.x + a.y * b.y; }
-[[nodiscard]] constexpr double cross2(glm::dvec2 a, glm::dvec2 b) { return a.x * b.y - a.y * b.x; }
+[[nodiscard]] constexpr glm::dvec2 left_of(glm::dvec2 v) {
+  return {-v.y, v.x};
+}
+[[nodiscard]] constexpr double dot2(glm::dvec2 a, glm::dvec2 b) {
+  return a.x * b.x + a.y * b.y;
+}
+[[nodiscard]] constexpr double cross2(glm::dvec2 a, glm::dvec2 b) {
+  return a.x * b.y - a.y * b.x;
+}
 [[nodiscard]] double length2(glm::dvec2 v); // Euclidean length of a plane vector
 
 } // namespace phasewright

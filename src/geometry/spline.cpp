@@ -33,10 +33,10 @@ std::array<double, 3> FlatEndedSpline::at(double x) const {
   const double h = x_[i + 1] - x_[i];
   const double a = (x_[i + 1] - x) / h;
   const double b = (x - x_[i]) / h;
-  const double value = a * y_[i] + b * y_[i + 1] +
-                       ((a * a * a - a) * bend_[i] + (b * b * b - b) * bend_[i + 1]) * h * h / 6.0;
-  const double first = (y_[i + 1] - y_[i]) / h +
-                       ((3.0 * b * b - 1.0) * bend_[i + 1] - (3.0 * a * a - 1.0) * bend_[i]) * h / 6.0;
+  const double value =
+      a * y_[i] + b * y_[i + 1] + ((a * a * a - a) * bend_[i] + (b * b * b - b) * bend_[i + 1]) * h * h / 6.0;
+  const double first =
+      (y_[i + 1] - y_[i]) / h + ((3.0 * b * b - 1.0) * bend_[i + 1] - (3.0 * a * a - 1.0) * bend_[i]) * h / 6.0;
   return {value, first, a * bend_[i] + b * bend_[i + 1]};
 }
 

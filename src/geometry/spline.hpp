@@ -8,8 +8,8 @@
 
 namespace phasewright {
 
-// Twice continuously differentiable, with slope 0 at both ends. The general-purpose libraries at hand interpolate evenly
-// spaced points only; lobe tables need not be so.
+// Twice continuously differentiable, with slope 0 at both ends. The general-purpose libraries at hand interpolate
+// evenly spaced points only; lobe tables need not be so.
 class FlatEndedSpline {
 public:
   // At least 2 points, `x` strictly rising; anything else is a programming mistake.

@@ -10,10 +10,14 @@ namespace phasewright {
 
 namespace {
 
-double running_sign(const Engine& engine) { return engine.rotation == Rotation::clockwise ? 1.0 : -1.0; }
+double running_sign(const Engine& engine) {
+  return engine.rotation == Rotation::clockwise ? 1.0 : -1.0;
+}
 
 // World to running plane: 12 o'clock becomes the first axis, the running direction anticlockwise.
-glm::dvec2 to_running_plane(glm::dvec2 world_mm, double sign) { return {world_mm.y, sign * world_mm.x}; }
+glm::dvec2 to_running_plane(glm::dvec2 world_mm, double sign) {
+  return {world_mm.y, sign * world_mm.x};
+}
 
 // Where a sprocket's seat 0 stands before it turns: at the mark, or half a tooth ahead of a marked tooth.
 double first_seat_rad(const Sprocket& sprocket, double sign) {
@@ -36,7 +40,9 @@ TautStrand taut_strand(const Engine& engine, double pitch_mm, double centre_chan
   return {cam, crank, pitch_mm};
 }
 
-double whole_turn(double rad) { return rad - turn_rad * std::floor(rad / turn_rad); }
+double whole_turn(double rad) {
+  return rad - turn_rad * std::floor(rad / turn_rad);
+}
 
 } // namespace
 
@@ -59,14 +65,13 @@ ChainLoop::Lie ChainLoop::lie(double crank_sprocket_rad, int shift) const {
 
 ChainLoop::Slack ChainLoop::slack(const Lie& lie) const {
   // Guess both seats by the pitch circles' tangent, then move one at a time until no other stands outside the line.
-  int crank_ahead = static_cast<int>(
-      std::lround((taut_.tangent_rad() + crank_wrap_rad_ - lie.taut.pull_rad) / crank().step_rad));
+  int crank_ahead =
+      static_cast<int>(std::lround((taut_.tangent_rad() + crank_wrap_rad_ - lie.taut.pull_rad) / crank().step_rad));
   int cam_behind =
       static_cast<int>(std::lround((lie.taut.driven_rad - (taut_.tangent_rad() - cam_wrap_rad_)) / cam().step_rad));
   const double half_pitch_mm = 0.5 * pitch_mm_ * (1.0 + 1e-12);
   for (int correction = 0; correction < 8; ++correction) {
-    const glm::dvec2 crank_arm =
-        crank().radius_mm * unit_vector(lie.taut.pull_rad + crank_ahead * crank().step_rad);
+    const glm::dvec2 crank_arm = crank().radius_mm * unit_vector(lie.taut.pull_rad + crank_ahead * crank().step_rad);
     const glm::dvec2 cam_arm = cam().radius_mm * unit_vector(lie.taut.driven_rad - cam_behind * cam().step_rad);
     const glm::dvec2 crank_pin = crank().centre_mm + crank_arm;
     const glm::dvec2 cam_pin = cam().centre_mm + cam_arm;
@@ -74,14 +79,25 @@ ChainLoop::Slack ChainLoop::slack(const Lie& lie) const {
     const glm::dvec2 way = (cam_pin - crank_pin) / span_mm;
     const double crank_past_mm = dot2(crank_arm, way);
     const double cam_past_mm = dot2(cam_arm, way);
-    if (crank_past_mm > half_pitch_mm) --crank_ahead;
-    else if (crank_past_mm < -half_pitch_mm) ++crank_ahead;
-    else if (cam_past_mm > half_pitch_mm) ++cam_behind;
-    else if (cam_past_mm < -half_pitch_mm) --cam_behind;
+    if (crank_past_mm > half_pitch_mm)
+      --crank_ahead;
+    else if (crank_past_mm < -half_pitch_mm)
+      ++crank_ahead;
+    else if (cam_past_mm > half_pitch_mm)
+      ++cam_behind;
+    else if (cam_past_mm < -half_pitch_mm)
+      --cam_behind;
     else {
       const int links = links_ - lie.taut.links - crank_ahead - cam_behind;
-      return {lie.taut.pull_seat + crank_ahead, lie.cam_seat - cam_behind, links, span_mm, crank_pin, cam_pin,
-              crank_past_mm, cam_past_mm, links * pitch_mm_ - span_mm};
+      return {lie.taut.pull_seat + crank_ahead,
+              lie.cam_seat - cam_behind,
+              links,
+              span_mm,
+              crank_pin,
+              cam_pin,
+              crank_past_mm,
+              cam_past_mm,
+              links * pitch_mm_ - span_mm};
     }
   }
   throw std::logic_error("slack strand: no pair of seats found");

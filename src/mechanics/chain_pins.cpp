@@ -1,4 +1,5 @@
-// Where every pin of the chain stands: on the sprockets' seats, along the taut strand, and along the slack strand's bow.
+// Where every pin of the chain stands: on the sprockets' seats, along the taut strand, and along the slack strand's
+// bow.
 #include "geometry/angle.hpp"
 #include "mechanics/drive.hpp"
 
@@ -9,12 +10,15 @@ namespace phasewright {
 namespace {
 
 // Rotation as a complex number: chains of pins turn by the same small angle again and again.
-glm::dvec2 turned(glm::dvec2 v, glm::dvec2 by) { return {v.x * by.x - v.y * by.y, v.x * by.y + v.y * by.x}; }
+glm::dvec2 turned(glm::dvec2 v, glm::dvec2 by) {
+  return {v.x * by.x - v.y * by.y, v.x * by.y + v.y * by.x};
+}
 
 // The drawn shape of a slack strand: each link leans from the strand's line by an angle whose half has the tangent
-// `lean` times the sine of its place between the two feet where a taut line would touch, so that the strand leaves and meets the sprockets in line with it and bows
-// outward between. The true shape depends on weight and friction; this one closes exactly, and does not jump when a
-// roller seats, because the link that is added or taken away then lies in line.
+// `lean` times the sine of its place between the two feet where a taut line would touch, so that the strand leaves and
+// meets the sprockets in line with it and bows outward between. The true shape depends on weight and friction; this one
+// closes exactly, and does not jump when a roller seats, because the link that is added or taken away then lies in
+// line.
 class Bow {
 public:
   Bow(const ChainLoop::Slack& slack, double pitch_mm)
@@ -37,7 +41,8 @@ private:
     // Places run once round between the feet; sines of equal steps follow one another by rotation.
     glm::dvec2 place = place_;
     for (int i = 0; i < links_; ++i) {
-      // A direction by the tangent t of its half angle, outward being to the right: unit length with no sine to compute.
+      // A direction by the tangent t of its half angle, outward being to the right: unit length with no sine to
+      // compute.
       const double t = -lean * place.y;
       const double scale = 1.0 / (1.0 + t * t);
       use(scale * glm::dvec2{1.0 - t * t, 2.0 * t}, scale * place.y);

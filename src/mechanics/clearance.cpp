@@ -12,24 +12,35 @@ namespace phasewright {
 
 namespace {
 
-std::size_t index_of(ValveKind kind) { return kind == ValveKind::inlet ? 0 : 1; }
+std::size_t index_of(ValveKind kind) {
+  return kind == ValveKind::inlet ? 0 : 1;
+}
 
 const std::optional<Valve>& valve_of(const Engine& engine, ValveKind kind) {
   return kind == ValveKind::inlet ? engine.inlet_valve : engine.exhaust_valve;
 }
 
-Problem fault(ValveKind kind, const char* name, std::string found, std::string allowed, std::string advice) {
-  return {.file = {}, .line = 0, .column = 0, .key = fmt::format("valve.{}.{}", to_word(kind), name),
-          .found = std::move(found), .allowed = std::move(allowed), .advice = std::move(advice)};
+// Head face to crown with the valve shut at TDC, as drawn.
+double drawn_gap_mm(const Engine& engine, ValveKind kind) {
+  const Valve& valve = *valve_of(engine, kind);
+  return valve.closed_height_mm + engine.block.deck_mm + valve.pocket.depth_mm;
+}
+
+// The build on which the readings were taken.
+Result<Mechanism> when_measured(const Mechanism& asked, const Measured& measured) {
+  const std::shared_ptr<const Engine>& engine = measured.engine ? measured.engine : asked.engine_shared();
+  if (engine == asked.engine_shared() && measured.with == asked.fitted()) return asked;
+  return Mechanism::assemble(engine, measured.with);
 }
 
 std::optional<Problem> valve_fault(const Valve& valve, ValveKind kind) {
   if (valve.inclination_deg != 0.0)
-    return fault(kind, "inclination_deg", fmt::format("{}", valve.inclination_deg), "0",
-                 "clearance of inclined valves is not covered yet");
+    return problem_at(fmt::format("valve.{}.inclination_deg", to_word(kind)), fmt::format("{}", valve.inclination_deg),
+                      "0", "clearance of inclined valves is not covered yet");
   if (valve.pocket.depth_mm > 0.0 && !(valve.pocket.radius_mm > valve.head_mm / 2.0))
-    return fault(kind, "pocket.radius_mm", fmt::format("{} mm", valve.pocket.radius_mm),
-                 fmt::format("more than {} mm", valve.head_mm / 2.0), "the head would not enter its pocket");
+    return problem_at(fmt::format("valve.{}.pocket.radius_mm", to_word(kind)),
+                      fmt::format("{} mm", valve.pocket.radius_mm), fmt::format("more than {} mm", valve.head_mm / 2.0),
+                      "the head would not enter its pocket");
   return std::nullopt;
 }
 
@@ -38,24 +49,23 @@ std::optional<Problem> valve_fault(const Valve& valve, ValveKind kind) {
 Result<ClearanceModel> ClearanceModel::make(const Mechanism& mechanism, const Measured& measured) {
   ClearanceModel model(mechanism);
   Problems problems;
-  // Readings belong to what was fitted when they were taken, which need not be what is asked about.
-  Result<Mechanism> then = measured.clearance.empty() || measured.with == mechanism.fitted()
-                               ? Result<Mechanism>(mechanism)
-                               : Mechanism::assemble(mechanism.engine_shared(), measured.with);
+  // Readings belong to what was on the bench when they were taken, which need not be what is asked about.
+  Result<Mechanism> then =
+      measured.clearance.empty() ? Result<Mechanism>(mechanism) : when_measured(mechanism, measured);
   if (!then) return then.problems();
   for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
     const std::optional<Valve>& valve = valve_of(mechanism.engine(), kind);
     if (mechanism.motion(kind) == nullptr) continue;
     if (!valve) {
-      problems.push_back({.file = {}, .line = 0, .column = 0, .key = fmt::format("valve.{}", to_word(kind)),
-                          .found = "nothing", .allowed = "the valve that its lobe moves", .advice = {}});
+      problems.push_back(
+          problem_at(fmt::format("valve.{}", to_word(kind)), "nothing", "the valve that its lobe moves"));
       continue;
     }
     if (std::optional<Problem> wrong = valve_fault(*valve, kind)) {
       problems.push_back(*std::move(wrong));
       continue;
     }
-    double gap_mm = valve->closed_height_mm + mechanism.engine().block.deck_mm + valve->pocket.depth_mm;
+    double gap_mm = drawn_gap_mm(mechanism.engine(), kind);
     double sum_mm = 0.0;
     int count = 0;
     for (const ClearanceReading& reading : measured.clearance) {
@@ -64,7 +74,8 @@ Result<ClearanceModel> ClearanceModel::make(const Mechanism& mechanism, const Me
                 then->piston_drop_mm(1, reading.crank_deg);
       ++count;
     }
-    if (count > 0) gap_mm = sum_mm / count;
+    // What the drawing says beyond the engine that was measured (a faced block, a deeper pocket) comes on top.
+    if (count > 0 && valve_of(then->engine(), kind)) gap_mm += sum_mm / count - drawn_gap_mm(then->engine(), kind);
     model.closed_gap_mm_[index_of(kind)] = gap_mm;
   }
   if (!problems.empty()) return problems;
@@ -77,7 +88,9 @@ ClearanceModel ClearanceModel::mounted_on(const Mechanism& other) const {
   return moved;
 }
 
-bool ClearanceModel::has(ValveKind kind) const { return closed_gap_mm_[index_of(kind)].has_value(); }
+bool ClearanceModel::has(ValveKind kind) const {
+  return closed_gap_mm_[index_of(kind)].has_value();
+}
 
 double ClearanceModel::gap_mm(ValveKind kind, double crank_deg, double extra_phase_deg) const {
   const ValveMotion& gear = *mechanism_.motion(kind);
@@ -86,11 +99,13 @@ double ClearanceModel::gap_mm(ValveKind kind, double crank_deg, double extra_pha
          mechanism_.slider_crank().drop_mm(crank_deg);
 }
 
-double ClearanceModel::at(ValveKind kind, double crank_deg) const { return gap_mm(kind, crank_deg, 0.0); }
+double ClearanceModel::at(ValveKind kind, double crank_deg) const {
+  return gap_mm(kind, crank_deg, 0.0);
+}
 
 LeastClearance ClearanceModel::least(ValveKind kind, double extra_phase_deg) const {
-  // A valve nears the piston only while it is open; shut, the gap is least at TDC. The open span is looked over in steps
-  // and the nearest step refined.
+  // A valve nears the piston only while it is open; shut, the gap is least at TDC. The open span is looked over in
+  // steps and the nearest step refined.
   const ValveMotion& gear = *mechanism_.motion(kind);
   const auto gap = [&](double crank_deg) { return gap_mm(kind, crank_deg, extra_phase_deg); };
   const double shift_deg = mechanism_.drive().phase_deg() + extra_phase_deg;
@@ -114,6 +129,10 @@ LeastClearance ClearanceModel::least(ValveKind kind, double extra_phase_deg) con
       nearest_deg = crank_deg;
     }
   }
+  if (nearest_mm < least.least_mm) {
+    least.least_mm = nearest_mm;
+    least.at_crank_deg = nearest_deg;
+  }
   const auto [at_deg, mm] =
       boost::math::tools::brent_find_minima(gap, nearest_deg - step_deg, nearest_deg + step_deg, 30);
   if (mm < least.least_mm) {
@@ -133,9 +152,13 @@ Clearances ClearanceModel::least() const {
   return clearances;
 }
 
+bool clear_enough(std::optional<double> least_mm, double limit_mm) {
+  return !least_mm || *least_mm >= limit_mm;
+}
+
 bool within_limits(const Clearances& clearances, const Target& target) {
   const auto enough = [](const std::optional<LeastClearance>& clearance, double limit_mm) {
-    return !clearance || clearance->least_mm >= limit_mm;
+    return clear_enough(clearance ? std::optional(clearance->least_mm) : std::nullopt, limit_mm);
   };
   return enough(clearances.inlet, target.min_clearance_inlet_mm) &&
          enough(clearances.exhaust, target.min_clearance_exhaust_mm);

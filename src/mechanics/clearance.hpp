@@ -10,9 +10,9 @@
 namespace phasewright {
 
 struct LeastClearance {
-  double least_mm = 0;                // along the valve axis; negative = they meet
-  double at_crank_deg = 0;            // 0 to 720, of No. 1
-  std::optional<double> radial_mm;    // head rim to pocket wall; nothing without a pocket
+  double least_mm = 0;             // along the valve axis; negative = they meet
+  double at_crank_deg = 0;         // 0 to 720, of No. 1
+  std::optional<double> radial_mm; // head rim to pocket wall; nothing without a pocket
 };
 
 struct Clearances {
@@ -24,8 +24,10 @@ struct Clearances {
 // measured clearance comes out (their mean when several were taken).
 class ClearanceModel {
 public:
-  // Measured clearances are taken to have been read with `measured.with` fitted, whatever `mechanism` has. Problems: an
-  // inclined valve (its mechanics are not covered yet), a lobe without a valve, a drive that could not be as it was when measured.
+  // Measured clearances are taken to have been read on `measured.engine` with `measured.with` fitted, whatever
+  // `mechanism` has; where the two engines' drawn gaps differ, the difference is added. Problems: an
+  // inclined valve (its mechanics are not covered yet), a lobe without a valve, a drive that could not be as it was
+  // when measured.
   static Result<ClearanceModel> make(const Mechanism& mechanism, const Measured& measured);
 
   // Clearance along the valve axis at one crank angle (unit: mm). The engine must have that kind of valve.
@@ -46,6 +48,9 @@ private:
   Mechanism mechanism_;
   std::array<std::optional<double>, 2> closed_gap_mm_; // inlet, exhaust
 };
+
+// One figure against its limit. Nothing = an engine without that kind of valve, which has nothing to meet.
+[[nodiscard]] bool clear_enough(std::optional<double> least_mm, double limit_mm);
 
 // Least clearances at or over the target's limits; an engine without a kind of valve has nothing to meet there.
 [[nodiscard]] bool within_limits(const Clearances& clearances, const Target& target);

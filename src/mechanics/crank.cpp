@@ -14,8 +14,8 @@ double height_mm(double throw_mm, double rod_mm, double offset_mm, double throw_
   return throw_mm * cos_deg(throw_deg) + std::sqrt(rod_mm * rod_mm - aside_mm * aside_mm);
 }
 
-// With a pin offset e the stroke S = sqrt((l+r)^2 - e^2) - sqrt((l-r)^2 - e^2) is a little over 2r. Solved for the throw:
-// r^2 = (S/2)^2 (4 (l^2 - e^2) - S^2) / (4 l^2 - S^2).
+// With a pin offset e the stroke S = sqrt((l+r)^2 - e^2) - sqrt((l-r)^2 - e^2) is a little over 2r. Solved for the
+// throw: r^2 = (S/2)^2 (4 (l^2 - e^2) - S^2) / (4 l^2 - S^2).
 double throw_for_stroke_mm(double stroke_mm, double rod_mm, double offset_mm) {
   if (offset_mm == 0.0) return stroke_mm / 2.0;
   const double s2 = stroke_mm * stroke_mm;
@@ -32,7 +32,8 @@ SliderCrank::SliderCrank(double stroke_mm, double rod_mm, double pin_offset_mm)
       throw_at_tdc_deg_(degrees(std::asin(pin_offset_mm / (rod_mm + throw_mm_)))),
       bdc_deg_(180.0 + degrees(std::asin(pin_offset_mm / (rod_mm - throw_mm_))) - throw_at_tdc_deg_),
       highest_mm_(std::sqrt((rod_mm + throw_mm_) * (rod_mm + throw_mm_) - pin_offset_mm * pin_offset_mm)),
-      travel_mm_(highest_mm_ - std::sqrt((rod_mm - throw_mm_) * (rod_mm - throw_mm_) - pin_offset_mm * pin_offset_mm)) {}
+      travel_mm_(highest_mm_ - std::sqrt((rod_mm - throw_mm_) * (rod_mm - throw_mm_) - pin_offset_mm * pin_offset_mm)) {
+}
 
 double SliderCrank::drop_mm(double crank_deg) const {
   return std::fmax(0.0, highest_mm_ - height_mm(throw_mm_, rod_mm_, offset_mm_, crank_deg + throw_at_tdc_deg_));

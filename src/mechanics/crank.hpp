@@ -13,9 +13,9 @@ public:
   SliderCrank(double stroke_mm, double rod_mm, double pin_offset_mm);
 
   [[nodiscard]] double drop_mm(double crank_deg) const;
-  [[nodiscard]] double travel_mm() const { return travel_mm_; }              // TDC to BDC; a little over 2r with offset
-  [[nodiscard]] double bdc_deg() const { return bdc_deg_; }                  // crank degrees after TDC; 180 without offset
-  [[nodiscard]] double throw_mm() const { return throw_mm_; }                // half the stroke, or a hair less with offset
+  [[nodiscard]] double travel_mm() const { return travel_mm_; } // TDC to BDC; a little over 2r with offset
+  [[nodiscard]] double bdc_deg() const { return bdc_deg_; }     // crank degrees after TDC; 180 without offset
+  [[nodiscard]] double throw_mm() const { return throw_mm_; }   // half the stroke, or a hair less with offset
   // Where the throw itself points at TDC, from the cylinder axis in the running direction (unit: deg).
   [[nodiscard]] double throw_at_tdc_deg() const { return throw_at_tdc_deg_; }
 

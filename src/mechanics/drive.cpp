@@ -29,37 +29,39 @@ double hole_pair_deg(const Fitted& fitted) {
                   360.0 * fitted.holes.sprocket_hole / fitted.vernier.sprocket_holes);
 }
 
-Problem fault(std::string key, std::string found, std::string allowed, std::string advice = {}) {
-  return {.file = {}, .line = 0, .column = 0, .key = std::move(key), .found = std::move(found),
-          .allowed = std::move(allowed), .advice = std::move(advice)};
-}
-
 Problems not_covered(const Engine& engine) {
   Problems problems;
   if (engine.sprockets.size() != 2)
-    problems.push_back(fault("sprocket", fmt::format("{} sprockets", engine.sprockets.size()), "2",
-                             "drives with idlers or several camshafts are not covered yet"));
-  if (!engine.guides.empty()) problems.push_back(fault("guide", "a guide", "none", "guides are not covered yet"));
-  if (engine.tensioner) problems.push_back(fault("tensioner", "a tensioner", "none", "tensioners are not covered yet"));
+    problems.push_back(problem_at("sprocket", fmt::format("{} sprockets", engine.sprockets.size()), "2",
+                                  "drives with idlers or several camshafts are not covered yet"));
+  if (!engine.guides.empty()) problems.push_back(problem_at("guide", "a guide", "none", "guides are not covered yet"));
+  if (engine.tensioner)
+    problems.push_back(problem_at("tensioner", "a tensioner", "none", "tensioners are not covered yet"));
   for (std::size_t i = 0; i < engine.sprockets.size(); ++i)
     if (engine.sprockets[i].wrap == Wrap::outside)
-      problems.push_back(fault(fmt::format("sprocket[{}].wrap", i + 1), "\"outside\"", "\"inside\"",
-                               "sprockets on the chain's back are not covered yet"));
+      problems.push_back(problem_at(fmt::format("sprocket[{}].wrap", i + 1), "\"outside\"", "\"inside\"",
+                                    "sprockets on the chain's back are not covered yet"));
   return problems;
 }
 
 Problems fitted_faults(const Fitted& fitted) {
   Problems problems;
   const auto finite = [&problems](const char* key, double value) {
-    if (!std::isfinite(value)) problems.push_back(fault(key, fmt::format("{}", value), "a finite figure"));
+    if (!std::isfinite(value)) problems.push_back(problem_at(key, fmt::format("{}", value), "a finite figure"));
   };
   finite("fitted.crank_key_deg", fitted.crank_key_deg);
   finite("fitted.cam_key_deg", fitted.cam_key_deg);
   finite("fitted.centre_change_mm", fitted.centre_change_mm);
   finite("fitted.slot_deg", fitted.slot_deg);
   if (!(fitted.elongation_percent >= 0.0 && fitted.elongation_percent <= 100.0))
-    problems.push_back(fault("fitted.elongation_percent", fmt::format("{}", fitted.elongation_percent), "0 to 100 percent"));
+    problems.push_back(
+        problem_at("fitted.elongation_percent", fmt::format("{}", fitted.elongation_percent), "0 to 100 percent"));
   return problems;
+}
+
+// Mid-span bow of a strand with so much to spare, drawn as a parabola: length - span = 8 bow^2 / (3 span).
+double parabola_bow_mm(double span_mm, double excess_mm) {
+  return std::sqrt(3.0 * span_mm * std::max(0.0, excess_mm) / 8.0);
 }
 
 // Tip diameter, ISO 606 greatest: d + 1.25 p - d1.
@@ -72,13 +74,18 @@ Problems layout_faults(const Engine& engine, const Fitted& fitted) {
   const Sprocket& crank = engine.sprockets[0];
   const Sprocket& cam = engine.sprockets[1];
   if (cam.teeth != 2 * crank.teeth)
-    problems.push_back(fault("sprocket[2].teeth", fmt::format("{}", cam.teeth), fmt::format("{}", 2 * crank.teeth),
-                             "a camshaft turns once for two turns of the crank"));
+    problems.push_back(problem_at("sprocket[2].teeth", fmt::format("{}", cam.teeth), fmt::format("{}", 2 * crank.teeth),
+                                  "a camshaft turns once for two turns of the crank"));
   const double centres_mm = length2(cam.centre_mm - crank.centre_mm) + fitted.centre_change_mm;
   const double least_mm = tip_radius_mm(engine.chain, crank.teeth) + tip_radius_mm(engine.chain, cam.teeth);
   if (!(centres_mm > least_mm))
-    problems.push_back(fault("sprocket[2].centre_mm", fmt::format("{:.2f} mm between the centres", centres_mm),
-                             fmt::format("more than {:.2f} mm", least_mm), "the sprockets' teeth would meet"));
+    problems.push_back(problem_at("sprocket[2].centre_mm", fmt::format("{:.2f} mm between the centres", centres_mm),
+                                  fmt::format("more than {:.2f} mm", least_mm), "the sprockets' teeth would meet"));
+  const double pitch_mm = worn_pitch_mm(engine, fitted);
+  const double circles_mm = pitch_radius_mm(pitch_mm, crank.teeth) + pitch_radius_mm(pitch_mm, cam.teeth);
+  if (problems.empty() && !(centres_mm > circles_mm))
+    problems.push_back(problem_at("sprocket[2].centre_mm", fmt::format("{:.2f} mm between the centres", centres_mm),
+                                  fmt::format("more than {:.2f} mm", circles_mm), "the pitch circles would overlap"));
   return problems;
 }
 
@@ -86,16 +93,19 @@ Problems layout_faults(const Engine& engine, const Fitted& fitted) {
 
 const char* to_word(StrandState state) {
   switch (state) {
-  case StrandState::taut: return "taut";
-  case StrandState::slack: return "slack";
-  case StrandState::tensioned: return "tensioned";
+  case StrandState::taut:
+    return "taut";
+  case StrandState::slack:
+    return "slack";
+  case StrandState::tensioned:
+    return "tensioned";
   }
   return "";
 }
 
 Drive::Drive(const Engine& engine, const Fitted& fitted)
-    : loop_(engine, worn_pitch_mm(engine, fitted), fitted.centre_change_mm), reference_(engine, engine.chain.pitch_mm, 0.0),
-      crank_key_rad_(radians(fitted.crank_key_deg)),
+    : loop_(engine, worn_pitch_mm(engine, fitted), fitted.centre_change_mm),
+      reference_(engine, engine.chain.pitch_mm, 0.0), crank_key_rad_(radians(fitted.crank_key_deg)),
       cam_offset_rad_(radians(fitted.cam_key_deg + hole_pair_deg(fitted) + fitted.slot_deg)),
       clockwise_(engine.rotation == Rotation::clockwise), camshafts_(engine.camshafts.size()) {
   const double sign = clockwise_ ? 1.0 : -1.0;
@@ -128,21 +138,25 @@ Problems Drive::measure_slack() {
     least_slack_mm_ = std::min(least_slack_mm_, slack_mm);
     greatest_slack_mm_ = std::max(greatest_slack_mm_, slack_mm);
   }
-  const auto refined = boost::math::tools::brent_find_minima(excess, least_at - tooth_rad / looks,
-                                                             least_at + tooth_rad / looks, 40);
+  const auto refined =
+      boost::math::tools::brent_find_minima(excess, least_at - tooth_rad / looks, least_at + tooth_rad / looks, 40);
   least_slack_mm_ = std::min(least_slack_mm_, refined.second);
 
   const ChainLoop::Slack strand = loop_.slack(loop_.lie(0.0, shift_));
   const std::string found = fmt::format("{} links", loop_.links());
   if (strand.links < 1 || least_slack_mm_ < 0.0) {
     const int more = static_cast<int>(std::ceil(-least_slack_mm_ / loop_.pitch_mm()));
-    return {fault("chain.links", found, fmt::format("{} or more", loop_.links() + std::max(more, 1)),
-                  fmt::format("the chain is {:.2f} mm too short for these centres", -least_slack_mm_))};
+    return {problem_at("chain.links", found, fmt::format("{} or more", loop_.links() + std::max(more, 1)),
+                       fmt::format("the chain is {:.2f} mm too short for these centres", -least_slack_mm_))};
   }
   if (greatest_slack_mm_ > most_slack_share * strand.span_mm) {
     const int fewer = static_cast<int>(least_slack_mm_ / loop_.pitch_mm());
-    return {fault("chain.links", found, fmt::format("{}", loop_.links() - fewer),
-                  fmt::format("the chain is {:.1f} mm too long for these centres", greatest_slack_mm_))};
+    if (fewer == 0)
+      return {problem_at("sprocket[2].centre_mm",
+                         fmt::format("{:.1f} mm of slack in a strand of {:.1f} mm", greatest_slack_mm_, strand.span_mm),
+                         "centres farther apart", "one link less would not reach")};
+    return {problem_at("chain.links", found, fmt::format("{}", loop_.links() - fewer),
+                       fmt::format("the chain is {:.1f} mm too long for these centres", greatest_slack_mm_))};
   }
   return {};
 }
@@ -162,7 +176,9 @@ double Drive::set_phase_deg(const Engine& engine, const Fitted& fitted) {
          2.0 * (fitted.cam_key_deg + hole_pair_deg(fitted) + fitted.slot_deg);
 }
 
-double Drive::phase_deg(const Engine& engine, const Fitted& fitted) { return Drive(engine, fitted).phase_deg_; }
+double Drive::phase_deg(const Engine& engine, const Fitted& fitted) {
+  return Drive(engine, fitted).phase_deg_;
+}
 
 double Drive::camshaft_rad(double crank_rad) const {
   const double cycles = std::floor(crank_rad / cycle_rad);
@@ -171,7 +187,13 @@ double Drive::camshaft_rad(double crank_rad) const {
   return cycles * turn_rad + lie.cam_turn_rad + cam_offset_rad_ - reference_lead_rad_;
 }
 
-double Drive::mark_error_teeth() const { return mark_error_deg_ / degrees(loop_.cam().step_rad); }
+double Drive::greatest_bow_mm() const {
+  return parabola_bow_mm(loop_.slack(loop_.lie(0.0, shift_)).span_mm, greatest_slack_mm_);
+}
+
+double Drive::mark_error_teeth() const {
+  return mark_error_deg_ / degrees(loop_.cam().step_rad);
+}
 
 glm::dvec2 Drive::to_world(glm::dvec2 running_plane_mm) const {
   return {clockwise_ ? running_plane_mm.y : -running_plane_mm.y, running_plane_mm.x};
@@ -195,8 +217,7 @@ void Drive::pose(double crank_deg, DrivePose& into) const {
 
   into.crank_deg = crank_deg;
   into.sprockets.resize(2);
-  into.sprockets[0] = {crank_deg + degrees(crank_key_rad_),
-                       wrap_360(sign * degrees(crank_mark_rad_ + sprocket_rad))};
+  into.sprockets[0] = {crank_deg + degrees(crank_key_rad_), wrap_360(sign * degrees(crank_mark_rad_ + sprocket_rad))};
   into.sprockets[1] = {degrees(cam_rad - reference_turn_rad_),
                        wrap_360(sign * degrees(cam_mark_rad_ + lie.cam_turn_rad))};
 
@@ -214,12 +235,24 @@ void Drive::pose(double crank_deg, DrivePose& into) const {
   };
   // The crank's seats repeat after a cycle, the chain's pins do not: a chain has no whole number of cycles in it.
   const long long carried = static_cast<long long>(cycles) * 2 * loop_.crank().teeth;
-  const double bow_mm = std::sqrt(3.0 * slack.span_mm * std::max(0.0, slack.excess_mm) / 8.0);
+  const double bow_mm = parabola_bow_mm(slack.span_mm, slack.excess_mm);
   const int cam_wrapped = lie.cam_seat - slack.cam_seat;
   into.strands.resize(2);
-  into.strands[0] = {0, 1, slack.links, StrandState::slack, slack.span_mm, slack.excess_mm, bow_mm,
+  into.strands[0] = {0,
+                     1,
+                     slack.links,
+                     StrandState::slack,
+                     slack.span_mm,
+                     slack.excess_mm,
+                     bow_mm,
                      pin_index(slack.crank_seat - carried)};
-  into.strands[1] = {1, 0, lie.taut.links, StrandState::taut, lie.taut.links * loop_.pitch_mm(), 0.0, 0.0,
+  into.strands[1] = {1,
+                     0,
+                     lie.taut.links,
+                     StrandState::taut,
+                     lie.taut.links * loop_.pitch_mm(),
+                     0.0,
+                     0.0,
                      pin_index(slack.crank_seat + slack.links + cam_wrapped - carried)};
   place_pins(lie, slack, carried, into);
 }

@@ -15,7 +15,7 @@ enum class StrandState { taut, slack, tensioned };
 [[nodiscard]] const char* to_word(StrandState state);
 
 struct StrandPose {
-  std::size_t from = 0;      // index of the sprocket it leaves, in the direction of travel
+  std::size_t from = 0; // index of the sprocket it leaves, in the direction of travel
   std::size_t to = 0;
   int links = 0;
   StrandState state = StrandState::taut;
@@ -31,8 +31,8 @@ struct SprocketPose {
 };
 
 struct CamshaftPose {
-  double turned_deg = 0;     // camshaft itself (cam degrees), 0 = reference assembly at crank 0, tooth mean
-  double phase_deg = 0;      // crank degrees ahead of the reference assembly at this crank angle
+  double turned_deg = 0; // camshaft itself (cam degrees), 0 = reference assembly at crank 0, tooth mean
+  double phase_deg = 0;  // crank degrees ahead of the reference assembly at this crank angle
 };
 
 struct DrivePose {
@@ -52,8 +52,8 @@ public:
   // `shift`: which seats of the two sprockets hold the same pin; one more puts the cam one tooth ahead.
   struct Lie {
     StrandLie taut;
-    int cam_seat;         // the cam sprocket's last seat before the taut strand
-    double cam_turn_rad;  // how far the cam sprocket stands round from where its file mark points
+    int cam_seat;        // the cam sprocket's last seat before the taut strand
+    double cam_turn_rad; // how far the cam sprocket stands round from where its file mark points
   };
   [[nodiscard]] Lie lie(double crank_sprocket_rad, int shift) const;
 
@@ -113,6 +113,8 @@ public:
   // Least and greatest excess of the slack strand over a tooth (unit: mm).
   [[nodiscard]] double least_slack_mm() const { return least_slack_mm_; }
   [[nodiscard]] double greatest_slack_mm() const { return greatest_slack_mm_; }
+  // About how far the slack strand bows at mid-span with that (unit: mm).
+  [[nodiscard]] double greatest_bow_mm() const;
 
   // How far from facing the cam's mark stands in the reference assembly, in cam degrees (+ = in the running direction)
   // and in cam teeth. Beyond a quarter tooth a mark, the link count or the centre distance is wrong.
@@ -133,9 +135,9 @@ private:
   int shift_;
   int reference_shift_;
   double crank_key_rad_;
-  double cam_offset_rad_;      // cam key, hole pair and slot together
-  double reference_lead_rad_;  // mean lead of the reference assembly, shift included
-  double reference_turn_rad_;  // cam sprocket turn in the reference assembly at crank 0
+  double cam_offset_rad_;     // cam key, hole pair and slot together
+  double reference_lead_rad_; // mean lead of the reference assembly, shift included
+  double reference_turn_rad_; // cam sprocket turn in the reference assembly at crank 0
   bool clockwise_;
   double crank_mark_rad_;
   double cam_mark_rad_;

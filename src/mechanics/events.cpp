@@ -11,8 +11,8 @@ namespace phasewright {
 
 namespace {
 
-// Crank angle (unit: deg) at which the camshaft stands at `camshaft_rad`. The polygon effect moves it by hundredths of a
-// degree from the mean line, far inside the bracket.
+// Crank angle (unit: deg) at which the camshaft stands at `camshaft_rad`. The polygon effect moves it by hundredths of
+// a degree from the mean line, far inside the bracket.
 double crank_at_camshaft_deg(const Drive& drive, double camshaft_rad) {
   const double mean_rad = 2.0 * camshaft_rad - radians(drive.phase_deg());
   constexpr double bracket_rad = 0.1;
@@ -36,15 +36,13 @@ Result<KindEvents> kind_events(const Mechanism& mechanism, ValveKind kind, int c
   const double most_mm = gear.lobe().greatest_lift_mm();
   const std::string key = fmt::format("camshaft[{}]", gear.camshaft_index() + 1);
   if (!at_lash)
-    return Problem{.file = {}, .line = 0, .column = 0, .key = fmt::format("{}.{}.lash_mm", key, to_word(kind)),
-                   .found = fmt::format("{} mm", gear.gear().lash_mm),
-                   .allowed = fmt::format("less than {:.3f} mm", most_mm * gear.gear().rocker_ratio),
-                   .advice = "the valve would never open"};
+    return problem_at(fmt::format("{}.{}.lash_mm", key, to_word(kind)), fmt::format("{} mm", gear.gear().lash_mm),
+                      fmt::format("less than {:.3f} mm", most_mm * gear.gear().rocker_ratio),
+                      "the valve would never open");
   if (!at_check) {
     const double reached_mm = at == LiftedAt::tappet ? most_mm : gear.valve_lift_mm(gear.lobe().greatest_at_rad());
-    return Problem{.file = {}, .line = 0, .column = 0, .key = key + ".check_lift_mm",
-                   .found = fmt::format("{} mm", camshaft.check_lift_mm),
-                   .allowed = fmt::format("less than {:.3f} mm, the {}'s greatest lift", reached_mm, to_word(kind)), .advice = {}};
+    return problem_at(key + ".check_lift_mm", fmt::format("{} mm", camshaft.check_lift_mm),
+                      fmt::format("less than {:.3f} mm, the {}'s greatest lift", reached_mm, to_word(kind)));
   }
 
   KindEvents events;
@@ -76,17 +74,22 @@ struct Counted {
 
 Counted counted(EventKind kind) {
   switch (kind) {
-  case EventKind::inlet_opens: return {0.0, true, "BTDC", "ATDC"};
-  case EventKind::inlet_closes: return {180.0, false, "BBDC", "ABDC"};
-  case EventKind::exhaust_opens: return {540.0, true, "BBDC", "ABDC"};
-  case EventKind::exhaust_closes: return {0.0, false, "BTDC", "ATDC"};
+  case EventKind::inlet_opens:
+    return {0.0, true, "BTDC", "ATDC"};
+  case EventKind::inlet_closes:
+    return {180.0, false, "BBDC", "ABDC"};
+  case EventKind::exhaust_opens:
+    return {540.0, true, "BBDC", "ABDC"};
+  case EventKind::exhaust_closes:
+    return {0.0, false, "BTDC", "ATDC"};
   }
   return {};
 }
 
 } // namespace
 
-std::optional<OpenSpan> open_span(const Mechanism& mechanism, ValveKind kind, int cylinder, double lift_mm, LiftedAt at) {
+std::optional<OpenSpan> open_span(const Mechanism& mechanism, ValveKind kind, int cylinder, double lift_mm,
+                                  LiftedAt at) {
   const ValveMotion* gear = mechanism.motion(kind);
   if (gear == nullptr) return std::nullopt;
   const auto crossings = gear->lobe().crossings_rad(tappet_level_mm(gear->gear(), lift_mm, at));

@@ -16,12 +16,12 @@ struct OpenSpan {
 
 struct KindEvents {
   ValveKind kind = ValveKind::inlet;
-  double centre_deg = 0;        // as the card names it: inlet ATDC, exhaust BTDC of overlap TDC; by equal lifts at check lift
-  double centre_crank_deg = 0;  // the same as a crank angle 0 to 720
-  OpenSpan at_check;            // at the camshaft's check lift, at the tappet or the valve as the card says
-  OpenSpan at_lash;             // where the lash is taken up: the valve leaves and meets its seat
-  double lift_at_tdc_mm = 0;    // valve lift at overlap TDC
-  double greatest_lift_mm = 0;  // at the valve
+  double centre_deg = 0; // as the card names it: inlet ATDC, exhaust BTDC of overlap TDC; by equal lifts at check lift
+  double centre_crank_deg = 0; // the same as a crank angle 0 to 720
+  OpenSpan at_check;           // at the camshaft's check lift, at the tappet or the valve as the card says
+  OpenSpan at_lash;            // where the lash is taken up: the valve leaves and meets its seat
+  double lift_at_tdc_mm = 0;   // valve lift at overlap TDC
+  double greatest_lift_mm = 0; // at the valve
 };
 
 struct CamshaftEvents {
@@ -31,10 +31,10 @@ struct CamshaftEvents {
 };
 
 struct Events {
-  std::vector<CamshaftEvents> camshafts;   // of cylinder No. 1
-  std::optional<double> overlap_deg;       // crank degrees both are open at check lift; negative = a gap between them
+  std::vector<CamshaftEvents> camshafts; // of cylinder No. 1
+  std::optional<double> overlap_deg;     // crank degrees both are open at check lift; negative = a gap between them
   std::optional<double> overlap_at_lash_deg;
-  std::optional<double> separation_deg;    // lobe separation in cam degrees: half the crank degrees between the centres
+  std::optional<double> separation_deg; // lobe separation in cam degrees: half the crank degrees between the centres
 };
 
 // Problems: a check lift that a lobe does not reach.
@@ -42,8 +42,8 @@ struct Events {
 
 // The span over which a valve (or its tappet) is lifted by more than `lift_mm`. Nothing when it never is.
 enum class LiftedAt { tappet, valve };
-[[nodiscard]] std::optional<OpenSpan> open_span(const Mechanism& mechanism, ValveKind kind, int cylinder, double lift_mm,
-                                                LiftedAt at);
+[[nodiscard]] std::optional<OpenSpan> open_span(const Mechanism& mechanism, ValveKind kind, int cylinder,
+                                                double lift_mm, LiftedAt at);
 
 // "12.3 deg BTDC" and the like for an event of that kind at a crank angle; the words of the trade (SAE J604 terms).
 [[nodiscard]] std::string event_words(EventKind kind, double crank_deg);

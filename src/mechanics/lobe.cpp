@@ -55,12 +55,13 @@ struct TableLaw final : LobeProfile::Law {
     std::ranges::transform(deg, rad.begin(), [](double d) { return radians(d); });
     return rad;
   }
-  // Rows of no lift beyond the lobe's ends say where the base circle is, not how the flank runs: the spline begins and ends
-  // with the last of them, flat.
+  // Rows of no lift beyond the lobe's ends say where the base circle is, not how the flank runs: the spline begins and
+  // ends with the last of them, flat.
   static FlatEndedSpline flank_to_flank(const LobeTable& table) {
     const auto lifted = [](double lift_mm) { return lift_mm > 0.0; };
     const auto first_lifted = std::ranges::find_if(table.lift_mm, lifted) - table.lift_mm.begin();
-    const auto last_lifted = std::find_if(table.lift_mm.rbegin(), table.lift_mm.rend(), lifted).base() - table.lift_mm.begin();
+    const auto last_lifted =
+        std::find_if(table.lift_mm.rbegin(), table.lift_mm.rend(), lifted).base() - table.lift_mm.begin();
     const auto from = std::max<std::ptrdiff_t>(0, first_lifted - 1);
     const auto to = std::min<std::ptrdiff_t>(std::ssize(table.lift_mm), last_lifted + 1);
     const std::vector<double> rad = in_radians(table.cam_deg);
@@ -81,7 +82,7 @@ struct TableLaw final : LobeProfile::Law {
 // The table's own rows say which are wrong when read from a file; here only what would break the spline is refused.
 std::optional<Problem> table_fault(const LobeTable& table, const std::string& key) {
   const auto fault = [&key](std::string found, std::string allowed) {
-    return Problem{.file = {}, .line = 0, .column = 0, .key = key, .found = std::move(found), .allowed = std::move(allowed), .advice = {}};
+    return problem_at(key, std::move(found), std::move(allowed));
   };
   if (table.cam_deg.size() < 4 || table.cam_deg.size() != table.lift_mm.size())
     return fault(fmt::format("{} angles and {} lifts", table.cam_deg.size(), table.lift_mm.size()),
@@ -117,15 +118,20 @@ Result<LobeProfile> LobeProfile::make(const Lobe& lobe, const std::string& key) 
   }
   if (const auto* polynomial = std::get_if<LobePolynomial>(&lobe))
     return LobeProfile(std::make_shared<PolynomialLaw>(*polynomial));
-  return Problem{.file = {}, .line = 0, .column = 0, .key = key, .found = "a \"card\" lobe",
-                 .allowed = "\"table\" or \"polynomial-4567\"",
-                 .advice = "lobes given by the card alone are not computed yet"};
+  return problem_at(key, "a \"card\" lobe", "\"table\" or \"polynomial-4567\"",
+                    "lobes given by the card alone are not computed yet");
 }
 
-LiftState LobeProfile::at(double from_nose_rad) const { return law_->at(wrap_pi(from_nose_rad)); }
+LiftState LobeProfile::at(double from_nose_rad) const {
+  return law_->at(wrap_pi(from_nose_rad));
+}
 
-double LobeProfile::opens_rad() const { return law_->opens_rad(); }
-double LobeProfile::closes_rad() const { return law_->closes_rad(); }
+double LobeProfile::opens_rad() const {
+  return law_->opens_rad();
+}
+double LobeProfile::closes_rad() const {
+  return law_->closes_rad();
+}
 
 std::optional<std::array<double, 2>> LobeProfile::crossings_rad(double lift_mm) const {
   if (!(lift_mm <= greatest_lift_mm_)) return std::nullopt;
@@ -134,9 +140,9 @@ std::optional<std::array<double, 2>> LobeProfile::crossings_rad(double lift_mm) 
     if (above(foot_rad) >= 0.0) return foot_rad;
     if (above(greatest_at_rad_) <= 0.0) return greatest_at_rad_;
     boost::uintmax_t steps = 200;
-    const auto [low, high] = boost::math::tools::toms748_solve(
-        above, std::min(foot_rad, greatest_at_rad_), std::max(foot_rad, greatest_at_rad_),
-        boost::math::tools::eps_tolerance<double>(52), steps);
+    const auto [low, high] = boost::math::tools::toms748_solve(above, std::min(foot_rad, greatest_at_rad_),
+                                                               std::max(foot_rad, greatest_at_rad_),
+                                                               boost::math::tools::eps_tolerance<double>(52), steps);
     return 0.5 * (low + high);
   };
   return std::array{crossing(law_->opens_rad()), crossing(law_->closes_rad())};

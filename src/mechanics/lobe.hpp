@@ -14,23 +14,23 @@ namespace phasewright {
 // Lift and its derivatives with respect to cam angle in radians.
 struct LiftState {
   double lift_mm = 0;
-  double per_rad_mm = 0;   // first derivative (mm / rad)
-  double per_rad2_mm = 0;  // second derivative (mm / rad^2)
+  double per_rad_mm = 0;  // first derivative (mm / rad)
+  double per_rad2_mm = 0; // second derivative (mm / rad^2)
 };
 
 class LobeProfile {
 public:
-  // A table (checked by the file reader: single-nosed, closed, fine enough) becomes a cubic spline with flat ends, twice
-  // continuously differentiable between them; a 4-5-6-7 polynomial is evaluated in closed form. Problems, under `key`:
-  // a table of fewer than 4 rows or with angles that do not rise; a "card" lobe, which is not computed yet.
+  // A table (checked by the file reader: single-nosed, closed, fine enough) becomes a cubic spline with flat ends,
+  // twice continuously differentiable between them; a 4-5-6-7 polynomial is evaluated in closed form. Problems, under
+  // `key`: a table of fewer than 4 rows or with angles that do not rise; a "card" lobe, which is not computed yet.
   static Result<LobeProfile> make(const Lobe& lobe, const std::string& key);
 
   // `from_nose_rad`: cam angle past the nose, any size; positive = closing side.
   [[nodiscard]] LiftState at(double from_nose_rad) const;
   [[nodiscard]] double lift_mm(double from_nose_rad) const { return at(from_nose_rad).lift_mm; }
 
-  [[nodiscard]] double opens_rad() const;        // cam angle before the nose where lift begins (negative)
-  [[nodiscard]] double closes_rad() const;       // where it ends (positive)
+  [[nodiscard]] double opens_rad() const;  // cam angle before the nose where lift begins (negative)
+  [[nodiscard]] double closes_rad() const; // where it ends (positive)
   [[nodiscard]] double greatest_lift_mm() const { return greatest_lift_mm_; }
   // Cam angle of the greatest lift: 0, or as near as a table has it.
   [[nodiscard]] double greatest_at_rad() const { return greatest_at_rad_; }

@@ -1,6 +1,9 @@
 #include "mechanics/mechanism.hpp"
 
 #include "geometry/angle.hpp"
+#include "mechanics/volumes.hpp"
+
+#include <fmt/format.h>
 
 #include <algorithm>
 
@@ -15,8 +18,10 @@ Result<std::vector<ValveMotion>> make_motions(const Engine& engine) {
     for (std::size_t i = 0; i < engine.camshafts.size(); ++i) {
       if (!(kind == ValveKind::inlet ? engine.camshafts[i].inlet : engine.camshafts[i].exhaust)) continue;
       Result<ValveMotion> motion = ValveMotion::make(engine.camshafts[i], i, kind);
-      if (motion) motions.push_back(*std::move(motion));
-      else problems.insert(problems.end(), motion.problems().begin(), motion.problems().end());
+      if (motion)
+        motions.push_back(*std::move(motion));
+      else
+        problems.insert(problems.end(), motion.problems().begin(), motion.problems().end());
     }
   }
   if (!problems.empty()) return problems;
@@ -36,6 +41,10 @@ Result<Mechanism> Mechanism::assemble(std::shared_ptr<const Engine> engine, cons
   Problems problems;
   if (!drive) problems = drive.problems();
   if (!motions) problems.insert(problems.end(), motions.problems().begin(), motions.problems().end());
+  if (const double left_cc = clearance_cc(engine->block); !(left_cc > 0.0))
+    problems.push_back(problem_at(
+        "block.chamber_cc", fmt::format("{:.2f} cc left at TDC, chamber, gasket, deck and crown together", left_cc),
+        "more than 0"));
   if (!problems.empty()) return problems;
   return Mechanism(std::move(engine), fitted, *std::move(drive), *std::move(motions));
 }

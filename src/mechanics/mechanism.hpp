@@ -14,19 +14,19 @@ namespace phasewright {
 struct ValvePose {
   ValveKind valve = ValveKind::inlet;
   int cylinder = 1;
-  double lift_mm = 0;             // at the valve
-  double tappet_mm = 0;           // at the tappet
-  double lobe_from_nose_deg = 0;  // cam degrees past the nose, [-180, 180)
+  double lift_mm = 0;            // at the valve
+  double tappet_mm = 0;          // at the tappet
+  double lobe_from_nose_deg = 0; // cam degrees past the nose, [-180, 180)
 };
 
 struct PistonPose {
   int cylinder = 1;
-  double drop_mm = 0;             // below TDC
+  double drop_mm = 0; // below TDC
 };
 
 struct Pose {
   DrivePose drive;
-  std::vector<ValvePose> valves;  // every cylinder, inlet then exhaust
+  std::vector<ValvePose> valves; // every cylinder, inlet then exhaust
   std::vector<PistonPose> pistons;
 };
 
@@ -35,7 +35,7 @@ public:
   static Result<Mechanism> assemble(std::shared_ptr<const Engine> engine, const Fitted& fitted);
   static Result<Mechanism> assemble(const Engine& engine, const Fitted& fitted); // keeps a copy of the engine
 
-  [[nodiscard]] Pose pose(double crank_deg) const;              // any finite angle; 0 = No. 1 at overlap TDC
+  [[nodiscard]] Pose pose(double crank_deg) const; // any finite angle; 0 = No. 1 at overlap TDC
   [[nodiscard]] double valve_lift_mm(ValveKind kind, int cylinder, double crank_deg) const;
   [[nodiscard]] double piston_drop_mm(int cylinder, double crank_deg) const;
 

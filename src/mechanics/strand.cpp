@@ -18,7 +18,9 @@ constexpr int most_corrections = 8;
 
 } // namespace
 
-double pitch_radius_mm(double pitch_mm, int teeth) { return pitch_mm / (2.0 * std::sin(pi / teeth)); }
+double pitch_radius_mm(double pitch_mm, int teeth) {
+  return pitch_mm / (2.0 * std::sin(pi / teeth));
+}
 
 SeatPolygon seat_polygon(glm::dvec2 centre_mm, int teeth, double pitch_mm) {
   return {centre_mm, teeth, pitch_radius_mm(pitch_mm, teeth), turn_rad / teeth};
@@ -26,8 +28,7 @@ SeatPolygon seat_polygon(glm::dvec2 centre_mm, int teeth, double pitch_mm) {
 
 double tangent_normal_rad(const SeatPolygon& from, const SeatPolygon& to) {
   const glm::dvec2 apart = to.centre_mm - from.centre_mm;
-  return wrap_pi(std::atan2(apart.y, apart.x) - pi / 2.0 +
-                 std::asin((from.radius_mm - to.radius_mm) / length2(apart)));
+  return wrap_pi(std::atan2(apart.y, apart.x) - pi / 2.0 + std::asin((from.radius_mm - to.radius_mm) / length2(apart)));
 }
 
 TautStrand::TautStrand(const SeatPolygon& driven, const SeatPolygon& pull, double pitch_mm)
@@ -52,8 +53,7 @@ StrandLie TautStrand::at(double pull_turn_rad) const {
     const double length_mm = links * pitch_mm_;
     const double reach2 = dot2(reach, reach);
     const double reach_mm = std::sqrt(reach2);
-    const double near_mm =
-        (reach2 + driven_.radius_mm * driven_.radius_mm - length_mm * length_mm) / (2.0 * reach_mm);
+    const double near_mm = (reach2 + driven_.radius_mm * driven_.radius_mm - length_mm * length_mm) / (2.0 * reach_mm);
     const double aside_mm = std::sqrt(std::fmax(0.0, driven_.radius_mm * driven_.radius_mm - near_mm * near_mm));
     const glm::dvec2 ahead = reach / reach_mm;
     const glm::dvec2 far_arm = near_mm * ahead - aside_mm * left_of(ahead);

@@ -16,18 +16,18 @@ namespace phasewright {
 struct SeatPolygon {
   glm::dvec2 centre_mm{};
   int teeth = 0;
-  double radius_mm = 0;   // pitch radius at the chain's present pitch
-  double step_rad = 0;    // 2 pi / teeth
+  double radius_mm = 0; // pitch radius at the chain's present pitch
+  double step_rad = 0;  // 2 pi / teeth
 };
 
 [[nodiscard]] SeatPolygon seat_polygon(glm::dvec2 centre_mm, int teeth, double pitch_mm);
 
 // Where a taut strand lies at one angle of its pulling sprocket.
 struct StrandLie {
-  int pull_seat;          // seat of the pulling sprocket that the strand enters
-  int links;              // pitches from the driven sprocket's last seat to the pulling sprocket's first
-  double pull_rad;        // where that seat of the pulling sprocket stands
-  double driven_rad;      // where the last seat of the driven sprocket stands
+  int pull_seat;     // seat of the pulling sprocket that the strand enters
+  int links;         // pitches from the driven sprocket's last seat to the pulling sprocket's first
+  double pull_rad;   // where that seat of the pulling sprocket stands
+  double driven_rad; // where the last seat of the driven sprocket stands
   glm::dvec2 driven_pin_mm;
   glm::dvec2 pull_pin_mm;
 };
@@ -50,8 +50,8 @@ private:
   SeatPolygon driven_;
   SeatPolygon pull_;
   double pitch_mm_;
-  double tangent_rad_;    // direction from the centres to the pitch circles' common tangent, where seats are looked for
-  glm::dvec2 along_{};    // the tangent's own direction, from driven to pull
+  double tangent_rad_; // direction from the centres to the pitch circles' common tangent, where seats are looked for
+  glm::dvec2 along_{}; // the tangent's own direction, from driven to pull
 };
 
 // Direction (unit: rad, [-pi, pi)) from the centres of two circles to their common tangent on the right of the way from

@@ -14,7 +14,9 @@ namespace {
 // Contact radius of a finger's pad where the file gives none: the lobe is then drawn for a pad of this radius.
 constexpr double drawn_pad_radius_mm = 12.0;
 
-bool has_flat_face(Follower follower) { return follower == Follower::flat_tappet || follower == Follower::bucket; }
+bool has_flat_face(Follower follower) {
+  return follower == Follower::flat_tappet || follower == Follower::bucket;
+}
 
 // Radius of curvature of a flat follower's lobe is base radius + s + s''; where it is not positive the grinding wheel
 // would cut the neighbouring flank away.
@@ -32,17 +34,17 @@ std::optional<Problem> undercut(const ValveGear& gear, const LobeProfile& lobe, 
     }
   }
   if (least_mm > 0.0) return std::nullopt;
-  return Problem{.file = {}, .line = 0, .column = 0, .key = key + ".base_radius_mm",
-                 .found = fmt::format("{} mm", gear.base_radius_mm),
-                 .allowed = fmt::format("more than {:.2f} mm", gear.base_radius_mm - least_mm),
-                 .advice = fmt::format("the lobe is undercut {:.1f} cam degrees from its nose", least_at_deg)};
+  return problem_at(key + ".base_radius_mm", fmt::format("{} mm", gear.base_radius_mm),
+                    fmt::format("more than {:.2f} mm", gear.base_radius_mm - least_mm),
+                    fmt::format("the lobe is undercut {:.1f} cam degrees from its nose", least_at_deg));
 }
 
 } // namespace
 
-ValveMotion::ValveMotion(const ValveGear& gear, LobeProfile lobe, std::size_t camshaft_index, ValveKind kind)
+ValveMotion::ValveMotion(const ValveGear& gear, LobeProfile lobe, double centre_from_nose_rad,
+                         std::size_t camshaft_index, ValveKind kind)
     : gear_(gear), lobe_(std::move(lobe)), camshaft_index_(camshaft_index), kind_(kind),
-      nose_rad_(radians(kind == ValveKind::inlet ? gear.centre_deg : -gear.centre_deg) / 2.0) {}
+      nose_rad_(radians(kind == ValveKind::inlet ? gear.centre_deg : -gear.centre_deg) / 2.0 - centre_from_nose_rad) {}
 
 Result<ValveMotion> ValveMotion::make(const Camshaft& camshaft, std::size_t camshaft_index, ValveKind kind) {
   const std::optional<ValveGear>& gear = kind == ValveKind::inlet ? camshaft.inlet : camshaft.exhaust;
@@ -52,7 +54,13 @@ Result<ValveMotion> ValveMotion::make(const Camshaft& camshaft, std::size_t cams
   if (!lobe) return lobe.problems();
   if (has_flat_face(gear->follower))
     if (std::optional<Problem> fault = undercut(*gear, *lobe, key)) return *std::move(fault);
-  return ValveMotion(*gear, *std::move(lobe), camshaft_index, kind);
+  // The card's centre is the middle of equal lifts at the check lift, which on an asymmetric lobe is not the nose.
+  const double level_mm = camshaft.check_at == CheckAt::tappet
+                              ? camshaft.check_lift_mm
+                              : (camshaft.check_lift_mm + gear->lash_mm) / gear->rocker_ratio;
+  const std::optional<std::array<double, 2>> crossings = lobe->crossings_rad(level_mm);
+  const double centre_rad = crossings ? ((*crossings)[0] + (*crossings)[1]) / 2.0 : 0.0;
+  return ValveMotion(*gear, *std::move(lobe), centre_rad, camshaft_index, kind);
 }
 
 double ValveMotion::from_nose_rad(double camshaft_rad, double delay_deg) const {
@@ -69,7 +77,8 @@ std::vector<glm::dvec2> lobe_outline_mm(const ValveGear& gear, const LobeProfile
   outline.reserve(static_cast<std::size_t>(count));
   const double roller_mm = gear.roller_radius_mm > 0.0 ? gear.roller_radius_mm : drawn_pad_radius_mm;
   for (int i = 0; i < count; ++i) {
-    // The follower's direction in the lobe's frame; the nose passes it as the cam turns on, so it falls behind the nose.
+    // The follower's direction in the lobe's frame; the nose passes it as the cam turns on, so it falls behind the
+    // nose.
     const double direction_rad = turn_rad * i / count;
     const LiftState state = lobe.at(pi / 2.0 - direction_rad);
     const double slope_mm = -state.per_rad_mm;

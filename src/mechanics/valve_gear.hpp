@@ -13,7 +13,7 @@ namespace phasewright {
 class ValveMotion {
 public:
   // Problems when the lobe cannot be used or a flat tappet's lobe would be undercut (radius of curvature
-  // base radius + s + s'' not positive). `gear` must outlive nothing: it is copied.
+  // base radius + s + s'' not positive).
   static Result<ValveMotion> make(const Camshaft& camshaft, std::size_t camshaft_index, ValveKind kind);
 
   // `camshaft_rad` as Drive::camshaft_rad; `delay_deg` as cylinder_delay_deg.
@@ -21,8 +21,8 @@ public:
   [[nodiscard]] double tappet_lift_mm(double from_nose_rad) const { return lobe_.lift_mm(from_nose_rad); }
   [[nodiscard]] double valve_lift_mm(double from_nose_rad) const; // ratio x tappet lift - lash, never below 0
 
-  // Cam angle past the nose at which the lobe of No. 1 stands on the camshaft: its nose, in the running direction, in the
-  // camshaft's own frame (unit: rad). centre / 2 for inlet, -centre / 2 for exhaust.
+  // Where the nose of No. 1's lobe stands on the camshaft, in the running direction (unit: rad): half the card's centre
+  // (+ inlet, - exhaust), less what an asymmetric lobe's centre by equal lifts lies past its nose.
   [[nodiscard]] double nose_rad() const { return nose_rad_; }
   [[nodiscard]] ValveKind kind() const { return kind_; }
   [[nodiscard]] std::size_t camshaft_index() const { return camshaft_index_; }
@@ -30,7 +30,8 @@ public:
   [[nodiscard]] const LobeProfile& lobe() const { return lobe_; }
 
 private:
-  ValveMotion(const ValveGear& gear, LobeProfile lobe, std::size_t camshaft_index, ValveKind kind);
+  ValveMotion(const ValveGear& gear, LobeProfile lobe, double centre_from_nose_rad, std::size_t camshaft_index,
+              ValveKind kind);
 
   ValveGear gear_;
   LobeProfile lobe_;

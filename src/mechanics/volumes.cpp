@@ -14,7 +14,9 @@ double disc_cc(double diameter_mm, double height_mm) {
 
 } // namespace
 
-double swept_cc(const Block& block) { return disc_cc(block.bore_mm, SliderCrank(block).travel_mm()); }
+double swept_cc(const Block& block) {
+  return disc_cc(block.bore_mm, SliderCrank(block).travel_mm());
+}
 
 double clearance_cc(const Block& block) {
   return block.chamber_cc + disc_cc(block.gasket_bore_mm, block.gasket_mm) + disc_cc(block.bore_mm, block.deck_mm) +

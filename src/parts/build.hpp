@@ -6,13 +6,16 @@
 
 #include <array>
 #include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
 namespace phasewright {
 
-// A hub with h holes bolted to a sprocket with s holes: hub hole i on sprocket hole j turns the camshaft by i/h - j/s turns.
+// A hub with h holes bolted to a sprocket with s holes: hub hole i on sprocket hole j turns the camshaft by i/h - j/s
+// turns. Both are counted from 0, the pair the maker bolts together, against the running direction, seen from the
+// timing end.
 struct HolePair {
   int hub_hole = 0;
   int sprocket_hole = 0;
@@ -29,15 +32,15 @@ struct Vernier {
 
 // What is fitted now; the settings that decide where the camshaft stands.
 struct Fitted {
-  int lay = 0;                              // teeth at the cam sprocket, + = cam advanced; -10 to 10
-  std::map<std::string, int> lay_of;        // per camshaft, when the file gives a table; goes before `lay`
-  double crank_key_deg = 0;                 // crank degrees by which the offset key advances the cam; -20 to 20
-  double cam_key_deg = 0;                   // cam degrees, likewise; -20 to 20
-  double elongation_percent = 0;            // chain wear; 0 to 5
-  double centre_change_mm = 0;              // crank-cam centre distance less the engine's; -5 to 5
-  Vernier vernier;                          // the multi-hole sprocket's counts, from the stock; none when 0
-  HolePair holes;                           // the pair its bolt goes through; {0, 0} = as the maker drew it
-  double slot_deg = 0;                      // slotted cam sprocket, cam degrees; -20 to 20
+  int lay = 0;                       // teeth at the cam sprocket, + = cam advanced; -10 to 10
+  std::map<std::string, int> lay_of; // per camshaft, when the file gives a table; goes before `lay`
+  double crank_key_deg = 0;          // crank degrees by which the offset key advances the cam; -20 to 20
+  double cam_key_deg = 0;            // cam degrees, likewise; -20 to 20
+  double elongation_percent = 0;     // chain wear; 0 to 5
+  double centre_change_mm = 0;       // crank-cam centre distance less the engine's; -5 to 5
+  Vernier vernier;                   // the multi-hole sprocket's counts, from the stock; none when 0
+  HolePair holes;                    // the pair its bolt goes through; {0, 0} = as the maker drew it
+  double slot_deg = 0;               // slotted cam sprocket, cam degrees; -20 to 20
 
   friend bool operator==(const Fitted&, const Fitted&) = default;
 };
@@ -51,7 +54,7 @@ enum class EventKind { inlet_opens, inlet_closes, exhaust_opens, exhaust_closes 
 
 struct TargetEvent {
   EventKind kind = EventKind::inlet_closes;
-  double deg = 0;        // as the key names it: inlet_opens BTDC, inlet_closes ABDC, exhaust_opens BBDC, exhaust_closes ATDC
+  double deg = 0; // as the key names it: inlet_opens BTDC, inlet_closes ABDC, exhaust_opens BBDC, exhaust_closes ATDC
   double at_lift_mm = 0; // at the tappet, or at the valve when the camshaft's check_at says so; 0 = the check lift
 };
 
@@ -62,58 +65,59 @@ inline constexpr double default_min_clearance_exhaust_mm = 2.5;
 
 struct Target {
   // At most one of these three; none = phase 0, the maker's card.
-  std::optional<double> inlet_centre_deg;   // ATDC; 60 to 160
-  std::optional<double> phase_deg;          // crank degrees; -60 to 60
+  std::optional<double> inlet_centre_deg; // ATDC; 60 to 160
+  std::optional<double> phase_deg;        // crank degrees; -60 to 60
   std::optional<TargetEvent> event;
   double min_clearance_inlet_mm = default_min_clearance_inlet_mm;     // 0 to 10
   double min_clearance_exhaust_mm = default_min_clearance_exhaust_mm; // 0 to 10
 };
 
 struct Stock {
-  std::vector<double> crank_key_deg;        // sizes, crank degrees, 0 to 20; each can be fitted either way round
-  std::vector<double> cam_key_deg;          // sizes, cam degrees, 0 to 20
+  std::vector<double> crank_key_deg; // sizes, crank degrees, 0 to 20; each can be fitted either way round
+  std::vector<double> cam_key_deg;   // sizes, cam degrees, 0 to 20
   std::optional<Vernier> vernier;
   std::optional<std::array<double, 2>> slots_deg; // least and most, cam degrees
-  std::vector<double> shim_mm;              // one entry for each piece
+  std::vector<double> shim_mm;                    // one entry for each piece
 };
 
 struct LobeReading {
   ValveKind valve = ValveKind::inlet;
-  int cylinder = 1;
-  double lift_mm = 0;
-  double opens_deg = 0;                     // wheel degrees 0 to 720
-  double closes_deg = 0;
+  int cylinder = 1;      // 1 to 16, one the engine has
+  double lift_mm = 0;    // on the dial indicator; 0.01 to 40
+  double opens_deg = 0;  // wheel degrees, 0 to 720
+  double closes_deg = 0; // likewise
 };
 
 struct ClearanceReading {
   ValveKind valve = ValveKind::inlet;
-  double crank_deg = 0;                     // 0 to 720
-  double clearance_mm = 0;
+  double crank_deg = 0;    // of No. 1; 0 to 720
+  double clearance_mm = 0; // along the valve axis; 0 to 50
 };
 
 struct GapReading {
-  double near_mm = 0;
-  double far_mm = 0;
-  std::string under;                        // the sprocket under which the feeler went
+  double near_mm = 0; // feeler gauge at the sprocket's near edge; 0 to 20
+  double far_mm = 0;  // at its far edge; 0 to 20
+  std::string under;  // the sprocket under which the feeler went
 };
 
 struct Measured {
-  Fitted with;                              // what was fitted when these readings were taken
-  std::vector<std::array<double, 2>> stop_deg; // piston stop: wheel before and after TDC
+  Fitted with;                                 // what was fitted when these readings were taken
+  std::shared_ptr<const Engine> engine;        // the engine they were taken on, when it is not the one asked about
+  std::vector<std::array<double, 2>> stop_deg; // piston stop: wheel before and after TDC; -360 to 720
   std::vector<LobeReading> lobe;
   std::vector<ClearanceReading> clearance;
   std::optional<GapReading> gap;
-  std::vector<double> float_mm;
+  std::vector<double> float_mm; // camshaft end float; 0 to 10
 };
 
 // Limits of error (half width) of the builder's instruments.
 struct Instruments {
-  double wheel_deg = 0.5;                   // 0.01 to 5
-  double indicator_mm = 0.01;               // 0.0001 to 1
+  double wheel_deg = 0.5;     // 0.01 to 5
+  double indicator_mm = 0.01; // 0.0001 to 1
 };
 
 struct Build {
-  std::string engine;                       // the engine file, as the build file names it
+  std::string engine; // the engine file, as the build file names it
   std::string title;
   Fitted fitted;
   Target target;

@@ -6,10 +6,10 @@ namespace phasewright {
 
 namespace {
 
-// p, d1, b1, pt, h2 of 05B, 06B, 08B and 08A: GOST 13568-97 annex A table A.1, which reproduces ISO 606:1994 (08A roller
-// by ANSI B29.1, 0.312 in, as ISO 606:2004). 08B pin: makers' charts "as per BS 228 / DIN 8187 / ISO 606". 06C pin and
-// transverse pitch: ANSI B29.1 inch sheet. From memory of ISO 606:2004 table 1, not read: pins of 04C, 05B, 06B, 08A;
-// b1 of 04C and 06C; h2 of 04C and 06C; pt of 04C. 04C and 06C are bush chains: their "roller" is the bush.
+// p, d1, b1, pt, h2 of 05B, 06B, 08B and 08A: GOST 13568-97 annex A table A.1, which reproduces ISO 606:1994 (08A
+// roller by ANSI B29.1, 0.312 in, as ISO 606:2004). 08B pin: makers' charts "as per BS 228 / DIN 8187 / ISO 606". 06C
+// pin and transverse pitch: ANSI B29.1 inch sheet. From memory of ISO 606:2004 table 1, not read: pins of 04C, 05B,
+// 06B, 08A; b1 of 04C and 06C; h2 of 04C and 06C; pt of 04C. 04C and 06C are bush chains: their "roller" is the bush.
 constexpr std::array<ChainSize, 6> sizes{{
     {"04C", 6.350, 3.30, 3.10, 2.31, 6.02, 6.40},
     {"05B", 8.000, 5.00, 3.00, 2.31, 7.11, 5.64},
@@ -21,7 +21,9 @@ constexpr std::array<ChainSize, 6> sizes{{
 
 } // namespace
 
-std::span<const ChainSize> chain_sizes() { return sizes; }
+std::span<const ChainSize> chain_sizes() {
+  return sizes;
+}
 
 std::optional<ChainNumber> find_chain(std::string_view iso606) {
   const std::size_t dash = iso606.find('-');

@@ -25,7 +25,8 @@ struct ChainNumber {
   int rows; // 1 simplex, 2 duplex, 3 triplex
 };
 
-// "06B-1" -> 06B, one row; a number without rows means one. Nothing when the size is not in the table or rows are not 1 to 3.
+// "06B-1" -> 06B, one row; a number without rows means one. Nothing when the size is not in the table or rows are not 1
+// to 3.
 [[nodiscard]] std::optional<ChainNumber> find_chain(std::string_view iso606);
 
 } // namespace phasewright

@@ -16,16 +16,24 @@ double cylinder_delay_deg(const Block& block, int number) {
   return 720.0 * static_cast<double>(found - block.firing_order.begin()) / block.cylinders;
 }
 
-const char* to_word(Rotation rotation) { return rotation == Rotation::clockwise ? "clockwise" : "anticlockwise"; }
+const char* to_word(Rotation rotation) {
+  return rotation == Rotation::clockwise ? "clockwise" : "anticlockwise";
+}
 
-const char* to_word(ValveKind kind) { return kind == ValveKind::inlet ? "inlet" : "exhaust"; }
+const char* to_word(ValveKind kind) {
+  return kind == ValveKind::inlet ? "inlet" : "exhaust";
+}
 
 const char* to_word(Follower follower) {
   switch (follower) {
-  case Follower::flat_tappet: return "flat tappet";
-  case Follower::roller_tappet: return "roller tappet";
-  case Follower::bucket: return "bucket";
-  case Follower::finger: return "finger";
+  case Follower::flat_tappet:
+    return "flat tappet";
+  case Follower::roller_tappet:
+    return "roller tappet";
+  case Follower::bucket:
+    return "bucket";
+  case Follower::finger:
+    return "finger";
   }
   return "";
 }

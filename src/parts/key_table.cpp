@@ -28,7 +28,9 @@ constexpr std::array<Keyway, 11> table{{
 
 } // namespace
 
-std::span<const Keyway> keyways() { return table; }
+std::span<const Keyway> keyways() {
+  return table;
+}
 
 std::optional<Keyway> find_keyway(const KeySize& key) {
   for (const Keyway& keyway : table)

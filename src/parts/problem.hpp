@@ -1,4 +1,5 @@
-// What a user can cause to go wrong, said once and the same way everywhere: place, key, what was found, what is allowed.
+// What a user can cause to go wrong, said once and the same way everywhere: place, key, what was found, what is
+// allowed.
 #pragma once
 
 #include <cassert>
@@ -24,6 +25,17 @@ struct Problem {
 
 using Problems = std::vector<Problem>;
 
+// A problem of a key, its place in a file still unknown.
+[[nodiscard]] inline Problem problem_at(std::string key, std::string found, std::string allowed,
+                                        std::string advice = {}) {
+  Problem problem;
+  problem.key = std::move(key);
+  problem.found = std::move(found);
+  problem.allowed = std::move(allowed);
+  problem.advice = std::move(advice);
+  return problem;
+}
+
 // One line: "marram.toml:12:9: block.bore_mm: found -3, allowed 20 to 500 mm". Parts that are empty are left out.
 [[nodiscard]] std::string to_text(const Problem& problem);
 
@@ -34,8 +46,8 @@ using Problems = std::vector<Problem>;
 template <class T>
 class [[nodiscard]] Result {
 public:
-  Result(T value) : held_(std::move(value)) {}                                // NOLINT: converts on purpose
-  Result(Problem problem) : held_(Problems{std::move(problem)}) {}            // NOLINT
+  Result(T value) : held_(std::move(value)) {}                     // NOLINT: converts on purpose
+  Result(Problem problem) : held_(Problems{std::move(problem)}) {} // NOLINT
   Result(Problems problems) : held_(std::move(problems)) { assert(!std::get<1>(held_).empty()); } // NOLINT
 
   [[nodiscard]] bool ok() const { return held_.index() == 0; }

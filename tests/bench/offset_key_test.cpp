@@ -13,8 +13,9 @@ TEST_CASE("the step is the shaft's radius times the sine of the angle", "[offset
   CHECK(key_step_mm(28.0, -4.0) == -key_step_mm(28.0, 4.0));
 }
 
-// At the crank the cam is advanced when the sprocket half of the key leads, at the cam when the shaft half leads: turning the
-// crank sprocket on past its shaft carries chain and cam on; holding the cam sprocket, the shaft must stand further on than it.
+// At the crank the cam is advanced when the sprocket half of the key leads, at the cam when the shaft half leads:
+// turning the crank sprocket on past its shaft carries chain and cam on; holding the cam sprocket, the shaft must stand
+// further on than it.
 TEST_CASE("words say which half leads", "[offset key]") {
   CHECK(key_words(KeyAt::crank, 4.0) == "crank key 4°, sprocket half leading");
   CHECK(key_words(KeyAt::crank, -1.5) == "crank key 1.5°, sprocket half trailing");

@@ -120,7 +120,7 @@ TEST_CASE("slots are set to hit the target where they reach it", "[plan]") {
   build.stock = {};
   build.stock.slots_deg = {{-8.0, 8.0}};
   const Plan plan = planned(small_engine(), build, 0);
-  REQUIRE(plan.options.size() == 1);
+  REQUIRE(plan.options.size() == 2); // as it is set, and as it should be
   CHECK_THAT(plan.options[0].error_deg, WithinAbs(0.0, 1e-11));
   build.stock.slots_deg = {{-1.0, 1.0}};
   CHECK(planned(small_engine(), build, 0).options[0].slot_deg == 1.0);
@@ -151,6 +151,52 @@ TEST_CASE("words tell how to fit an option", "[plan]") {
   CHECK(words(0, 0, 2) == "cam key 2°, shaft half leading");
   CHECK(words(1, 0, -3) == "chain 1 tooth forward; cam key 3°, shaft half trailing");
   CHECK(words(-1, 4, 0) == "chain 1 tooth back; crank key 4°, sprocket half leading");
+}
+
+TEST_CASE("hole pairs that come to the same angle are one correction", "[plan]") {
+  Build build;
+  build.stock.vernier = Vernier{10, 10};
+  CHECK(planned(small_engine(), build, 0).options.size() == 1); // every pair is a whole number of tenths, or no help
+}
+
+TEST_CASE("a shelf that nobody has is refused", "[plan]") {
+  Build build = worn_build();
+  build.stock.crank_key_deg.clear();
+  build.stock.cam_key_deg.clear();
+  for (int i = 1; i <= 200; ++i) {
+    build.stock.crank_key_deg.push_back(0.01 * i);
+    build.stock.cam_key_deg.push_back(0.01 * i);
+  }
+  const Result<Plan> plan = plan_corrections(small_engine(), build);
+  REQUIRE_FALSE(plan.ok());
+  CHECK(to_text(plan.problems()) ==
+        "stock: found 482403 combinations, allowed 100000 or fewer; leave out sizes that are not wanted\n");
+}
+
+// Limits set between the curve's figure and the drive's own: the verdict must be the drive's.
+TEST_CASE("near a limit the verdict is that of the drive itself", "[plan]") {
+  const Engine engine = small_engine();
+  Build build = worn_build();
+  const Mechanism now = *Mechanism::assemble(engine, build.fitted);
+  const ClearanceModel model = *ClearanceModel::make(now, build.measured);
+  const auto exact = [&](const PlanOption& option, ValveKind kind) {
+    const Fitted then = fitted_with(build.fitted, option);
+    return std::fmin(model.mounted_on(*Mechanism::assemble(engine, then)).least(kind).least_mm,
+                     model.mounted_on(*Mechanism::assemble(engine, worn(engine, then))).least(kind).least_mm);
+  };
+  const PlanOption& chosen = planned(engine, build).options[10];
+  for (const double aside_mm : {-1e-9, 1e-9}) {
+    build.target.min_clearance_inlet_mm = exact(chosen, ValveKind::inlet) + aside_mm;
+    build.target.min_clearance_exhaust_mm = 0.0;
+    const Plan plan = planned(engine, build);
+    const auto again = std::ranges::find_if(plan.options, [&](const PlanOption& o) {
+      return o.lay == chosen.lay && o.crank_key_deg == chosen.crank_key_deg && o.cam_key_deg == chosen.cam_key_deg;
+    });
+    CHECK(again->safe == (aside_mm < 0.0));
+  }
+  for (const PlanOption& option : planned(engine, build).options)
+    CHECK(option.safe == (exact(option, ValveKind::inlet) >= build.target.min_clearance_inlet_mm &&
+                          exact(option, ValveKind::exhaust) >= build.target.min_clearance_exhaust_mm));
 }
 
 TEST_CASE("a build that cannot be assembled has no plan", "[plan]") {

@@ -1,4 +1,4 @@
-// The README's transcripts are what the program says. PHASEWRIGHT_APPROVE=1 in the environment rewrites them; look at the
+// The README's console examples are what the program says. PHASEWRIGHT_APPROVE=1 in the environment rewrites them; look at the
 // difference before it is committed.
 #include "cli/program.hpp"
 #include "support/catch.hpp"
@@ -23,13 +23,13 @@ std::vector<std::string> words_of(const std::string& line) {
 
 } // namespace
 
-TEST_CASE("the README's transcripts are true", "[cli][readme]") {
+TEST_CASE("the README's console examples are true", "[cli][readme]") {
   const std::string readme = read_file(readme_path);
   const std::string opening = "```console\n$ phasewright ";
   std::string renewed;
   std::size_t at = 0;
-  int transcripts = 0;
-  for (std::size_t begin; (begin = readme.find(opening, at)) != std::string::npos; ++transcripts) {
+  int examples = 0;
+  for (std::size_t begin; (begin = readme.find(opening, at)) != std::string::npos; ++examples) {
     const std::size_t command = begin + opening.size();
     const std::size_t output = readme.find('\n', command) + 1;
     const std::size_t end = readme.find("```\n", output);
@@ -41,6 +41,6 @@ TEST_CASE("the README's transcripts are true", "[cli][readme]") {
     renewed += readme.substr(at, output - at) + run.out;
     at = end;
   }
-  CHECK(transcripts >= 4);
+  CHECK(examples >= 4);
   if (std::getenv("PHASEWRIGHT_APPROVE") != nullptr) std::ofstream(readme_path, std::ios::binary) << renewed + readme.substr(at);
 }

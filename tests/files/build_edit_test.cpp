@@ -42,6 +42,11 @@ std::string demo_text() {
   return slurp(models_folder() / "sandling-14.build.toml");
 }
 
+// The readings keep what was fitted when they were taken: that comes after the last of them.
+const std::pair<std::string, std::string> as_measured{
+    "float_mm = [0.11, 0.12, 0.11]\n",
+    "float_mm = [0.11, 0.12, 0.11]\nwith = { elongation_percent = 0.9, centre_change_mm = -0.1 }\n"};
+
 constexpr const char* head = "format = \"phasewright-build/1\"\nengine = \"marram-1420.toml\"\n";
 
 } // namespace
@@ -59,6 +64,7 @@ TEST_CASE("Changed values keep their lines and comments") {
     build.measured.gap->far_mm = 0.91;
   });
   CHECK(text == edited(demo_text(), {{"\"Launch 'Sandling', engine out 14\"", "\"The \\\"Sandling\\\" \\\\ again\""},
+                                     as_measured,
                                      {"lay = 0 ", "lay = -1 "},
                                      {"crank_key_deg = 0.0", "crank_key_deg = 2.5"},
                                      {"[0.05, 0.10, 0.10, 0.13, 0.25, 0.50]", "[0.05, 0.1, 0.1, 0.13, 0.25]"},
@@ -74,7 +80,8 @@ TEST_CASE("Missing keys go to the end of their table") {
     build.fitted.holes = {1, 2};
   });
   CHECK(text ==
-        edited(demo_text(), {{"line bored\n", "line bored\nholes = [1, 2]\nslot_deg = -1.5\n"},
+        edited(demo_text(), {as_measured,
+                             {"line bored\n", "line bored\nholes = [1, 2]\nslot_deg = -1.5\n"},
                              {"0.25, 0.50]\n", "0.25, 0.50]\nvernier = { hub_holes = 10, sprocket_holes = 11 }\n"
                                                "slots_deg = [-8, 8]\n"}}));
 }
@@ -182,7 +189,15 @@ TEST_CASE("A build is saved into its file or into a new one") {
   Build build = read_back(demo_text());
   build.fitted.lay = 3;
   CHECK_FALSE(save_build(folder / "sandling-14.build.toml", build).has_value());
-  CHECK(slurp(folder / "sandling-14.build.toml") == edited(demo_text(), {{"lay = 0 ", "lay = 3 "}}));
+  CHECK(slurp(folder / "sandling-14.build.toml") == edited(demo_text(), {as_measured, {"lay = 0 ", "lay = 3 "}}));
+  const auto reopened = open_any(folder / "sandling-14.build.toml");
+  REQUIRE(reopened.ok());
+  CHECK(reopened->build.fitted.lay == 3);
+  CHECK(reopened->build.measured.with == read_back(demo_text()).fitted);
+  build.fitted.lay = 0; // back as it was when measured: nothing more to say
+  CHECK_FALSE(save_build(folder / "sandling-14.build.toml", build).has_value());
+  CHECK(slurp(folder / "sandling-14.build.toml") == demo_text());
+  build.fitted.lay = 3;
   CHECK_FALSE(save_build(folder / "new.build.toml", build).has_value());
   CHECK(build_entries(open_any(folder / "new.build.toml")->build) == build_entries(build));
   const auto problem = save_build(folder / "marram-1420.toml", build);

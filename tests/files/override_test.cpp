@@ -132,4 +132,9 @@ TEST_CASE("an override of what is fitted leaves the readings with what the file 
   CHECK(asked->build.measured.with.cam_key_deg == 0.0);
   CHECK(asked->build.measured.with.elongation_percent == 0.9);
   CHECK(open_demo()->build.measured.with == open_demo()->build.fitted);
+  CHECK(asked->build.measured.engine->block.deck_mm == 0.35);
+  const auto faced = open_demo({"block.deck_mm=-0.15"});
+  REQUIRE(faced.ok());
+  CHECK(faced->engine->block.deck_mm == -0.15);
+  CHECK(faced->build.measured.engine->block.deck_mm == 0.35);
 }

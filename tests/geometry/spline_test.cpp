@@ -15,7 +15,9 @@ std::vector<double> uneven_points(int count) {
   return x;
 }
 
-double hump(double x) { return 1.0 - std::cos(2.0 * 3.14159265358979323846 * x / 3.0); }
+double hump(double x) {
+  return 1.0 - std::cos(2.0 * 3.14159265358979323846 * x / 3.0);
+}
 
 } // namespace
 

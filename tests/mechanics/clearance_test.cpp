@@ -10,7 +10,9 @@ using phasewright::testing::small_engine;
 
 namespace {
 
-Mechanism assembled(const Engine& engine, const Fitted& fitted = {}) { return *Mechanism::assemble(engine, fitted); }
+Mechanism assembled(const Engine& engine, const Fitted& fitted = {}) {
+  return *Mechanism::assemble(engine, fitted);
+}
 
 } // namespace
 
@@ -25,7 +27,8 @@ TEST_CASE("the least clearance is the least of the whole cycle", "[clearance]") 
       double least_mm = 1e9, at_deg = 0.0;
       for (int i = 0; i < 72000; ++i) {
         const double crank_deg = 0.01 * i;
-        const double mm = 4.5 + 0.35 - mechanism.valve_lift_mm(kind, 1, crank_deg) + mechanism.piston_drop_mm(1, crank_deg);
+        const double mm =
+            4.5 + 0.35 - mechanism.valve_lift_mm(kind, 1, crank_deg) + mechanism.piston_drop_mm(1, crank_deg);
         if (mm < least_mm) {
           least_mm = mm;
           at_deg = crank_deg;
@@ -44,7 +47,8 @@ TEST_CASE("advance brings the inlet valve nearer and takes the exhaust valve awa
   const ClearanceModel model = *ClearanceModel::make(mechanism, {});
   for (double phase_deg = -20.0; phase_deg < 20.0; phase_deg += 1.0) {
     CHECK(model.least(ValveKind::inlet, phase_deg + 1.0).least_mm < model.least(ValveKind::inlet, phase_deg).least_mm);
-    CHECK(model.least(ValveKind::exhaust, phase_deg + 1.0).least_mm >= model.least(ValveKind::exhaust, phase_deg).least_mm);
+    CHECK(model.least(ValveKind::exhaust, phase_deg + 1.0).least_mm >=
+          model.least(ValveKind::exhaust, phase_deg).least_mm);
   }
 }
 
@@ -91,9 +95,10 @@ TEST_CASE("what is not covered is refused", "[clearance]") {
   engine.exhaust_valve->pocket = {1.0, 16.0};
   const Result<ClearanceModel> model = ClearanceModel::make(assembled(engine), {});
   REQUIRE_FALSE(model.ok());
-  CHECK(to_text(model.problems()) ==
-        "valve.inlet.inclination_deg: found 12, allowed 0; clearance of inclined valves is not covered yet\n"
-        "valve.exhaust.pocket.radius_mm: found 16 mm, allowed more than 16.5 mm; the head would not enter its pocket\n");
+  CHECK(
+      to_text(model.problems()) ==
+      "valve.inlet.inclination_deg: found 12, allowed 0; clearance of inclined valves is not covered yet\n"
+      "valve.exhaust.pocket.radius_mm: found 16 mm, allowed more than 16.5 mm; the head would not enter its pocket\n");
 }
 
 TEST_CASE("a lobe whose valve nobody described has no clearance to be trusted", "[clearance]") {
@@ -140,4 +145,20 @@ TEST_CASE("what is asked about does not change what was measured", "[clearance]"
   CHECK(asked.least(ValveKind::inlet).least_mm < then.least(ValveKind::inlet).least_mm - 1.0);
   measured.with.elongation_percent = std::nan("");
   CHECK_FALSE(ClearanceModel::make(assembled(small_engine()), measured).ok());
+}
+
+TEST_CASE("readings stay with the engine they were taken on", "[clearance]") {
+  Measured measured;
+  measured.clearance = {{ValveKind::inlet, 12.0, 2.9}};
+  measured.engine = std::make_shared<const Engine>(small_engine());
+  Engine faced = small_engine();
+  faced.block.deck_mm -= 0.5;
+  const ClearanceModel then = *ClearanceModel::make(assembled(small_engine()), measured);
+  const ClearanceModel lower = *ClearanceModel::make(assembled(faced), measured);
+  CHECK_THAT(lower.at(ValveKind::inlet, 12.0), WithinAbs(2.4, 1e-9));
+  Engine levered = small_engine();
+  levered.camshafts[0].inlet->rocker_ratio = 1.6;
+  const ClearanceModel nearer = *ClearanceModel::make(assembled(levered), measured);
+  CHECK_THAT(nearer.at(ValveKind::inlet, 360.0), WithinAbs(then.at(ValveKind::inlet, 360.0), 1e-12));
+  CHECK(nearer.at(ValveKind::inlet, 12.0) < 2.9);
 }

@@ -19,7 +19,8 @@ TEST_CASE("dead centres land exactly", "[crank]") {
   CHECK(crank.throw_mm() == 43.5);
 }
 
-TEST_CASE("with an offset pin the stroke is still what the file says, and its ends are the highest and lowest", "[crank]") {
+TEST_CASE("with an offset pin the stroke is still what the file says, and its ends are the highest and lowest",
+          "[crank]") {
   for (const double offset_mm : {-6.0, -0.8, 1.5, 9.0}) {
     const SliderCrank crank(90.0, 140.0, offset_mm);
     CHECK_THAT(crank.travel_mm(), WithinAbs(90.0, 1e-11));

@@ -66,8 +66,8 @@ TEST_CASE("the chain closes with all its pins, taut and slack strand named", "[d
   }
 }
 
-// Clockwise seen from the timing end, the chain on a sprocket's right goes down, so the strand the crank pulls is on the right
-// (common practice, no source).
+// Clockwise seen from the timing end, the chain on a sprocket's right goes down, so the strand the crank pulls is on
+// the right (common practice, no source).
 TEST_CASE("clockwise the right-hand strand is taut, anticlockwise the left", "[drive]") {
   Engine engine = small_engine();
   for (const Rotation rotation : {Rotation::clockwise, Rotation::anticlockwise}) {
@@ -111,8 +111,8 @@ TEST_CASE("pins keep their identity as the drive turns", "[drive]") {
   Fitted fitted;
   fitted.elongation_percent = 1.0; // 2.5 mm of slack, bowed by 10 mm
   const Drive drive = assembled(small_engine(), fitted);
-  // The rim moves 2 pi r / 360 for each degree of crank; a bowed strand's pins a little more or less. A pin that changed
-  // places would jump a whole pitch.
+  // The rim moves 2 pi r / 360 for each degree of crank; a bowed strand's pins a little more or less. A pin that
+  // changed places would jump a whole pitch.
   const double step_deg = 0.25;
   const double most_mm = pitch_radius_mm(9.525, 19) * radians(step_deg) + 0.05;
   DrivePose before = drive.pose(0.0);
@@ -142,7 +142,8 @@ TEST_CASE("the camshaft repeats to the last bit after two turns and has no jumps
 TEST_CASE("parts not covered yet are refused by name", "[drive]") {
   Engine engine = small_engine();
   engine.sprockets.push_back(engine.sprockets[0]);
-  CHECK(refusal(engine) == "sprocket: found 3 sprockets, allowed 2; drives with idlers or several camshafts are not covered yet\n");
+  CHECK(refusal(engine) ==
+        "sprocket: found 3 sprockets, allowed 2; drives with idlers or several camshafts are not covered yet\n");
   engine = small_engine();
   engine.guides.emplace_back();
   CHECK(refusal(engine) == "guide: found a guide, allowed none; guides are not covered yet\n");
@@ -160,7 +161,8 @@ TEST_CASE("figures that are none are refused, not computed with", "[drive]") {
   const double infinite = std::numeric_limits<double>::infinity();
   for (const double wrong : {nan, infinite, -infinite}) {
     Fitted fitted;
-    fitted.crank_key_deg = fitted.cam_key_deg = fitted.centre_change_mm = fitted.slot_deg = fitted.elongation_percent = wrong;
+    fitted.crank_key_deg = fitted.cam_key_deg = fitted.centre_change_mm = fitted.slot_deg = fitted.elongation_percent =
+        wrong;
     const Result<Drive> drive = Drive::assemble(small_engine(), fitted);
     REQUIRE_FALSE(drive.ok());
     CHECK(drive.problems().size() == 5);
@@ -179,7 +181,8 @@ TEST_CASE("figures that are none are refused, not computed with", "[drive]") {
 TEST_CASE("drives that cannot be are refused with the figure that is wrong", "[drive]") {
   Engine engine = small_engine();
   engine.sprockets[1].teeth = 37;
-  CHECK(refusal(engine) == "sprocket[2].teeth: found 37, allowed 38; a camshaft turns once for two turns of the crank\n");
+  CHECK(refusal(engine) ==
+        "sprocket[2].teeth: found 37, allowed 38; a camshaft turns once for two turns of the crank\n");
   engine = small_engine();
   engine.sprockets[1].centre_mm = {0.0, 90.0};
   CHECK(refusal(engine) == "sprocket[2].centre_mm: found 90.00 mm between the centres, allowed more than 92.16 mm; "

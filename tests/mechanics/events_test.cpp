@@ -125,3 +125,20 @@ TEST_CASE("events are told by the trade's dead centres", "[events]") {
   CHECK_THAT(event_figure_deg(EventKind::inlet_opens, 715.9), WithinAbs(4.1, 1e-9));
   CHECK_THAT(event_figure_deg(EventKind::exhaust_opens, 550.0), WithinAbs(-10.0, 1e-9));
 }
+
+// The lobe centre is the middle of the nose by equal lifts (common practice, no source), wherever the nose itself lies.
+TEST_CASE("an asymmetric lobe has the card's centre by equal lifts", "[events]") {
+  Engine engine = small_engine();
+  LobeTable table;
+  for (int deg = -70; deg <= 90; ++deg) {
+    const double x = 1.0 - std::fabs(deg / (deg < 0 ? 70.0 : 90.0));
+    table.cam_deg.push_back(deg);
+    table.lift_mm.push_back(6.9 * std::pow(x, 4) * (35.0 - 84.0 * x + 70.0 * x * x - 20.0 * x * x * x));
+  }
+  engine.camshafts[0].inlet->lobe = table;
+  engine.camshafts[0].inlet->base_radius_mm = 35.0;
+  for (const CheckAt check_at : {CheckAt::tappet, CheckAt::valve}) {
+    engine.camshafts[0].check_at = check_at;
+    CHECK_THAT(events_of(engine).camshafts[0].inlet->centre_deg, WithinAbs(106.0, ripple_deg));
+  }
+}

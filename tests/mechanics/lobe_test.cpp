@@ -107,7 +107,8 @@ TEST_CASE("a flat tappet's lobe that would be undercut is refused, and the radiu
   const Result<ValveMotion> undercut = ValveMotion::make(camshaft, 0, ValveKind::inlet);
   REQUIRE_FALSE(undercut.ok());
   const std::string words = to_text(undercut.problems());
-  CHECK(words.starts_with("camshaft[1].inlet.base_radius_mm: found 15 mm, allowed more than 18.80 mm; the lobe is undercut"));
+  CHECK(words.starts_with(
+      "camshaft[1].inlet.base_radius_mm: found 15 mm, allowed more than 18.80 mm; the lobe is undercut"));
   camshaft.inlet->base_radius_mm = 18.81;
   CHECK(ValveMotion::make(camshaft, 0, ValveKind::inlet).ok());
   camshaft.inlet->base_radius_mm = 15.0;

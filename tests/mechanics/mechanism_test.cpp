@@ -17,11 +17,13 @@ TEST_CASE("a pose holds every valve and piston, each behind No. 1 by its place i
     // The chain's ripple is what keeps cylinders from being exact copies.
     CHECK_THAT(valve.lift_mm, WithinAbs(mechanism.valve_lift_mm(valve.valve, 1, 46.0 - delay_deg), 0.01));
   }
-  for (const PistonPose& piston : pose.pistons) CHECK(piston.drop_mm == mechanism.piston_drop_mm(piston.cylinder, 46.0));
+  for (const PistonPose& piston : pose.pistons)
+    CHECK(piston.drop_mm == mechanism.piston_drop_mm(piston.cylinder, 46.0));
   CHECK(pose.pistons[0].drop_mm == pose.pistons[3].drop_mm);
 }
 
-// The inlet valve is lifted on the way down from overlap TDC, the exhaust valve on the way up to it (four-stroke cycle).
+// The inlet valve is lifted on the way down from overlap TDC, the exhaust valve on the way up to it (four-stroke
+// cycle).
 TEST_CASE("inlet follows overlap TDC and exhaust comes before it", "[mechanism]") {
   const Mechanism mechanism = *Mechanism::assemble(small_engine(), {});
   CHECK_THAT(mechanism.valve_lift_mm(ValveKind::inlet, 1, 106.0), WithinAbs(6.9 * 1.3 - 0.3, 1e-3));
@@ -56,4 +58,13 @@ TEST_CASE("an engine without exhaust lobes has no exhaust motion", "[mechanism]"
   CHECK(mechanism.motion(ValveKind::exhaust) == nullptr);
   CHECK(mechanism.valve_lift_mm(ValveKind::exhaust, 1, 600.0) == 0.0);
   CHECK(mechanism.pose(0.0).valves.size() == 4);
+}
+
+TEST_CASE("an engine whose pistons leave no room at TDC is refused", "[mechanism]") {
+  Engine engine = small_engine();
+  engine.block.crown_cc = -500.0;
+  const Result<Mechanism> mechanism = Mechanism::assemble(engine, {});
+  REQUIRE_FALSE(mechanism.ok());
+  CHECK(to_text(mechanism.problems()) == "block.chamber_cc: found -460.76 cc left at TDC, chamber, gasket, deck and "
+                                         "crown together, allowed more than 0\n");
 }

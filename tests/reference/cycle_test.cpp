@@ -219,7 +219,7 @@ TEST_CASE("a plan is what fitting every option in turn would show", "[plan]") {
         const double exact_mm = exact.least(kind).least_mm;
         double& worst = exact_mm < shut_mm - 0.1 ? worst_mm : worst_corner_mm;
         worst = std::fmax(worst, std::fabs(*read_mm - exact_mm));
-        return *read_mm >= limit_mm;
+        return exact_mm >= limit_mm;
       };
       const double inlet_mm = build.target.min_clearance_inlet_mm, exhaust_mm = build.target.min_clearance_exhaust_mm;
       bool enough = compare(moved, ValveKind::inlet, option.clearance_inlet_mm, inlet_mm);
