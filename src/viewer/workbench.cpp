@@ -109,8 +109,8 @@ Result<std::shared_ptr<const State>> Workbench::compute(const Fitted& fitted) {
 Problems Workbench::adopt(const Document& document) {
   const bool refit = fitted_ == nullptr || document.fitted != document_.fitted;
   std::shared_ptr<const State> fitted = fitted_;
-  Plan plan = plan_;
-  std::string plan_fault = plan_fault_;
+  std::optional<Plan> plan; // a new one, when what is fitted has changed
+  std::string plan_fault;
   Build build = build_;
   if (refit) {
     build.fitted = document.fitted;
@@ -134,8 +134,10 @@ Problems Workbench::adopt(const Document& document) {
   build_ = std::move(build);
   fitted_ = std::move(fitted);
   planned_ = std::move(planned);
-  plan_ = std::move(plan);
-  plan_fault_ = std::move(plan_fault);
+  if (plan) {
+    plan_ = *std::move(plan);
+    plan_fault_ = std::move(plan_fault);
+  }
   ++revision_;
   return {};
 }
@@ -165,7 +167,7 @@ Result<Workbench> Workbench::open(const Opened& opened, std::size_t option) {
   return bench;
 }
 
-bool Workbench::put(const Document& document, const std::string& what) {
+bool Workbench::put(const Document& document, std::string what) {
   refusal_.clear();
   if (document == document_) return true;
   const Document before = document_;
@@ -173,18 +175,18 @@ bool Workbench::put(const Document& document, const std::string& what) {
     refusal_ = first_words(problems);
     return false;
   }
-  undo_.push_back({before, what});
+  undo_.push_back({before, std::move(what)});
   if (undo_.size() > undo_depth) undo_.erase(undo_.begin());
   redo_.clear();
   return true;
 }
 
-bool Workbench::change_fitted(const Fitted& fitted, const std::string& what) {
-  return put({fitted, follow(document_.planned, document_.fitted, fitted)}, what);
+bool Workbench::change_fitted(const Fitted& fitted, std::string what) {
+  return put({fitted, follow(document_.planned, document_.fitted, fitted)}, std::move(what));
 }
 
-bool Workbench::change_planned(const Fitted& planned, const std::string& what) {
-  return put({document_.fitted, planned}, what);
+bool Workbench::change_planned(const Fitted& planned, std::string what) {
+  return put({document_.fitted, planned}, std::move(what));
 }
 
 bool Workbench::try_option(std::size_t index) {

@@ -68,8 +68,8 @@ public:
 
   // Puts a changed document in place, as one entry of undo. False = it cannot be assembled: nothing is changed and
   // `refusal()` says why. What `planned` had in common with `fitted` follows when only `fitted` is changed.
-  bool change_fitted(const Fitted& fitted, const std::string& what);
-  bool change_planned(const Fitted& planned, const std::string& what);
+  bool change_fitted(const Fitted& fitted, std::string what);
+  bool change_planned(const Fitted& planned, std::string what);
   bool try_option(std::size_t index);
 
   [[nodiscard]] bool can_undo() const { return !undo_.empty(); }
@@ -92,7 +92,7 @@ private:
   };
 
   Workbench() = default;
-  bool put(const Document& document, const std::string& what);
+  bool put(const Document& document, std::string what); // by value: the words may be those of a plan it replaces
   Problems adopt(const Document& document);
   [[nodiscard]] Fitted settings_of(const PlanOption& option) const;
   Result<std::shared_ptr<const State>> compute(const Fitted& fitted);

@@ -184,7 +184,7 @@ TEST_CASE("near a limit the verdict is that of the drive itself", "[plan]") {
     return std::fmin(model.mounted_on(*Mechanism::assemble(engine, then)).least(kind).least_mm,
                      model.mounted_on(*Mechanism::assemble(engine, worn(engine, then))).least(kind).least_mm);
   };
-  const PlanOption& chosen = planned(engine, build).options[10];
+  const PlanOption chosen = planned(engine, build).options[10];
   for (const double aside_mm : {-1e-9, 1e-9}) {
     build.target.min_clearance_inlet_mm = exact(chosen, ValveKind::inlet) + aside_mm;
     build.target.min_clearance_exhaust_mm = 0.0;
@@ -194,7 +194,8 @@ TEST_CASE("near a limit the verdict is that of the drive itself", "[plan]") {
     });
     CHECK(again->safe == (aside_mm < 0.0));
   }
-  for (const PlanOption& option : planned(engine, build).options)
+  const Plan plan = planned(engine, build);
+  for (const PlanOption& option : plan.options)
     CHECK(option.safe == (exact(option, ValveKind::inlet) >= build.target.min_clearance_inlet_mm &&
                           exact(option, ValveKind::exhaust) >= build.target.min_clearance_exhaust_mm));
 }
