@@ -225,7 +225,7 @@ void App::carry_out(const Actions& actions) {
   if (actions.option) done = bench_.try_option(*actions.option);
   if (!done) {
     view_.edit.problem_field = actions.field;
-    view_.edit.problem = bench_.refusal();
+    view_.edit.problem = "cannot be assembled"; // why stands below the table
   }
 }
 

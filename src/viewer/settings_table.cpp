@@ -159,7 +159,11 @@ float settings_table(Frame& frame, ImVec2 at, float width, bool of_planned) {
   table.plain_row("hole pair", "vernier");
   table.plain_row("slots", "slots");
   table.sum();
-  return table.bottom() - at.y;
+  const std::string& refusal = frame.bench.refusal();
+  if (refusal.empty()) return table.bottom() - at.y;
+  const float y = table.bottom() + frame.ui.px(2);
+  return y + verdict_box(frame.ui, {at.x, y}, width, Verdict::bad, "That cannot be assembled.", {refusal}) +
+         frame.ui.px(4) - at.y;
 }
 
 } // namespace phasewright::viewer

@@ -71,6 +71,20 @@ TEST_CASE("no text is cut off and none lies over another") {
   }
 }
 
+TEST_CASE("what is refused is said without running over anything") {
+  Driver driver(1024, 700);
+  driver.enter("plan.cam_key", "200");
+  driver.enter("plan.lay", "half");
+  check_texts(driver);
+  check_apart(driver, "side");
+  driver.click("step.base_timing");
+  driver.enter("fitted.centre_change", "5");
+  CHECK(driver.shows_in("side", "That cannot be assembled."));
+  check_texts(driver);
+  check_apart(driver, "side");
+  driver.keep("refused");
+}
+
 TEST_CASE("text holds at both ends of the cycle, in thou, with two keys and a tooth") {
   Driver driver(1024, 700);
   driver.key(Key::u);
