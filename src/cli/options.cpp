@@ -132,6 +132,9 @@ std::optional<Problem> read_draw_options(const Typed& typed, bool is_window, Dra
     return fault;
   if (auto fault = read_times("--magnify", typed.magnify, 10.0, draw.magnify)) return fault;
   if (auto fault = read_times("--scale", typed.scale, 3.0, draw.scale)) return fault;
+  // Only the viewer writes into its picture how far it exaggerates, and a picture must not leave that out.
+  if (draw.magnify > 1.0 && !is_window && !draw.window)
+    return usage_fault("--magnify", typed.magnify, "1 without --window");
   draw.night = typed.theme == "night";
   draw.reference = typed.as == "reference";
   draw.from = typed.from;

@@ -93,11 +93,12 @@ TEST_CASE("what is asked for shows in the picture", "[cli][picture]") {
 
 TEST_CASE("what is drawn too large is confessed", "[cli][picture]") {
   const Scratch scratch;
-  const Run run =
-      draw({"-o", scratch / "key.png", "--plan", "1", "--from", "key", "--magnify", "6", "--size", "320x240"});
-  INFO(run.err);
-  CHECK(run.exit_code == 0);
-  CHECK(run.out.find("x6") != std::string::npos);
+  const Run run = draw({"-o", scratch / "key.png", "--plan", "1", "--from", "key", "--magnify", "6"});
+  CHECK(run.exit_code == 2);
+  CHECK(run.err.find("--magnify: found 6, allowed 1 without --window") != std::string::npos);
+  const Picture plain = drawn(scratch, {"--window", "--from", "key"});
+  const Picture magnified = drawn(scratch, {"--window", "--from", "key", "--magnify", "6"});
+  CHECK(magnified.rgba != plain.rgba);
 }
 
 TEST_CASE("the whole viewer can be drawn", "[cli][picture]") {
