@@ -59,7 +59,7 @@ class Announcements:
         return float(self.frame[name])
 
 
-class Session:
+class Window:
     def __init__(self, program):
         self.server = None
         self.viewer = None
@@ -108,34 +108,34 @@ def check(condition, words):
     print("ok:", words)
 
 
-def drag_the_strip(session):
-    said = session.said
+def drag_the_strip(window):
+    said = window.said
     picture = said.frame["picture"]
-    session.point("strip", 0.1)
-    session.xdotool("mousedown", 1)
+    window.point("strip", 0.1)
+    window.xdotool("mousedown", 1)
     said.wait_for("the press to turn the engine", lambda line: line.startswith("frame ") and abs(said.figure("crank") - 72) < 2)
-    session.point("strip", 0.25)
+    window.point("strip", 0.25)
     said.wait_for("the drag to turn the engine", lambda line: line.startswith("frame ") and abs(said.figure("crank") - 180) < 2)
-    session.xdotool("mouseup", 1)
+    window.xdotool("mouseup", 1)
     check(said.frame["picture"] != picture, f"dragging the strip turned the engine to {said.figure('crank')} degrees and changed the picture")
 
 
-def change_a_key(session):
-    said = session.said
+def change_a_key(window):
+    said = window.said
     phase, inlet, picture = said.figure("phase"), said.figure("inlet"), said.frame["picture"]
-    session.point("plan.cam_key.plus")
-    session.xdotool("click", 1)
+    window.point("plan.cam_key.plus")
+    window.xdotool("click", 1)
     said.wait_for("the key to change the phase", lambda line: line.startswith("frame ") and abs(said.figure("phase") - phase - 2) < 1e-3)
     said.wait_for("a picture of it", lambda line: line.startswith("idle ") or said.frame["picture"] != picture)
     check(said.figure("inlet") < inlet, "a degree of cam key advanced the cam 2 crank degrees and brought the inlet valve nearer")
     check(said.frame["picture"] != picture, "and changed the picture")
-    session.xdotool("key", "ctrl+z")
+    window.xdotool("key", "ctrl+z")
     said.wait_for("undo", lambda line: line.startswith("frame ") and abs(said.figure("phase") - phase) < 1e-3)
     check(True, "Ctrl+Z took it back")
 
 
-def rest(session):
-    said = session.said
+def rest(window):
+    said = window.said
     first = said.wait_for("idling", lambda line: line.startswith("idle 1 "))
     last = said.wait_for("five seconds of it", lambda line: line.startswith("idle 5 ") or line.startswith("frame "))
     check(last.startswith("idle 5 "), "nothing changed by itself")
@@ -143,10 +143,10 @@ def rest(session):
     check(drawn < 10, f"{drawn} frames drawn in four idle seconds")
 
 
-def close(session):
-    session.xdotool("key", "ctrl+q")
-    session.said.wait_for("the end", lambda line: line == "closed")
-    check(session.viewer.wait(timeout=PATIENCE_S) == 0, "Ctrl+Q closed it")
+def close(window):
+    window.xdotool("key", "ctrl+q")
+    window.said.wait_for("the end", lambda line: line == "closed")
+    check(window.viewer.wait(timeout=PATIENCE_S) == 0, "Ctrl+Q closed it")
 
 
 def without_a_display(program):
@@ -157,17 +157,17 @@ def without_a_display(program):
 
 
 def main():
-    session = Session(sys.argv[1])
+    window = Window(sys.argv[1])
     try:
         without_a_display(sys.argv[1])
-        session.start()
+        window.start()
         for test in (drag_the_strip, change_a_key, rest, close):
-            test(session)
+            test(window)
     except Failure as failure:
         print("FAILED:", failure, file=sys.stderr)
         return 1
     finally:
-        session.stop()
+        window.stop()
     return 0
 
 
