@@ -16,26 +16,18 @@ struct Kind {
   ValveKind kind;
   const char* name; // "inlet"
   double limit_mm;
-  std::optional<LeastClearance> now;
-  std::optional<LeastClearance> worn;
+  LeastClearance now;
+  LeastClearance worn;
   bool from_readings; // the closed gap was set from clearances measured on the bench
 };
 
-bool enough(const std::optional<LeastClearance>& least, double limit_mm) {
-  return least && least->least_mm >= limit_mm;
-}
-
-// A clearance nobody knows is not safe.
 bool safe(const Kind& kind) {
-  return enough(kind.now, kind.limit_mm) && enough(kind.worn, kind.limit_mm);
+  return clear_enough(kind.now.least_mm, kind.limit_mm) && clear_enough(kind.worn.least_mm, kind.limit_mm);
 }
 
 std::string verdict(const Kind& kind) {
-  if (!kind.now || !kind.worn)
-    return fmt::format("NOT KNOWN: the {0} clearance. The engine has {0} lobes but the file has no [valve.{0}].\n",
-                       kind.name);
-  const bool already = !enough(kind.now, kind.limit_mm);
-  const LeastClearance& least = already ? *kind.now : *kind.worn;
+  const bool already = !clear_enough(kind.now.least_mm, kind.limit_mm);
+  const LeastClearance& least = already ? kind.now : kind.worn;
   const char* when = already ? "" : " once the chain has worn";
   const std::string at = dead_centre_words(least.at_crank_deg);
   if (least.least_mm < 0.0)
@@ -45,15 +37,13 @@ std::string verdict(const Kind& kind) {
                      kind.name, fixed(least.least_mm, 2), when, at, fixed(kind.limit_mm, 2));
 }
 
-std::vector<std::string> row(const char* valve, const char* when, const std::optional<LeastClearance>& least,
-                             double limit_mm) {
-  if (!least) return {valve, when, "not known", fixed(limit_mm, 2), "", ""};
+std::vector<std::string> row(const char* valve, const char* when, const LeastClearance& least, double limit_mm) {
   return {valve,
           when,
-          fixed(least->least_mm, 2),
+          fixed(least.least_mm, 2),
           fixed(limit_mm, 2),
-          dead_centre_words(least->at_crank_deg),
-          least->radial_mm ? fixed(*least->radial_mm, 2) : "no pocket"};
+          dead_centre_words(least.at_crank_deg),
+          least.radial_mm ? fixed(*least.radial_mm, 2) : "no pocket"};
 }
 
 // What is not safe comes before anything else, the title included.
@@ -77,10 +67,11 @@ std::string page_of(const std::string& title, const std::vector<Kind>& kinds, co
       fixed(at_limit.elongation_percent, 2),
       fitted.elongation_percent >= at_limit.elongation_percent ? "; it is at its wear limit or beyond already" : "");
   for (const Kind& kind : kinds)
-    if (kind.now)
-      page += fmt::format("The {} clearance is reckoned from {}.\n", kind.name,
-                          kind.from_readings ? "what was measured on the bench"
-                                             : "the engine file's dimensions, not yet measured");
+    page += fmt::format("The {} clearance is reckoned from {}.\n", kind.name,
+                        kind.from_readings ? "what was measured on the bench"
+                                           : "the engine file's dimensions, not yet measured");
+  if (std::ranges::any_of(kinds, [](const Kind& kind) { return kind.now.radial_mm.has_value(); }))
+    page += "The gap to a pocket's wall is shown but not judged: no limit is stated for it.\n";
   return page + "\n" + cautions();
 }
 
@@ -110,11 +101,11 @@ Result<Answer> clearance_command(const Context& context) {
            build.measured.clearance.end();
   };
   if (now->motion(ValveKind::inlet) != nullptr)
-    kinds.push_back({ValveKind::inlet, "inlet", build.target.min_clearance_inlet_mm, least_now.inlet, least_worn.inlet,
-                     measured(ValveKind::inlet)});
+    kinds.push_back({ValveKind::inlet, "inlet", build.target.min_clearance_inlet_mm, *least_now.inlet,
+                     *least_worn.inlet, measured(ValveKind::inlet)});
   if (now->motion(ValveKind::exhaust) != nullptr)
-    kinds.push_back({ValveKind::exhaust, "exhaust", build.target.min_clearance_exhaust_mm, least_now.exhaust,
-                     least_worn.exhaust, measured(ValveKind::exhaust)});
+    kinds.push_back({ValveKind::exhaust, "exhaust", build.target.min_clearance_exhaust_mm, *least_now.exhaust,
+                     *least_worn.exhaust, measured(ValveKind::exhaust)});
   const bool all_safe = std::ranges::all_of(kinds, safe);
 
   Answer answer;

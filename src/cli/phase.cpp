@@ -88,9 +88,9 @@ std::string keys_page(const std::vector<FittedKey>& keys, Rotation rotation) {
 
 std::string drive_page(const Engine& engine, const Drive& drive, const Fitted& fitted,
                        const std::optional<MarkCount>& count) {
-  std::string page =
-      fmt::format("Slack strand: {} to {} mm of chain to spare as a tooth goes by; it bows {} mm at mid-span.\n",
-                  fixed(drive.least_slack_mm(), 2), fixed(drive.greatest_slack_mm(), 2), fixed(drive.greatest_bow_mm(), 1));
+  std::string page = fmt::format(
+      "Slack strand: {} to {} mm of chain to spare as a tooth goes by; it bows {} mm at mid-span.\n",
+      fixed(drive.least_slack_mm(), 2), fixed(drive.greatest_slack_mm(), 2), fixed(drive.greatest_bow_mm(), 1));
   page += fmt::format("Marks: in the maker's assembly they face within {}° cam, {} of a tooth.\n",
                       fixed(std::fabs(drive.mark_error_deg()), 2), fixed(std::fabs(drive.mark_error_teeth()), 2));
   if (count)
@@ -143,8 +143,8 @@ Result<Answer> phase_command(const Context& context) {
   if (!phase) return phase.problems();
   const Result<Drive> drive = Drive::assemble(engine, build.fitted);
   if (!drive) return drive.problems();
+  // The phase is known whether or not the target makes sense for this engine.
   const Result<double> target_deg = target_phase_deg(engine, build);
-  if (!target_deg) return target_deg.problems();
   const std::optional<MarkCount> count = pins_between_marks(engine, *drive, build.fitted.centre_change_mm);
   const std::vector<FittedKey> keys = keys_of(engine, build.fitted);
 
@@ -152,11 +152,13 @@ Result<Answer> phase_command(const Context& context) {
   answer.page =
       fmt::format("{}\nThe camshaft stands {}.\n\n", title_words(engine, build), phase_words(phase->phase_deg));
   answer.page += parts_table(*phase, engine, build.fitted);
-  answer.page += fmt::format("\nTarget: {}; {}° crank to go.\n", phase_words(*target_deg),
-                             signed_fixed(*target_deg - phase->phase_deg, 2));
+  answer.page += target_deg ? fmt::format("\nTarget: {}; {}° crank to go.\n", phase_words(*target_deg),
+                                          signed_fixed(*target_deg - phase->phase_deg, 2))
+                            : fmt::format("\nTarget: none for this engine. {}", to_text(target_deg.problems()));
   answer.page += keys_page(keys, engine.rotation) + drive_page(engine, *drive, build.fitted, count);
   answer.json = phase_json(*phase, *drive, count);
-  answer.json.set("target_phase_deg", *target_deg).set("keys", keys_json(keys, engine.rotation));
+  answer.json.set("target_phase_deg", target_deg ? Json(*target_deg) : Json())
+      .set("keys", keys_json(keys, engine.rotation));
   return answer;
 }
 

@@ -62,3 +62,20 @@ TEST_CASE("what is not safe is said first, and every clearance comes with its ca
                                 "physically before starting", "judgement come first"})
       CHECK(run_program({command}).out.find(caution) != std::string::npos);
 }
+
+TEST_CASE("the phase is told although the target is none for this engine", "[cli][pages]") {
+  const std::vector<std::string> arguments{"phase", "--set",
+                                           "target.event={ inlet_closes_abdc_deg = 40, at_lift_mm = 20 }"};
+  const Run run = run_program(arguments);
+  CHECK(run.exit_code == 0);
+  CHECK(run.out.find("The camshaft stands 2.03° of crank retarded.") != std::string::npos);
+  CHECK(run.out.find("Target: none for this engine. target.event: found at 20 mm lift") != std::string::npos);
+}
+
+TEST_CASE("a pocket's wall is shown and said not to be judged", "[cli][pages]") {
+  const Run run = run_program({"clearance", "--set", "valve.inlet.pocket={ depth_mm = 1, radius_mm = 17 }"});
+  CHECK(run.exit_code == 0);
+  CHECK(run.out.find("0.50") != std::string::npos);
+  CHECK(run.out.find("shown but not judged") != std::string::npos);
+  CHECK(run_program({"clearance"}).out.find("not judged") == std::string::npos);
+}
