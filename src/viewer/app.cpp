@@ -226,6 +226,9 @@ void App::carry_out(const Actions& actions) {
   if (!done) {
     view_.edit.problem_field = actions.field;
     view_.edit.problem = "cannot be assembled"; // why stands below the table
+  } else if (actions.undo || actions.redo || actions.fitted || actions.planned || actions.option) {
+    view_.edit.problem_field.clear();
+    view_.edit.problem.clear();
   }
 }
 

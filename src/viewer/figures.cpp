@@ -18,11 +18,10 @@ bool rounds_to_zero(double value, int decimals) {
   return std::fabs(value) * std::pow(10.0, decimals) < 0.5;
 }
 
-std::string without_spaces(std::string_view text) {
-  std::string bare;
-  for (const char letter : text)
-    if (letter != ' ' && letter != '\t') bare += letter;
-  return bare;
+std::string_view trimmed(std::string_view text) {
+  const std::size_t first = text.find_first_not_of(" \t");
+  if (first == std::string_view::npos) return {};
+  return text.substr(first, text.find_last_not_of(" \t") - first + 1);
 }
 
 std::string with_plain_signs(std::string_view text) {
@@ -86,11 +85,15 @@ std::string crank_words(double crank_deg) {
 }
 
 std::optional<double> parse_number(std::string_view text, std::string_view unit) {
-  std::string bare = with_plain_signs(without_spaces(text));
-  const std::string bare_unit = without_spaces(unit);
-  if (!bare_unit.empty() && bare.ends_with(bare_unit)) bare.resize(bare.size() - bare_unit.size());
+  const std::string bare = with_plain_signs(trimmed(text));
   std::string_view digits = bare;
-  if (digits.starts_with('+')) digits.remove_prefix(1);
+  const std::string_view bare_unit = trimmed(unit);
+  if (!bare_unit.empty() && digits.ends_with(bare_unit))
+    digits = trimmed(digits.substr(0, digits.size() - bare_unit.size()));
+  if (digits.starts_with('+')) {
+    digits = trimmed(digits.substr(1));
+    if (digits.starts_with('-')) return std::nullopt;
+  }
   double value = 0.0;
   const auto [end, fault] = std::from_chars(digits.data(), digits.data() + digits.size(), value);
   if (fault != std::errc{} || end != digits.data() + digits.size() || !std::isfinite(value)) return std::nullopt;

@@ -47,7 +47,7 @@ float clearance_panel(Frame& frame, ImVec2 at, float width);
 float panel_head(Frame& frame, ImVec2 at, float width, const char* title, const char* words); // height drawn
 float section_head(Frame& frame, ImVec2 at, const char* title);
 float cautions(Frame& frame, ImVec2 at, float width);
-float clearance_verdict(Frame& frame, ImVec2 at, float width, const State& state);
+float clearance_verdict(Frame& frame, ImVec2 at, float width, const State& state, bool planned);
 float phase_verdict(Frame& frame, ImVec2 at, float width, const State& state, bool planned);
 float settings_table(Frame& frame, ImVec2 at, float width, bool of_planned);
 

@@ -119,14 +119,29 @@ private:
   float y_;
 };
 
+// What one kind's clearance and its limit rest on.
+std::string source_words(const Build& build, ValveKind kind) {
+  const bool measured =
+      std::ranges::find(build.measured.clearance, kind, &ClearanceReading::valve) != build.measured.clearance.end();
+  const bool inlet = kind == ValveKind::inlet;
+  const bool usual = inlet ? build.target.min_clearance_inlet_mm == default_min_clearance_inlet_mm
+                           : build.target.min_clearance_exhaust_mm == default_min_clearance_exhaust_mm;
+  std::string words =
+      fmt::format("The {} clearance is reckoned from {}.", to_word(kind),
+                  measured ? "what was measured on the bench" : "the engine file's dimensions, not yet measured");
+  if (usual) words += " Its limit is common practice, unless your maker says the same.";
+  return words;
+}
+
 } // namespace
 
 float clearance_panel(Frame& frame, ImVec2 at, float width) {
   Ui& ui = frame.ui;
   const Workbench& bench = frame.bench;
   const State& planned = bench.planned();
+  const State& shown = shown_state(bench, frame.view.shown);
   float y = at.y + panel_head(frame, at, width, "Clearance", "How near each valve comes to its piston over the cycle.");
-  y += clearance_verdict(frame, {at.x, y}, width, planned) + ui.px(5);
+  y += clearance_verdict(frame, {at.x, y}, width, shown, &shown == &planned) + ui.px(5);
   y += cautions(frame, {at.x, y}, width) + ui.px(10);
   if (!planned.safe) return y;
 
@@ -143,13 +158,10 @@ float clearance_panel(Frame& frame, ImVec2 at, float width) {
 
   y += section_head(frame, {at.x, y}, "About the overlap");
   y += clearance_plot(frame, {at.x, y}, width) + ui.px(8);
-  const std::size_t readings = bench.build().measured.clearance.size();
-  const std::string source =
-      readings == 0 ? "Reckoned from the engine file's dimensions. Measure one clearance and put it in the build file: "
-                      "it goes before them."
-                    : fmt::format("Set by {} measured on the bench, at No. 1.",
-                                  readings == 1 ? "the clearance" : fmt::format("the {} clearances", readings));
-  return y + paragraph(ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet, source);
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust})
+    if (kind == ValveKind::inlet ? planned.clearances.inlet : planned.clearances.exhaust)
+      y += paragraph(ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet, source_words(bench.build(), kind));
+  return y;
 }
 
 } // namespace phasewright::viewer

@@ -43,6 +43,10 @@ bool below(const std::optional<LeastClearance>& clearance, double limit_mm) {
   return clearance && !(clearance->least_mm >= limit_mm);
 }
 
+bool at_wear_limit(const State& state) {
+  return state.mechanism.fitted().elongation_percent >= state.mechanism.engine().chain.wear_limit_percent;
+}
+
 std::string verdict_words(const State& state, const Target& target) {
   const Clearances& now = state.clearances;
   if ((now.inlet && now.inlet->least_mm <= 0.0) || (now.exhaust && now.exhaust->least_mm <= 0.0))
@@ -53,14 +57,14 @@ std::string verdict_words(const State& state, const Target& target) {
     return fmt::format("{} clearance is below its limit.", inlet && exhaust ? "Inlet and exhaust"
                                                            : inlet          ? "Inlet"
                                                                             : "Exhaust");
-  if (*state.safe) return "Clear of the pistons, worn chain too.";
+  if (*state.safe) return at_wear_limit(state) ? "Clear of the pistons." : "Clear of the pistons, worn chain too.";
   return state.clearance_fault.empty() ? "Below its limit once the chain has worn."
                                        : "The worn chain cannot be judged.";
 }
 
 } // namespace
 
-float clearance_verdict(Frame& frame, ImVec2 at, float width, const State& state) {
+float clearance_verdict(Frame& frame, ImVec2 at, float width, const State& state, bool planned) {
   Ui& ui = frame.ui;
   const Target& target = frame.bench.build().target;
   if (!state.safe) {
@@ -76,11 +80,18 @@ float clearance_verdict(Frame& frame, ImVec2 at, float width, const State& state
   add(clearance_row(frame.view, "exhaust", state.clearances.exhaust, state.worn.exhaust,
                     target.min_clearance_exhaust_mm));
   add(state.clearance_fault);
-  return verdict_box(ui, at, width, *state.safe ? Verdict::good : Verdict::bad, verdict_words(state, target), rows);
+  // The box is the plan's unless it says otherwise.
+  const std::string words = verdict_words(state, target);
+  return verdict_box(ui, at, width, *state.safe ? Verdict::good : Verdict::bad, planned ? words : "As fitted: " + words,
+                     rows);
 }
 
 float phase_verdict(Frame& frame, ImVec2 at, float width, const State& state, bool planned) {
-  const double error_deg = state.phase.phase_deg - frame.bench.plan().target_phase_deg;
+  const std::optional<double> target_deg = frame.bench.target_phase_deg();
+  if (!target_deg)
+    return verdict_box(frame.ui, at, width, Verdict::warning, "The target cannot be worked out.",
+                       {frame.bench.target_fault()});
+  const double error_deg = state.phase.phase_deg - *target_deg;
   const double wheel_deg = frame.bench.build().instruments.wheel_deg;
   const bool near = std::fabs(error_deg) <= wheel_deg;
   const char* who = planned ? "The plan stands" : "The cam stands";
@@ -92,7 +103,7 @@ float phase_verdict(Frame& frame, ImVec2 at, float width, const State& state, bo
   const std::string row =
       near ? fmt::format("{} from it, and the wheel reads to ±{:.1f}°.", signed_deg_text(error_deg), wheel_deg)
            : fmt::format("Phase {}, wanted {}, crank degrees.", signed_deg_text(state.phase.phase_deg),
-                         signed_deg_text(frame.bench.plan().target_phase_deg));
+                         signed_deg_text(*target_deg));
   return verdict_box(frame.ui, at, width, near ? Verdict::good : Verdict::warning, sentence, {row});
 }
 

@@ -112,6 +112,8 @@ float timing_panel(Frame& frame, ImVec2 at, float width) {
   float y = at.y + panel_head(frame, at, width, "Base timing", "What is on the engine now.");
   y += settings_table(frame, {at.x, y}, width, false) + ui.px(6);
   y += phase_verdict(frame, {at.x, y}, width, bench.fitted(), false) + ui.px(8);
+  y += clearance_verdict(frame, {at.x, y}, width, bench.fitted(), false) + ui.px(5);
+  y += cautions(frame, {at.x, y}, width) + ui.px(8);
   const Drive& drive = bench.fitted().mechanism.drive();
   if (std::fabs(drive.mark_error_teeth()) > 0.25)
     y += verdict_box(ui, {at.x, y}, width, Verdict::warning, "The marks cannot face.",

@@ -49,18 +49,21 @@ void roller(Ui& ui, ImVec2 at, Verdict verdict, bool chosen) {
 
 Verdict step_verdict(const Workbench& bench, Step step) {
   const double wheel_deg = bench.build().instruments.wheel_deg;
+  const auto stands_right = [&](const State& state) {
+    const bool chain_good = state.mechanism.fitted().elongation_percent < bench.engine().chain.wear_limit_percent;
+    return chain_good && bench.target_phase_deg() &&
+           std::fabs(*bench.target_phase_deg() - state.phase.phase_deg) <= wheel_deg;
+  };
   switch (step) {
   case Step::parts:
     return Verdict::good;
   case Step::base_timing: {
+    if (bench.fitted().safe == false) return Verdict::bad;
     const bool faces = std::fabs(bench.fitted().mechanism.drive().mark_error_teeth()) <= 0.25;
-    return faces && std::fabs(bench.plan().target_phase_deg - bench.fitted().phase.phase_deg) <= wheel_deg
-               ? Verdict::good
-               : Verdict::warning;
+    return faces && stands_right(bench.fitted()) ? Verdict::good : Verdict::warning;
   }
   case Step::correction:
-    return std::fabs(bench.plan().target_phase_deg - bench.planned().phase.phase_deg) <= wheel_deg ? Verdict::good
-                                                                                                   : Verdict::warning;
+    return stands_right(bench.planned()) ? Verdict::good : Verdict::warning;
   case Step::clearance:
     break;
   }

@@ -90,9 +90,18 @@ public:
     text_right(ui_, {columns_.plan, y_}, of_planned_ ? ui_.fonts.bold : ui_.fonts.text,
                of_planned_ ? ui_.colours.ink : ui_.colours.quiet,
                signed_deg_text(frame_.bench.planned().phase.phase_deg));
-    const std::string wanted = "wanted " + signed_deg_text(frame_.bench.plan().target_phase_deg);
-    text(ui_, {columns_.field, y_}, ui_.fonts.text, ui_.colours.quiet, wanted);
+    if (const std::optional<double> target_deg = frame_.bench.target_phase_deg())
+      text(ui_, {columns_.field, y_}, ui_.fonts.text, ui_.colours.quiet, "wanted " + signed_deg_text(*target_deg));
     y_ += ui_.px(22);
+  }
+
+  void wear() {
+    const double limit_percent = frame_.bench.engine().chain.wear_limit_percent;
+    if (settings_.elongation_percent < limit_percent) return;
+    y_ += ui_.px(2);
+    y_ += verdict_box(ui_, {columns_.label, y_}, columns_.plan - columns_.label, Verdict::warning, "Renew the chain.",
+                      {fmt::format("It is at or beyond its wear limit of {}%.", limit_percent)}) +
+          ui_.px(4);
   }
 
   [[nodiscard]] float bottom() const { return y_; }
@@ -159,6 +168,7 @@ float settings_table(Frame& frame, ImVec2 at, float width, bool of_planned) {
   table.plain_row("hole pair", "vernier");
   table.plain_row("slots", "slots");
   table.sum();
+  table.wear();
   const std::string& refusal = frame.bench.refusal();
   if (refusal.empty()) return table.bottom() - at.y;
   const float y = table.bottom() + frame.ui.px(2);

@@ -307,8 +307,11 @@ void strip(Frame& frame, const ScreenRect& rect, float controls_width) {
   const Cursor cursor = cursor_of(frame, plot, solid);
   grid(ui, plot, poles, {cursor.reading.left - ui.px(20), 0, cursor.reading.right, 0});
   piston_curve(frame, plot);
+  // A valve that meets its piston has a clearance below nothing, which must not run into the figures below.
+  frame.ui.list->PushClipRect({plot.left - 2.0f, plot.top - 2.0f}, {plot.right + 2.0f, plot.bottom + 1.0f}, true);
   if (both) state_curves(frame, plot, frame.bench.fitted(), true);
   state_curves(frame, plot, solid, false);
+  frame.ui.list->PopClipRect();
   least_dots(frame, plot, solid);
   curve_names(frame, plot, solid, cursor.x);
   draw_flags(frame, plot, flags, {rect.left + controls_width, rect.top, rect.right, rect.bottom});

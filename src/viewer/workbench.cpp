@@ -28,7 +28,7 @@ Curves sample(const Mechanism& mechanism, const ClearanceModel* model) {
 
 std::string first_words(const Problems& problems) {
   const Problem& problem = problems.front();
-  std::string words = problem.found;
+  std::string words = problem.key.empty() ? problem.found : problem.key + ": " + problem.found;
   const auto add = [&words](const std::string& more) {
     if (!more.empty()) words += (words.empty() ? "" : "; ") + more;
   };
@@ -146,6 +146,10 @@ Result<Workbench> Workbench::open(const Opened& opened, std::size_t option) {
   Workbench bench;
   bench.engine_ = opened.engine;
   bench.build_ = opened.build;
+  if (const Result<double> target = phasewright::target_phase_deg(*opened.engine, opened.build))
+    bench.target_phase_deg_ = *target;
+  else
+    bench.target_fault_ = first_words(target.problems());
   Problems problems = bench.adopt({opened.build.fitted, opened.build.fitted});
   if (!problems.empty()) return problems;
   for (int deg = 0; deg <= cycle_deg; ++deg)

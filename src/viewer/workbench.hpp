@@ -62,6 +62,9 @@ public:
   [[nodiscard]] bool planned_differs() const { return document_.fitted != document_.planned; }
   [[nodiscard]] const Plan& plan() const { return plan_; } // empty when there can be none; `plan_fault()` says why
   [[nodiscard]] const std::string& plan_fault() const { return plan_fault_; }
+  // The phase the build asks for; nothing when it cannot be worked out, and `target_fault()` says why.
+  [[nodiscard]] std::optional<double> target_phase_deg() const { return target_phase_deg_; }
+  [[nodiscard]] const std::string& target_fault() const { return target_fault_; }
   // The option of the plan that is tried, if it is one of them.
   [[nodiscard]] std::optional<std::size_t> tried_option() const;
   [[nodiscard]] const std::vector<float>& piston_drop_mm() const { return piston_drop_mm_; } // as Curves
@@ -104,6 +107,8 @@ private:
   std::shared_ptr<const State> planned_;
   Plan plan_;
   std::string plan_fault_;
+  std::optional<double> target_phase_deg_;
+  std::string target_fault_;
   std::vector<float> piston_drop_mm_;
   std::vector<Entry> undo_;
   std::vector<Entry> redo_;

@@ -20,8 +20,8 @@ ViewerOptions options_of(int width_px, int height_px, Theme theme, double scale)
   return options;
 }
 
-Workbench demo_bench() {
-  const Result<Opened> opened = open_demo();
+Workbench demo_bench(const Overrides& overrides = {}) {
+  const Result<Opened> opened = open_demo(overrides);
   REQUIRE(opened.ok());
   Result<Workbench> bench = Workbench::open(*opened);
   REQUIRE(bench.ok());
@@ -32,6 +32,12 @@ Workbench demo_bench() {
 
 Driver::Driver(int width_px, int height_px, Theme theme, double scale)
     : screen_(demo_bench(), options_of(width_px, height_px, theme, scale)), recorder_(&screen_.app().recorder()) {
+  screen_.app().record(true);
+  settle();
+}
+
+Driver::Driver(const Overrides& overrides)
+    : screen_(demo_bench(overrides), options_of(1280, 800, Theme::day, 1.0)), recorder_(&screen_.app().recorder()) {
   screen_.app().record(true);
   settle();
 }

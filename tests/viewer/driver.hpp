@@ -11,6 +11,8 @@ namespace phasewright::viewer {
 class Driver {
 public:
   explicit Driver(int width_px = 1280, int height_px = 800, Theme theme = Theme::day, double scale = 1.0);
+  // The demo with some of its keys overridden.
+  explicit Driver(const Overrides& overrides);
 
   void frames(int count = 1);
   // Frames until the screen asks for none. Returns how many it took; fails the test after 200.

@@ -39,4 +39,10 @@ TEST_CASE("typed numbers may have a true minus, a decimal comma and the unit") {
   CHECK_FALSE(parse_number("inf", "°"));
   CHECK_FALSE(parse_number("1e999", "°"));
   CHECK_FALSE(parse_number("2%", "°"));
+  CHECK(parse_number("- 2", "°") == std::nullopt);
+  CHECK_FALSE(parse_number("2 5", "°")); // not 25
+  CHECK_FALSE(parse_number("0 5%", "%"));
+  CHECK_FALSE(parse_number("+-5", "°"));
+  CHECK_FALSE(parse_number("+", "°"));
+  CHECK_FALSE(parse_number("°", "°"));
 }

@@ -245,6 +245,62 @@ TEST_CASE("every clearance has its cautions beside it") {
   }
 }
 
+TEST_CASE("a plan that cannot be made leaves the target what it is") {
+  Driver driver(Overrides{"valve.inlet.inclination_deg=10", "valve.exhaust.inclination_deg=10"});
+  CHECK(driver.bench().plan().options.empty());
+  CHECK(driver.bench().target_phase_deg() == 2.0);
+  CHECK(driver.shows_in("side", "wanted +2.0°"));
+  CHECK_FALSE(driver.shows_in("side", "where it is wanted"));
+  CHECK(driver.shows_in("side", "Clearance is not computed."));
+  driver.keep("inclined");
+}
+
+TEST_CASE("a target that cannot be worked out is said, not taken for nought") {
+  Driver driver(Overrides{"target.event={ inlet_closes_abdc_deg = 40, at_lift_mm = 20 }"});
+  CHECK(driver.shows_in("side", "The target cannot be worked out."));
+  CHECK_FALSE(driver.shows_in("side", "wanted"));
+}
+
+TEST_CASE("what is fitted is judged too, and said to be what is fitted") {
+  Driver driver(Overrides{"fitted.lay=1"});
+  driver.click("step.base_timing");
+  CHECK(driver.shows_in("side", "As fitted: Inlet clearance is below its limit."));
+  CHECK(driver.shows_in("side", "by hand only"));
+  driver.click("step.clearance");
+  CHECK_FALSE(driver.shows_in("side", "As fitted"));
+  driver.click("shown.as fitted");
+  CHECK(driver.shows_in("side", "As fitted: Inlet clearance is below its limit."));
+  driver.keep("unsafe");
+}
+
+TEST_CASE("a chain at its wear limit is to be renewed, and nothing is said of it worn further") {
+  Driver driver(Overrides{"fitted.elongation_percent=2.2"});
+  CHECK(driver.shows_in("side", "Renew the chain."));
+  CHECK_FALSE(driver.shows_in("side", "worn chain too"));
+  driver.keep("worn_out");
+}
+
+TEST_CASE("other engines are shown as well") {
+  const std::string long_title(190, 'w');
+  for (const Overrides& overrides :
+       {Overrides{"rotation=anticlockwise"},
+        Overrides{"block.cylinders=1", "block.firing_order=[1]", "measured.lobe=[]"},
+        Overrides{"block.cylinders=8", "block.firing_order=[1, 5, 4, 2, 6, 3, 7, 8]"}, Overrides{"title=" + long_title},
+        Overrides{"stock.cam_key_deg=[]", "stock.crank_key_deg=[]"}}) {
+    Driver driver(overrides);
+    INFO(overrides.front());
+    for (const auto& [step, title] :
+         {std::pair{"step.parts", "Parts"}, std::pair{"step.base_timing", "Base timing"},
+          std::pair{"step.correction", "Correction"}, std::pair{"step.clearance", "Clearance"}}) {
+      driver.click(step);
+      driver.key(Key::right);
+      driver.settle();
+      CHECK(driver.shows_in("side", title));
+    }
+    driver.keep("other-" + overrides.front().substr(0, 14));
+  }
+}
+
 TEST_CASE("an exaggerated step is confessed") {
   Driver driver;
   driver.click("magnify.plus");
