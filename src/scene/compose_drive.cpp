@@ -213,7 +213,7 @@ void add_drive(const SceneLayout& layout, const Posed& shown, const SceneOptions
   const double times = std::clamp(options.magnify_key_step, 1.0, 10.0);
   const bool stepped =
       (fitted.crank_key_deg != 0.0 && layout.crank.keyed) || (fitted.cam_key_deg != 0.0 && layout.cam.keyed);
-  if (times > 1.0 && stepped) scene.confessions.push_back(fmt::format("key step shown x{:.3g}", times));
+  if (times > 1.0 && stepped) scene.confessions.push_back(fmt::format("key step shown ×{:.3g}", times));
 }
 
 void add_drive_ghost(const SceneLayout& layout, const Posed& present, const Differences& differ, Scene& scene) {

@@ -1,5 +1,4 @@
 // What is written beside the picture, and the angle between two camshafts.
-#include "bench/mark_count.hpp"
 #include "bench/offset_key.hpp"
 #include "geometry/angle.hpp"
 #include "scene/compose.hpp"
@@ -60,13 +59,9 @@ void add_labels(const SceneLayout& layout, const Posed& shown, const SceneOption
     label.anchor_mm = middle_of(strand, layout, drive);
     if (strand.state == StrandState::taut) {
       label.title = fmt::format("taut: {} links", strand.links);
-      std::optional<int> pins = options.pins_between_marks;
-      if (!pins)
-        if (const auto count =
-                pins_between_marks(shown.mechanism.engine(), shown.mechanism.drive(), fitted.centre_change_mm))
-          pins = count->pins;
-      if (pins)
-        label.figure = fmt::format("pins from mark to mark {}", *pins);
+      const std::optional<MarkCount>& count = options.pins_between_marks;
+      if (count && wrap_720(options.crank_deg - count->from_crank_deg) <= count->to_crank_deg - count->from_crank_deg)
+        label.figure = fmt::format("pins from mark to mark {}", count->pins);
       else
         label.figure = fmt::format("{:.1f} mm", strand.span_mm);
       label.tone = Tone::accent;

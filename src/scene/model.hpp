@@ -1,6 +1,7 @@
 // From an engine and its poses to a scene. The meshes are made once for an engine; a scene is made for each pose.
 #pragma once
 
+#include "bench/mark_count.hpp"
 #include "mechanics/mechanism.hpp"
 #include "scene/scene.hpp"
 
@@ -18,9 +19,9 @@ struct SceneOptions {
   bool engine_parts = true;    // camshaft, valves, piston, crank throw; off = the drive alone
   bool plate = true;           // backing plate behind the sprockets
   bool nuts = false;           // shaft nuts with their lock tabs; they hide the keys
-  // Pins between the marks, when the caller has counted them for `shown` (bench/mark_count.hpp). Otherwise they are
-  // counted for the label each time, which takes longer than all the rest.
-  std::optional<int> pins_between_marks = std::nullopt;
+  // Pins between the marks, when the caller has counted them for `shown`: the taut strand's label tells them while both
+  // marks are in the chain, and else the strand's length.
+  std::optional<MarkCount> pins_between_marks = std::nullopt;
 };
 
 struct Box {

@@ -53,9 +53,10 @@ struct InputEvent {
   Kind kind = Kind::pointer;
   float x = 0; // pointer: pixels from the top left
   float y = 0;
-  int button = 0;    // 0 left, 1 right, 2 middle
-  bool down = false; // button, key
-  float steps = 0;   // wheel: up is positive
+  int button = 0;     // 0 left, 1 right, 2 middle
+  bool down = false;  // button, key
+  bool again = false; // key: held down, and repeated by the system
+  float steps = 0;    // wheel: up is positive
   Key key = Key::other;
   bool ctrl = false; // as held with the event
   bool shift = false;

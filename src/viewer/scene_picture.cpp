@@ -46,6 +46,7 @@ bool ScenePicture::update(const Workbench& bench, const View& view, RenderSize s
     SceneOptions options;
     options.crank_deg = view.crank_deg;
     options.magnify_key_step = view.magnify_key_step;
+    options.pins_between_marks = solid.pins_between_marks;
     model_.compose(solid.mechanism, ghost, options, scene_);
   }
   renderer_.draw(scene_, view.camera, view.theme, size, smooth);

@@ -59,6 +59,12 @@ void next_option(const Workbench& bench, int by, Actions& actions) {
   actions.option = static_cast<std::size_t>(std::clamp(next, 0L, count - 1));
 }
 
+// Keys that turn something over: held down they would flicker, and end as chance has it.
+bool turns_over(Key key) {
+  constexpr std::array keys{Key::space, Key::s, Key::b, Key::v, Key::o, Key::u, Key::d, Key::f1};
+  return std::ranges::find(keys, key) != keys.end();
+}
+
 void step_by(const View& view, int by, Actions& actions) {
   const int step = std::clamp(static_cast<int>(view.step) + by, 0, static_cast<int>(Step::clearance));
   if (step != static_cast<int>(view.step)) actions.step = static_cast<Step>(step);
@@ -68,6 +74,7 @@ void step_by(const View& view, int by, Actions& actions) {
 
 void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Actions& actions) {
   if (key.ctrl) return with_ctrl(key, view, actions);
+  if (key.again && turns_over(key.key)) return;
   const double turn_deg = key.shift ? 360.0 / bench.engine().sprockets.front().teeth : 1.0;
   switch (key.key) {
   case Key::space:

@@ -245,6 +245,7 @@ void on_key(GLFWwindow* window, int key, int scancode, int action, int modifiers
   event.kind = InputEvent::Kind::key;
   event.key = letter_of(key, scancode);
   event.down = action != GLFW_RELEASE;
+  event.again = action == GLFW_REPEAT;
   event.ctrl = (modifiers & GLFW_MOD_CONTROL) != 0;
   event.shift = (modifiers & GLFW_MOD_SHIFT) != 0;
   listener_of(window).heard(std::move(event));

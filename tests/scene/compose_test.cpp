@@ -129,7 +129,7 @@ TEST_CASE("a key's step is drawn to the side it faces, at its true size", "[comp
           CHECK_THAT(std::fabs(aside_mm), WithinAbs(times * std::fabs(key_step_mm(2.0 * radius_mm, key_deg)), 1e-9));
           CHECK((aside_mm > 1e-9) - (aside_mm < -1e-9) == step_side(at, key_deg, rotation));
           CHECK(scene.confessions.size() == (times > 1.0 && key_deg != 0.0 ? 1u : 0u));
-          if (!scene.confessions.empty()) CHECK(scene.confessions[0] == "key step shown x6");
+          if (!scene.confessions.empty()) CHECK(scene.confessions[0] == "key step shown ×6");
         }
       }
     }
@@ -188,12 +188,18 @@ TEST_CASE("labels say which strand is taut, and how many pins lie between the ma
   const DrivePose pose = mechanism.drive().pose(0.0);
   REQUIRE(find_label(scene, "taut") != nullptr);
   CHECK(find_label(scene, "taut")->title == "taut: " + std::to_string(pose.strands[1].links) + " links");
-  CHECK(find_label(scene, "taut")->figure.starts_with("pins from mark to mark "));
+  // At crank 0 the marks face each other and neither is in the chain.
+  CHECK(find_label(scene, "taut")->figure.ends_with(" mm"));
   const auto counted = pins_between_marks(*engine, mechanism.drive(), 0.0);
   REQUIRE(counted.has_value());
-  CHECK(find_label(scene, "taut")->figure.ends_with(" " + std::to_string(counted->pins)));
-  const Scene told = model.compose(mechanism, nullptr, {.pins_between_marks = 99});
-  CHECK(find_label(told, "taut")->figure == "pins from mark to mark 99");
+  const double within_deg = (counted->from_crank_deg + counted->to_crank_deg) / 2.0;
+  for (const double crank_deg : {within_deg, within_deg + 720.0, within_deg - 1440.0}) {
+    const Scene seen = model.compose(mechanism, nullptr, {.crank_deg = crank_deg, .pins_between_marks = counted});
+    CHECK(find_label(seen, "taut")->figure == "pins from mark to mark " + std::to_string(counted->pins));
+  }
+  const Scene past =
+      model.compose(mechanism, nullptr, {.crank_deg = counted->to_crank_deg + 20.0, .pins_between_marks = counted});
+  CHECK(find_label(past, "taut")->figure.ends_with(" mm"));
   CHECK(find_label(scene, "slack side")->figure.ends_with(" mm spare"));
   // Running clockwise the chain on the right moves down, into the crank: it is taut.
   CHECK(find_label(scene, "taut")->anchor_mm.x > 0.0);
