@@ -129,7 +129,7 @@ std::string source_words(const Build& build, ValveKind kind) {
   std::string words =
       fmt::format("The {} clearance is reckoned from {}.", to_word(kind),
                   measured ? "what was measured on the bench" : "the engine file's dimensions, not yet measured");
-  if (usual) words += " Its limit is common practice, unless your maker says the same.";
+  if (usual) words += " Its limit is the common one: your maker's goes before it.";
   return words;
 }
 
