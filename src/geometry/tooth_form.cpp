@@ -117,6 +117,18 @@ std::vector<glm::dvec2> tooth_outline_mm(const ToothForm& form, int seat_points,
   return outline;
 }
 
+double working_height_mm(const ToothForm& form) {
+  return form.least_tip_radius_mm - form.pitch_radius_mm;
+}
+
+double greatest_working_height_mm(const ToothForm& form) {
+  return form.greatest_tip_radius_mm - form.pitch_radius_mm;
+}
+
+double elongation_at_height_percent(const ToothForm& form, double height_mm) {
+  return 100.0 * height_mm / form.pitch_radius_mm;
+}
+
 double half_width_at_mm(const ToothForm& form, double radius_mm) {
   const double rx = form.side_radius_mm;
   const double ba = form.side_relief_mm;

@@ -46,6 +46,17 @@ struct ToothForm {
 [[nodiscard]] std::vector<glm::dvec2> tooth_outline_mm(const ToothForm& form, int seat_points = 5,
                                                        int flank_points = 4);
 
+// How far a roller's centre can ride out above the pitch circle before it stands on the (least) tip circle (unit: mm).
+// Not above 0 for a roller so thick that the least tip circle lies within the pitch circle.
+[[nodiscard]] double working_height_mm(const ToothForm& form);
+
+// The same to the greatest tip circle (unit: mm).
+[[nodiscard]] double greatest_working_height_mm(const ToothForm& form);
+
+// Elongation of the chain at which its rollers' centres ride so far above the pitch circle: a chain longer by x percent
+// lies on a circle larger by x percent, since d = p / sin(180 deg / z) (unit: percent).
+[[nodiscard]] double elongation_at_height_percent(const ToothForm& form, double height_mm);
+
 // Half the tooth's width at a radius: full below the relief, less toward the tip (unit: mm).
 [[nodiscard]] double half_width_at_mm(const ToothForm& form, double radius_mm);
 
