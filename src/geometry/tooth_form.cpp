@@ -13,11 +13,6 @@ namespace {
 // Widest pitch of the small chains, for which b_f1 is a lesser share of b1 (unit: mm).
 constexpr double small_pitch_mm = 12.7;
 
-double width_share(double pitch_mm, int rows) {
-  if (pitch_mm <= small_pitch_mm) return rows == 1 ? 0.93 : 0.91;
-  return rows == 1 ? 0.95 : 0.93;
-}
-
 // The flank: an arc about `centre`, run through from `from_rad` down to `to_rad`.
 struct Flank {
   glm::dvec2 centre;
@@ -75,10 +70,15 @@ ToothForm tooth_form(double pitch_mm, double roller_mm, double inner_width_mm, i
   form.tip_radius_mm = (form.least_tip_radius_mm + form.greatest_tip_radius_mm) / 2.0;
   form.gap_bottom_radius_mm = form.pitch_radius_mm - form.seating_radius_mm;
   form.root_radius_mm = form.pitch_radius_mm - roller_mm / 2.0;
-  form.width_mm = width_share(pitch_mm, rows) * inner_width_mm;
+  form.width_mm = tooth_width_mm(pitch_mm, inner_width_mm, rows);
   form.side_relief_mm = std::min(0.125 * pitch_mm, 0.35 * form.width_mm);
   form.side_radius_mm = pitch_mm;
   return form;
+}
+
+double tooth_width_mm(double pitch_mm, double inner_width_mm, int rows) {
+  if (pitch_mm <= small_pitch_mm) return (rows == 1 ? 0.93 : 0.91) * inner_width_mm;
+  return (rows == 1 ? 0.95 : 0.93) * inner_width_mm;
 }
 
 bool is_pointed(const ToothForm& form) {

@@ -34,6 +34,9 @@ struct ToothForm {
 [[nodiscard]] ToothForm tooth_form(double pitch_mm, double roller_mm, double inner_width_mm, int rows, int teeth,
                                    GapForm gap = GapForm::mean);
 
+// b_f1, the greatest width of a tooth of a sprocket for 1 to 3 rows, from pitch and least inner width b1 (unit: mm).
+[[nodiscard]] double tooth_width_mm(double pitch_mm, double inner_width_mm, int rows);
+
 // Half a gap, clockwise of its middle: from the bottom of the gap, which lies on +y, along seat and flank to where the
 // flank meets the tip circle or, on a pointed tooth, the middle of the tooth (unit: mm).
 // 1 + seat_points + flank_points points; both counts at least 1.

@@ -89,8 +89,8 @@ const std::vector<Broken>& broken_files() {
        "offset together\n"},
       {"unknown chain",
        {{"\"06B-1\"", "\"07B-1\""}},
-       "marram-1420.toml:22:10: chain.iso606: found \"07B-1\", allowed 04C, 05B, 06B, 06C, 08A, 08B, with -1, -2 or -3 "
-       "for the rows\n"},
+       "marram-1420.toml:22:10: chain.iso606: found \"07B-1\", allowed 04C, 05B, 06B, 06C, 08A, 08B, 10A, 10B, "
+       "12A, 12B, with -1, -2 or -3 for the rows\n"},
       {"chain twice over",
        {{"iso606 = \"06B-1\"", "iso606 = \"06B-1\"\npitch_mm = 9.525\nrows = 1"}},
        "marram-1420.toml:23:12: chain.pitch_mm: found 9.525, allowed iso606 or all dimensions, not both\n"
