@@ -45,6 +45,41 @@ TEST_CASE("every chain in the table can run: the plates clear the rollers, the p
   }
 }
 
+// Two figures of an ISO 606 number are the pitch in sixteenths of an inch (from memory), but for 05B's 8 mm.
+TEST_CASE("a chain's number tells its pitch", "[chain]") {
+  for (const ChainSize& size : chain_sizes()) {
+    INFO(size.number);
+    const int sixteenths = (size.number[0] - '0') * 10 + size.number[1] - '0';
+    CHECK_THAT(size.pitch_mm, WithinAbs(size.number == "05B" ? 8.0 : sixteenths * 25.4 / 16.0, 1e-9));
+  }
+}
+
+// Most figures of these columns are remembered, not read: a slip in one shows against the others. Bounds by inspection.
+TEST_CASE("the rows of a chain fit beside one another", "[chain]") {
+  for (const ChainSize& size : chain_sizes()) {
+    INFO(size.number);
+    // The pin goes through the inner link and two outer plates as thick as the inner ones, and stands out at both ends.
+    const double plate_mm = (size.inner_link_width_mm - size.inner_width_mm) / 2.0;
+    CHECK(plate_mm > 0.05 * size.pitch_mm);
+    CHECK(size.pin_length_mm[0] > size.inner_link_width_mm + 2.0 * plate_mm);
+    CHECK(size.transverse_pitch_mm > size.inner_link_width_mm);
+    for (const int rows : {2, 3}) {
+      INFO(rows << " rows");
+      // Each row more lengthens the pin by the transverse pitch.
+      const double more_mm = for_rows(size.pin_length_mm, rows) - for_rows(size.pin_length_mm, rows - 1);
+      CHECK_THAT(more_mm - size.transverse_pitch_mm, WithinAbs(0.0, 0.151));
+      // Rows share the load, at best evenly; strengths are rounded to 0.1 kN.
+      const double one_by_one_kn = rows * for_rows(size.breaking_load_kn, 1);
+      CHECK(for_rows(size.breaking_load_kn, rows) > 0.83 * one_by_one_kn);
+      CHECK(for_rows(size.breaking_load_kn, rows) < one_by_one_kn + 0.05 * (rows + 1));
+      CHECK_THAT(for_rows(size.measuring_force_n, rows), WithinAbs(rows * size.measuring_force_n[0], 10.0));
+    }
+    // The measuring force is about a hundredth of the strength.
+    CHECK(size.measuring_force_n[0] / (1000.0 * size.breaking_load_kn[0]) > 0.006);
+    CHECK(size.measuring_force_n[0] / (1000.0 * size.breaking_load_kn[0]) < 0.015);
+  }
+}
+
 TEST_CASE("keys read as width x height x diameter", "[key]") {
   CHECK(parse_key("4x6.5x16") == KeySize{4.0, 6.5, 16.0});
   CHECK(to_text(KeySize{4.0, 6.5, 16.0}) == "4x6.5x16");
