@@ -52,8 +52,8 @@ std::optional<MarkCount> least_run(const std::vector<std::optional<int>>& counts
 } // namespace
 
 std::optional<MarkCount> pins_between_marks(const Engine& engine, const Drive& drive, double centre_change_mm) {
-  const Sprocket& crank = engine.sprockets[0];
-  const Sprocket& cam = engine.sprockets[1];
+  const Sprocket& crank = engine.loops[0].sprockets[0];
+  const Sprocket& cam = engine.loops[0].sprockets[1];
   const glm::dvec2 apart_mm = cam.centre_mm - crank.centre_mm;
   const glm::dvec2 cam_centre_mm = cam.centre_mm + apart_mm * (centre_change_mm / length2(apart_mm));
   const int looks = 2 * crank.teeth * 4;
@@ -61,17 +61,18 @@ std::optional<MarkCount> pins_between_marks(const Engine& engine, const Drive& d
   DrivePose pose;
   for (int i = 0; i < looks; ++i) {
     drive.pose(720.0 * i / looks, pose);
-    const std::size_t pins = pose.pins_mm.size();
-    const StrandPose& slack = pose.strands[0];
-    const StrandPose& taut = pose.strands[1];
+    const std::size_t pins = pose.loops[0].pins_mm.size();
+    const StrandPose& slack = pose.loops[0].strands[0];
+    const StrandPose& taut = pose.loops[0].strands[1];
     const auto after = [pins](const StrandPose& strand) {
       return (strand.first_pin + static_cast<std::size_t>(strand.links)) % pins;
     };
     const Wrapped on_cam{after(slack), (taut.first_pin + pins - after(slack)) % pins + 1};
     const Wrapped on_crank{after(taut), (slack.first_pin + pins - after(taut)) % pins + 1};
-    const auto cam_place = mark_place(cam, pose.sprockets[1].mark_clock_deg, cam_centre_mm, on_cam, pose.pins_mm);
+    const auto cam_place =
+        mark_place(cam, pose.loops[0].sprockets[1].mark_clock_deg, cam_centre_mm, on_cam, pose.loops[0].pins_mm);
     const auto crank_place =
-        mark_place(crank, pose.sprockets[0].mark_clock_deg, crank.centre_mm, on_crank, pose.pins_mm);
+        mark_place(crank, pose.loops[0].sprockets[0].mark_clock_deg, crank.centre_mm, on_crank, pose.loops[0].pins_mm);
     counts.emplace_back();
     if (!cam_place || !crank_place) continue;
     const double crank_along = static_cast<double>(on_cam.count) - 1.0 + taut.links + *crank_place;

@@ -64,7 +64,7 @@ std::vector<HolePair> hole_pairs(const Engine& engine, const Build& build) {
   std::vector<HolePair> pairs{build.fitted.holes};
   if (!build.stock.vernier) return pairs;
   const Vernier vernier = *build.stock.vernier;
-  const double half_tooth_deg = 180.0 / engine.sprockets[1].teeth;
+  const double half_tooth_deg = 180.0 / engine.loops[0].sprockets[1].teeth;
   const int places = vernier.hub_holes * vernier.sprocket_holes;
   const auto place = [&](HolePair pair) {
     return ((pair.hub_hole * vernier.sprocket_holes - pair.sprocket_hole * vernier.hub_holes) % places + places) %
@@ -130,7 +130,7 @@ std::vector<PlanOption> ranked(std::vector<PlanOption> options) {
 Result<std::vector<PlanOption>> combinations(const Engine& engine, const Build& build, double fitted_phase_deg,
                                              double target_deg, int lay_reach) {
   const Fitted& fitted = build.fitted;
-  const int fitted_lay = lay_of(fitted, engine.sprockets[1].camshaft);
+  const int fitted_lay = lay_of(fitted, engine.loops[0].sprockets[1].camshaft);
   // Keys, lay, holes and slots move the cam by exact amounts, so wear and centres need solving only once.
   const double rest_deg = fitted_phase_deg - Drive::set_phase_deg(engine, fitted);
   std::vector<int> lays;

@@ -30,7 +30,7 @@ std::string lay_words(int lay) {
 
 // What is fitted, said beside the cause; empty for what this engine has not got.
 std::string cause_words(const std::string& cause, const Engine& engine, const Fitted& fitted) {
-  if (cause == "lay") return lay_words(lay_of(fitted, engine.sprockets[1].camshaft));
+  if (cause == "lay") return lay_words(lay_of(fitted, engine.loops[0].sprockets[1].camshaft));
   if (cause == "crank key") return key_state(KeyAt::crank, fitted.crank_key_deg);
   if (cause == "cam key") return key_state(KeyAt::cam, fitted.cam_key_deg);
   if (cause == "elongation")
@@ -70,7 +70,7 @@ struct FittedKey {
 
 std::vector<FittedKey> keys_of(const Engine& engine, const Fitted& fitted) {
   std::vector<FittedKey> keys{{KeyAt::crank, "crank", fitted.crank_key_deg, &engine.crank_seat}};
-  const auto cam = engine.cam_seats.find(engine.sprockets[1].camshaft);
+  const auto cam = engine.cam_seats.find(engine.loops[0].sprockets[1].camshaft);
   if (cam != engine.cam_seats.end()) keys.push_back({KeyAt::cam, "cam", fitted.cam_key_deg, &cam->second});
   return keys;
 }
@@ -90,7 +90,7 @@ std::string drive_page(const Engine& engine, const Drive& drive, const Fitted& f
                        const std::optional<MarkCount>& count) {
   std::string page = fmt::format(
       "Slack strand: {} to {} mm of chain to spare as a tooth goes by; it bows {} mm at mid-span.\n",
-      fixed(drive.least_slack_mm(), 2), fixed(drive.greatest_slack_mm(), 2), fixed(drive.greatest_bow_mm(), 1));
+      fixed(drive.slack_mm().least, 2), fixed(drive.slack_mm().greatest, 2), fixed(drive.greatest_bow_mm(), 1));
   page += fmt::format("Marks: in the maker's assembly they face within {}° cam, {} of a tooth.\n",
                       fixed(std::fabs(drive.mark_error_deg()), 2), fixed(std::fabs(drive.mark_error_teeth()), 2));
   if (count)
@@ -102,9 +102,9 @@ std::string drive_page(const Engine& engine, const Drive& drive, const Fitted& f
     page += fmt::format("WARNING: the marks stand more than {} of a tooth from facing: a mark, the link count or the "
                         "centre distance is wrong.\n",
                         most_mark_error_teeth);
-  if (fitted.elongation_percent >= engine.chain.wear_limit_percent)
+  if (fitted.elongation_percent >= engine.loops[0].chain.wear_limit_percent)
     page += fmt::format("WARNING: the chain is at or beyond its wear limit of {} %: renew it.\n",
-                        engine.chain.wear_limit_percent);
+                        engine.loops[0].chain.wear_limit_percent);
   return page;
 }
 
@@ -123,7 +123,7 @@ Json phase_json(const PhaseBreakdown& phase, const Drive& drive, const std::opti
   Json parts = Json::array();
   for (const PhasePart& part : phase.parts) parts.add(Json::object({{"cause", part.cause}, {"deg", part.deg}}));
   Json json = Json::object({{"phase_deg", phase.phase_deg}, {"camshaft", phase.camshaft}, {"parts", parts}});
-  json.set("slack_mm", Json::object({{"least", drive.least_slack_mm()}, {"greatest", drive.greatest_slack_mm()}}));
+  json.set("slack_mm", Json::object({{"least", drive.slack_mm().least}, {"greatest", drive.slack_mm().greatest}}));
   json.set("marks", Json::object({{"error_cam_deg", drive.mark_error_deg()},
                                   {"error_teeth", drive.mark_error_teeth()},
                                   {"facing", std::fabs(drive.mark_error_teeth()) <= most_mark_error_teeth}}));

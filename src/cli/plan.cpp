@@ -47,7 +47,7 @@ std::string options_table(const Plan& plan, std::size_t count) {
 // How the keys of an option face, and what else it moves.
 std::vector<std::string> fitting_notes(const Engine& engine, const PlanOption& option) {
   std::vector<std::string> notes;
-  const auto cam = engine.cam_seats.find(engine.sprockets[1].camshaft);
+  const auto cam = engine.cam_seats.find(engine.loops[0].sprockets[1].camshaft);
   if (option.cam_key_deg != 0.0 && cam != engine.cam_seats.end())
     notes.push_back("cam key: " + step_words(KeyAt::cam, option.cam_key_deg, engine.rotation, cam->second.diameter_mm));
   if (option.crank_key_deg != 0.0) {

@@ -15,32 +15,34 @@ namespace {
 // Any finite angle, also one so large that counting its turns would overflow. Camshaft, pistons and valves come round
 // every 720 degrees and the same pins every `links` times that; only what has turned keeps the whole angle.
 Pose pose_at(const Mechanism& mechanism, double crank_deg) {
-  const double within_deg = std::fmod(crank_deg, 720.0 * mechanism.engine().chain.links);
+  const double within_deg = std::fmod(crank_deg, 720.0 * mechanism.engine().loops[0].chain.links);
   Pose pose = mechanism.pose(within_deg);
   const double left_out_deg = crank_deg - within_deg;
   pose.drive.crank_deg = crank_deg;
-  const int crank_teeth = mechanism.engine().sprockets.front().teeth;
-  for (std::size_t i = 0; i < pose.drive.sprockets.size(); ++i)
-    pose.drive.sprockets[i].turned_deg += left_out_deg * crank_teeth / mechanism.engine().sprockets[i].teeth;
+  const int crank_teeth = mechanism.engine().loops[0].sprockets.front().teeth;
+  for (std::size_t i = 0; i < pose.drive.loops[0].sprockets.size(); ++i)
+    pose.drive.loops[0].sprockets[i].turned_deg +=
+        left_out_deg * crank_teeth / mechanism.engine().loops[0].sprockets[i].teeth;
   for (CamshaftPose& camshaft : pose.drive.camshafts) camshaft.turned_deg += left_out_deg / 2.0;
   return pose;
 }
 
 std::string drive_page(const Engine& engine, const DrivePose& pose) {
   std::vector<std::vector<std::string>> rows{{"Sprocket", "its mark points to", "clock degrees", "turned"}};
-  for (std::size_t i = 0; i < pose.sprockets.size(); ++i) {
-    const SprocketPose& sprocket = pose.sprockets[i];
-    rows.push_back({engine.sprockets[i].name, clock_words(sprocket.mark_clock_deg), fixed(sprocket.mark_clock_deg, 1),
+  for (std::size_t i = 0; i < pose.loops[0].sprockets.size(); ++i) {
+    const SprocketPose& sprocket = pose.loops[0].sprockets[i];
+    rows.push_back({engine.loops[0].sprockets[i].name, clock_words(sprocket.mark_clock_deg),
+                    fixed(sprocket.mark_clock_deg, 1),
                     fmt::format("{}° {}", fixed(sprocket.turned_deg, 2), i == 0 ? "crank" : "cam")});
   }
   std::string page = table({Align::left, Align::left, Align::right, Align::right}, rows) + "\n";
   for (std::size_t i = 0; i < pose.camshafts.size(); ++i)
     page += fmt::format("Camshaft \"{}\" at this angle: {}.\n", engine.camshafts[i].name,
                         phase_words(pose.camshafts[i].phase_deg));
-  for (const StrandPose& strand : pose.strands) {
-    page +=
-        fmt::format("Chain from {} to {}: {}, {}", engine.sprockets[strand.from].name, engine.sprockets[strand.to].name,
-                    count_words(strand.links, "link", "links"), to_word(strand.state));
+  for (const StrandPose& strand : pose.loops[0].strands) {
+    page += fmt::format("Chain from {} to {}: {}, {}", engine.loops[0].sprockets[strand.from].name,
+                        engine.loops[0].sprockets[strand.to].name, count_words(strand.links, "link", "links"),
+                        to_word(strand.state));
     page += strand.state == StrandState::slack ? fmt::format(", {} mm to spare, so it bows {} mm at mid-span.\n",
                                                              fixed(strand.slack_mm, 2), fixed(strand.bow_mm, 1))
                                                : ".\n";
@@ -69,19 +71,19 @@ std::string cylinders_page(const Engine& engine, const Pose& pose) {
 Json drive_json(const Engine& engine, const DrivePose& pose) {
   Json json = Json::object({{"crank_deg", pose.crank_deg}});
   Json sprockets = Json::array();
-  for (std::size_t i = 0; i < pose.sprockets.size(); ++i)
-    sprockets.add(Json::object({{"name", engine.sprockets[i].name},
-                                {"mark_clock_deg", pose.sprockets[i].mark_clock_deg},
-                                {"turned_deg", pose.sprockets[i].turned_deg}}));
+  for (std::size_t i = 0; i < pose.loops[0].sprockets.size(); ++i)
+    sprockets.add(Json::object({{"name", engine.loops[0].sprockets[i].name},
+                                {"mark_clock_deg", pose.loops[0].sprockets[i].mark_clock_deg},
+                                {"turned_deg", pose.loops[0].sprockets[i].turned_deg}}));
   Json camshafts = Json::array();
   for (std::size_t i = 0; i < pose.camshafts.size(); ++i)
     camshafts.add(Json::object({{"name", engine.camshafts[i].name},
                                 {"phase_deg", pose.camshafts[i].phase_deg},
                                 {"turned_deg", pose.camshafts[i].turned_deg}}));
   Json strands = Json::array();
-  for (const StrandPose& strand : pose.strands)
-    strands.add(Json::object({{"from", engine.sprockets[strand.from].name},
-                              {"to", engine.sprockets[strand.to].name},
+  for (const StrandPose& strand : pose.loops[0].strands)
+    strands.add(Json::object({{"from", engine.loops[0].sprockets[strand.from].name},
+                              {"to", engine.loops[0].sprockets[strand.to].name},
                               {"links", strand.links},
                               {"state", to_word(strand.state)},
                               {"slack_mm", strand.slack_mm},
@@ -89,7 +91,7 @@ Json drive_json(const Engine& engine, const DrivePose& pose) {
                               {"span_mm", strand.span_mm},
                               {"first_pin", static_cast<int>(strand.first_pin)}}));
   Json pins = Json::array();
-  for (const glm::dvec2& pin : pose.pins_mm) pins.add(Json::array({pin.x, pin.y}));
+  for (const glm::dvec2& pin : pose.loops[0].pins_mm) pins.add(Json::array({pin.x, pin.y}));
   json.set("sprockets", sprockets).set("camshafts", camshafts).set("strands", strands);
   json.set("tensioner", Json()).set("pins", pins);
   return json;

@@ -189,7 +189,7 @@ void check_build(const Build& build, const Engine& engine, Report& report) {
   }
   if (!build.measured.gap || !report.sound("measured.gap_mm.under")) return;
   std::string names;
-  for (const Sprocket& sprocket : engine.sprockets) {
+  for (const Sprocket& sprocket : engine.loops[0].sprockets) {
     if (sprocket.name == build.measured.gap->under) return;
     names += (names.empty() ? "\"" : ", \"") + sprocket.name + "\"";
   }

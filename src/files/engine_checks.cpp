@@ -54,8 +54,8 @@ void check_sprockets(const Engine& engine, Report& report) {
   std::vector<std::string> camshafts;
   for (const Camshaft& camshaft : engine.camshafts) camshafts.push_back(camshaft.name);
   std::set<std::string> names;
-  for (std::size_t i = 0; i < engine.sprockets.size(); ++i) {
-    const Sprocket& sprocket = engine.sprockets[i];
+  for (std::size_t i = 0; i < engine.loops[0].sprockets.size(); ++i) {
+    const Sprocket& sprocket = engine.loops[0].sprockets[i];
     if (!sprocket.name.empty() && !names.insert(sprocket.name).second)
       report.add(in_list("sprocket", i, "name"), "", "a name that no other sprocket has");
     if (sprocket.camshaft.empty()) continue;
@@ -67,7 +67,7 @@ void check_sprockets(const Engine& engine, Report& report) {
       report.add(in_list("sprocket", i, "camshaft"), "", "a camshaft: " + list_names(camshafts));
     }
   }
-  if (!engine.sprockets.empty() && engine.sprockets.front().wrap == Wrap::outside)
+  if (!engine.loops[0].sprockets.empty() && engine.loops[0].sprockets.front().wrap == Wrap::outside)
     report.add(in_list("sprocket", 0, "wrap"), "", "\"inside\" for the crank");
 }
 
@@ -81,7 +81,7 @@ void check_camshafts(const Engine& engine, Report& report) {
     if (camshaft.name == "crank")
       report.add(key, "", "any name but \"crank\", which stands for the crankshaft in [shaft.crank]");
     const auto drives = [&camshaft](const Sprocket& sprocket) { return sprocket.camshaft == camshaft.name; };
-    const auto count = std::count_if(engine.sprockets.begin(), engine.sprockets.end(), drives);
+    const auto count = std::count_if(engine.loops[0].sprockets.begin(), engine.loops[0].sprockets.end(), drives);
     if (count != 1 && report.sound("sprocket") && report.sound(key))
       report.add(key, fmt::format("{} sprockets with camshaft = \"{}\"", count, camshaft.name), "exactly one");
   }
@@ -91,9 +91,9 @@ void check_guide(const Guide& guide, const Engine& engine, const std::string& pa
   const std::string key = join_key(path, "strand");
   if (!report.sound(key) || !report.sound("sprocket")) return;
   std::string strands;
-  for (std::size_t i = 0; i < engine.sprockets.size(); ++i) {
-    const std::string& from = engine.sprockets[i].name;
-    const std::string& to = engine.sprockets[(i + 1) % engine.sprockets.size()].name;
+  for (std::size_t i = 0; i < engine.loops[0].sprockets.size(); ++i) {
+    const std::string& from = engine.loops[0].sprockets[i].name;
+    const std::string& to = engine.loops[0].sprockets[(i + 1) % engine.loops[0].sprockets.size()].name;
     if (guide.strand[0] == from && guide.strand[1] == to) return;
     strands += fmt::format("{}[\"{}\", \"{}\"]", strands.empty() ? "" : ", ", from, to);
   }
@@ -130,14 +130,14 @@ void check_valve_tables(const Engine& engine, Report& report) {
 
 void check_engine(const Engine& engine, Report& report) {
   check_block(engine.block, report);
-  check_chain(engine.chain, report);
+  check_chain(engine.loops[0].chain, report);
   check_sprockets(engine, report);
   check_camshafts(engine, report);
-  for (std::size_t i = 0; i < engine.guides.size(); ++i)
-    check_guide(engine.guides[i], engine, join_index("guide", i), report);
-  if (engine.tensioner) {
-    check_guide(engine.tensioner->shoe, engine, "tensioner", report);
-    check_rising(engine.tensioner->travel_mm, "tensioner.travel_mm", report);
+  for (std::size_t i = 0; i < engine.loops[0].guides.size(); ++i)
+    check_guide(engine.loops[0].guides[i], engine, join_index("guide", i), report);
+  if (engine.loops[0].tensioner) {
+    check_guide(engine.loops[0].tensioner->shoe, engine, "tensioner", report);
+    check_rising(engine.loops[0].tensioner->travel_mm, "tensioner.travel_mm", report);
   }
   for (const auto& [name, seat] : engine.cam_seats)
     if (seat.end_float_mm) check_rising(*seat.end_float_mm, join_key(join_key("shaft", name), "end_float_mm"), report);

@@ -173,14 +173,14 @@ Engine read_engine(const Node& root, const Folder& folder, Report& report, Probl
   engine.rotation = reader.choice<Rotation>(
       "rotation", {{"clockwise", Rotation::clockwise}, {"anticlockwise", Rotation::anticlockwise}});
   engine.block = read_block(reader.table("block", Reader::Need::required));
-  engine.chain = read_chain(reader.table("chain", Reader::Need::required));
+  engine.loops[0].chain = read_chain(reader.table("chain", Reader::Need::required));
   for (Reader& table : reader.tables("sprocket", 2, limits::sprockets, "sprockets"))
-    engine.sprockets.push_back(read_sprocket(table, engine.sprockets.empty()));
+    engine.loops[0].sprockets.push_back(read_sprocket(table, engine.loops[0].sprockets.empty()));
   for (Reader& table : reader.tables("guide", 0, limits::guides, "guides")) {
-    engine.guides.push_back(read_guide(table));
+    engine.loops[0].guides.push_back(read_guide(table));
     table.finish();
   }
-  engine.tensioner = read_tensioner(reader.table("tensioner", Reader::Need::optional));
+  engine.loops[0].tensioner = read_tensioner(reader.table("tensioner", Reader::Need::optional));
   read_camshafts(reader, folder, engine, table_problems);
   read_shafts(reader.table("shaft", Reader::Need::required), engine);
   read_valves(reader, engine);

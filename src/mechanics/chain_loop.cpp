@@ -26,17 +26,17 @@ double first_seat_rad(const Sprocket& sprocket, double sign) {
 }
 
 glm::dvec2 moved_cam_centre(const Engine& engine, double centre_change_mm) {
-  const glm::dvec2 crank = engine.sprockets[0].centre_mm;
-  const glm::dvec2 apart = engine.sprockets[1].centre_mm - crank;
+  const glm::dvec2 crank = engine.loops[0].sprockets[0].centre_mm;
+  const glm::dvec2 apart = engine.loops[0].sprockets[1].centre_mm - crank;
   return crank + apart * ((length2(apart) + centre_change_mm) / length2(apart));
 }
 
 TautStrand taut_strand(const Engine& engine, double pitch_mm, double centre_change_mm) {
   const double sign = running_sign(engine);
   const SeatPolygon cam = seat_polygon(to_running_plane(moved_cam_centre(engine, centre_change_mm), sign),
-                                       engine.sprockets[1].teeth, pitch_mm);
-  const SeatPolygon crank =
-      seat_polygon(to_running_plane(engine.sprockets[0].centre_mm, sign), engine.sprockets[0].teeth, pitch_mm);
+                                       engine.loops[0].sprockets[1].teeth, pitch_mm);
+  const SeatPolygon crank = seat_polygon(to_running_plane(engine.loops[0].sprockets[0].centre_mm, sign),
+                                         engine.loops[0].sprockets[0].teeth, pitch_mm);
   return {cam, crank, pitch_mm};
 }
 
@@ -47,9 +47,9 @@ double whole_turn(double rad) {
 } // namespace
 
 ChainLoop::ChainLoop(const Engine& engine, double pitch_mm, double centre_change_mm)
-    : pitch_mm_(pitch_mm), links_(engine.chain.links), taut_(taut_strand(engine, pitch_mm, centre_change_mm)),
-      crank_seat_rad_(first_seat_rad(engine.sprockets[0], running_sign(engine))),
-      cam_seat_rad_(first_seat_rad(engine.sprockets[1], running_sign(engine))) {
+    : pitch_mm_(pitch_mm), links_(engine.loops[0].chain.links), taut_(taut_strand(engine, pitch_mm, centre_change_mm)),
+      crank_seat_rad_(first_seat_rad(engine.loops[0].sprockets[0], running_sign(engine))),
+      cam_seat_rad_(first_seat_rad(engine.loops[0].sprockets[1], running_sign(engine))) {
   const double slack_rad = tangent_normal_rad(taut_.pull(), taut_.driven());
   crank_wrap_rad_ = whole_turn(slack_rad - taut_.tangent_rad());
   cam_wrap_rad_ = whole_turn(taut_.tangent_rad() - slack_rad);

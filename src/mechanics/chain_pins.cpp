@@ -89,11 +89,11 @@ private:
 void Drive::place_pins(const ChainLoop::Lie& lie, const ChainLoop::Slack& slack, long long carried,
                        DrivePose& into) const {
   const int count = loop_.links();
-  into.pins_mm.resize(static_cast<std::size_t>(count));
+  into.loops[0].pins_mm.resize(static_cast<std::size_t>(count));
   const long long first = (lie.taut.pull_seat - carried) % count;
   int index = static_cast<int>(first < 0 ? first + count : first);
   const auto put = [&](glm::dvec2 pin) {
-    into.pins_mm[static_cast<std::size_t>(index)] = to_world(pin);
+    into.loops[0].pins_mm[static_cast<std::size_t>(index)] = to_world(pin);
     if (++index == count) index = 0;
   };
 

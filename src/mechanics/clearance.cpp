@@ -166,7 +166,7 @@ bool within_limits(const Clearances& clearances, const Target& target) {
 
 Fitted worn(const Engine& engine, const Fitted& fitted) {
   Fitted at_limit = fitted;
-  at_limit.elongation_percent = std::max(fitted.elongation_percent, engine.chain.wear_limit_percent);
+  at_limit.elongation_percent = std::max(fitted.elongation_percent, engine.loops[0].chain.wear_limit_percent);
   return at_limit;
 }
 

@@ -20,7 +20,7 @@ constexpr double cycle_rad = 2.0 * turn_rad;
 constexpr double most_slack_share = 0.25;
 
 double worn_pitch_mm(const Engine& engine, const Fitted& fitted) {
-  return engine.chain.pitch_mm * (1.0 + fitted.elongation_percent / 100.0);
+  return engine.loops[0].chain.pitch_mm * (1.0 + fitted.elongation_percent / 100.0);
 }
 
 double hole_pair_deg(const Fitted& fitted) {
@@ -31,14 +31,15 @@ double hole_pair_deg(const Fitted& fitted) {
 
 Problems not_covered(const Engine& engine) {
   Problems problems;
-  if (engine.sprockets.size() != 2)
-    problems.push_back(problem_at("sprocket", fmt::format("{} sprockets", engine.sprockets.size()), "2",
+  if (engine.loops[0].sprockets.size() != 2)
+    problems.push_back(problem_at("sprocket", fmt::format("{} sprockets", engine.loops[0].sprockets.size()), "2",
                                   "drives with idlers or several camshafts are not covered yet"));
-  if (!engine.guides.empty()) problems.push_back(problem_at("guide", "a guide", "none", "guides are not covered yet"));
-  if (engine.tensioner)
+  if (!engine.loops[0].guides.empty())
+    problems.push_back(problem_at("guide", "a guide", "none", "guides are not covered yet"));
+  if (engine.loops[0].tensioner)
     problems.push_back(problem_at("tensioner", "a tensioner", "none", "tensioners are not covered yet"));
-  for (std::size_t i = 0; i < engine.sprockets.size(); ++i)
-    if (engine.sprockets[i].wrap == Wrap::outside)
+  for (std::size_t i = 0; i < engine.loops[0].sprockets.size(); ++i)
+    if (engine.loops[0].sprockets[i].wrap == Wrap::outside)
       problems.push_back(problem_at(fmt::format("sprocket[{}].wrap", i + 1), "\"outside\"", "\"inside\"",
                                     "sprockets on the chain's back are not covered yet"));
   return problems;
@@ -71,13 +72,14 @@ double tip_radius_mm(const Chain& chain, int teeth) {
 
 Problems layout_faults(const Engine& engine, const Fitted& fitted) {
   Problems problems;
-  const Sprocket& crank = engine.sprockets[0];
-  const Sprocket& cam = engine.sprockets[1];
+  const Sprocket& crank = engine.loops[0].sprockets[0];
+  const Sprocket& cam = engine.loops[0].sprockets[1];
   if (cam.teeth != 2 * crank.teeth)
     problems.push_back(problem_at("sprocket[2].teeth", fmt::format("{}", cam.teeth), fmt::format("{}", 2 * crank.teeth),
                                   "a camshaft turns once for two turns of the crank"));
   const double centres_mm = length2(cam.centre_mm - crank.centre_mm) + fitted.centre_change_mm;
-  const double least_mm = tip_radius_mm(engine.chain, crank.teeth) + tip_radius_mm(engine.chain, cam.teeth);
+  const double least_mm =
+      tip_radius_mm(engine.loops[0].chain, crank.teeth) + tip_radius_mm(engine.loops[0].chain, cam.teeth);
   if (!(centres_mm > least_mm))
     problems.push_back(problem_at("sprocket[2].centre_mm", fmt::format("{:.2f} mm between the centres", centres_mm),
                                   fmt::format("more than {:.2f} mm", least_mm), "the sprockets' teeth would meet"));
@@ -103,15 +105,15 @@ const char* to_word(StrandState state) {
   return "";
 }
 
-Drive::Drive(const Engine& engine, const Fitted& fitted)
+Drive::Drive(const Engine& engine, const Fitted& fitted, const Growth&)
     : loop_(engine, worn_pitch_mm(engine, fitted), fitted.centre_change_mm),
-      reference_(engine, engine.chain.pitch_mm, 0.0), crank_key_rad_(radians(fitted.crank_key_deg)),
+      reference_(engine, engine.loops[0].chain.pitch_mm, 0.0), crank_key_rad_(radians(fitted.crank_key_deg)),
       cam_offset_rad_(radians(fitted.cam_key_deg + hole_pair_deg(fitted) + fitted.slot_deg)),
       clockwise_(engine.rotation == Rotation::clockwise), camshafts_(engine.camshafts.size()) {
   const double sign = clockwise_ ? 1.0 : -1.0;
-  crank_mark_rad_ = radians(sign * engine.sprockets[0].mark_clock_deg);
-  cam_mark_rad_ = radians(sign * engine.sprockets[1].mark_clock_deg);
-  const int lay = lay_of(fitted, engine.sprockets[1].camshaft);
+  crank_mark_rad_ = radians(sign * engine.loops[0].sprockets[0].mark_clock_deg);
+  cam_mark_rad_ = radians(sign * engine.loops[0].sprockets[1].mark_clock_deg);
+  const int lay = lay_of(fitted, engine.loops[0].sprockets[1].camshaft);
   reference_shift_ = reference_.marked_shift();
   shift_ = reference_shift_ + lay;
   reference_turn_rad_ = reference_.lie(0.0, reference_shift_).cam_turn_rad;
@@ -161,37 +163,53 @@ Problems Drive::measure_slack() {
   return {};
 }
 
-Result<Drive> Drive::assemble(const Engine& engine, const Fitted& fitted) {
+Result<Drive> Drive::assemble(const Engine& engine, const Fitted& fitted, const Growth& growth) {
   if (Problems problems = not_covered(engine); !problems.empty()) return problems;
   if (Problems problems = fitted_faults(fitted); !problems.empty()) return problems;
   if (Problems problems = layout_faults(engine, fitted); !problems.empty()) return problems;
-  Drive drive(engine, fitted);
+  Drive drive(engine, fitted, growth);
   if (Problems problems = drive.measure_slack(); !problems.empty()) return problems;
   return drive;
 }
 
-double Drive::set_phase_deg(const Engine& engine, const Fitted& fitted) {
-  const Sprocket& cam = engine.sprockets[1];
+double Drive::set_phase_deg(const Engine& engine, const Fitted& fitted, std::size_t) {
+  const Sprocket& cam = engine.loops[0].sprockets[1];
   return 720.0 / cam.teeth * lay_of(fitted, cam.camshaft) + fitted.crank_key_deg +
          2.0 * (fitted.cam_key_deg + hole_pair_deg(fitted) + fitted.slot_deg);
 }
 
-double Drive::phase_deg(const Engine& engine, const Fitted& fitted) {
-  return Drive(engine, fitted).phase_deg_;
+double Drive::phase_deg(std::size_t) const {
+  return phase_deg_;
 }
 
-double Drive::camshaft_rad(double crank_rad) const {
+double Drive::phase_deg(const Engine& engine, const Fitted& fitted, std::size_t) {
+  return Drive(engine, fitted, {}).phase_deg_;
+}
+
+double Drive::camshaft_rad(double crank_rad, std::size_t, Turning) const {
   const double cycles = std::floor(crank_rad / cycle_rad);
   const double within_rad = crank_rad - cycles * cycle_rad;
   const ChainLoop::Lie lie = loop_.lie(within_rad + crank_key_rad_, shift_);
   return cycles * turn_rad + lie.cam_turn_rad + cam_offset_rad_ - reference_lead_rad_;
 }
 
-double Drive::greatest_bow_mm() const {
+Extent Drive::slack_mm(std::size_t) const {
+  return {least_slack_mm_, greatest_slack_mm_};
+}
+
+Extent Drive::travel_mm(std::size_t) const {
+  return {};
+}
+
+double Drive::mark_error_deg(std::size_t) const {
+  return mark_error_deg_;
+}
+
+double Drive::greatest_bow_mm(std::size_t) const {
   return parabola_bow_mm(loop_.slack(loop_.lie(0.0, shift_)).span_mm, greatest_slack_mm_);
 }
 
-double Drive::mark_error_teeth() const {
+double Drive::mark_error_teeth(std::size_t) const {
   return mark_error_deg_ / degrees(loop_.cam().step_rad);
 }
 
@@ -199,13 +217,14 @@ glm::dvec2 Drive::to_world(glm::dvec2 running_plane_mm) const {
   return {clockwise_ ? running_plane_mm.y : -running_plane_mm.y, running_plane_mm.x};
 }
 
-DrivePose Drive::pose(double crank_deg) const {
+DrivePose Drive::pose(double crank_deg, Turning turning) const {
   DrivePose made;
-  pose(crank_deg, made);
+  pose(crank_deg, made, turning);
   return made;
 }
 
-void Drive::pose(double crank_deg, DrivePose& into) const {
+void Drive::pose(double crank_deg, DrivePose& into, Turning) const {
+  into.loops.resize(1);
   const double crank_rad = radians(crank_deg);
   const double cycles = std::floor(crank_rad / cycle_rad);
   const double within_rad = crank_rad - cycles * cycle_rad;
@@ -216,10 +235,11 @@ void Drive::pose(double crank_deg, DrivePose& into) const {
   const double sign = clockwise_ ? 1.0 : -1.0;
 
   into.crank_deg = crank_deg;
-  into.sprockets.resize(2);
-  into.sprockets[0] = {crank_deg + degrees(crank_key_rad_), wrap_360(sign * degrees(crank_mark_rad_ + sprocket_rad))};
-  into.sprockets[1] = {degrees(cam_rad - reference_turn_rad_),
-                       wrap_360(sign * degrees(cam_mark_rad_ + lie.cam_turn_rad))};
+  into.loops[0].sprockets.resize(2);
+  into.loops[0].sprockets[0] = {crank_deg + degrees(crank_key_rad_),
+                                wrap_360(sign * degrees(crank_mark_rad_ + sprocket_rad))};
+  into.loops[0].sprockets[1] = {degrees(cam_rad - reference_turn_rad_),
+                                wrap_360(sign * degrees(cam_mark_rad_ + lie.cam_turn_rad))};
 
   // Seen at this very crank angle: the same angle in the reference assembly is taken off, ripple and all.
   const double reference_rad = reference_.lie(within_rad, reference_shift_).cam_turn_rad;
@@ -237,23 +257,23 @@ void Drive::pose(double crank_deg, DrivePose& into) const {
   const long long carried = static_cast<long long>(cycles) * 2 * loop_.crank().teeth;
   const double bow_mm = parabola_bow_mm(slack.span_mm, slack.excess_mm);
   const int cam_wrapped = lie.cam_seat - slack.cam_seat;
-  into.strands.resize(2);
-  into.strands[0] = {0,
-                     1,
-                     slack.links,
-                     StrandState::slack,
-                     slack.span_mm,
-                     slack.excess_mm,
-                     bow_mm,
-                     pin_index(slack.crank_seat - carried)};
-  into.strands[1] = {1,
-                     0,
-                     lie.taut.links,
-                     StrandState::taut,
-                     lie.taut.links * loop_.pitch_mm(),
-                     0.0,
-                     0.0,
-                     pin_index(slack.crank_seat + slack.links + cam_wrapped - carried)};
+  into.loops[0].strands.resize(2);
+  into.loops[0].strands[0] = {0,
+                              1,
+                              slack.links,
+                              StrandState::slack,
+                              slack.span_mm,
+                              slack.excess_mm,
+                              bow_mm,
+                              pin_index(slack.crank_seat - carried)};
+  into.loops[0].strands[1] = {1,
+                              0,
+                              lie.taut.links,
+                              StrandState::taut,
+                              lie.taut.links * loop_.pitch_mm(),
+                              0.0,
+                              0.0,
+                              pin_index(slack.crank_seat + slack.links + cam_wrapped - carried)};
   place_pins(lie, slack, carried, into);
 }
 

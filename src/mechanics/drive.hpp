@@ -1,6 +1,7 @@
 // The timing drive as fitted: where every sprocket, camshaft and pin stands at any crank angle.
 #pragma once
 
+#include "mechanics/drive_pose.hpp"
 #include "mechanics/strand.hpp"
 #include "parts/build.hpp"
 #include "parts/problem.hpp"
@@ -10,38 +11,6 @@
 #include <vector>
 
 namespace phasewright {
-
-enum class StrandState { taut, slack, tensioned };
-[[nodiscard]] const char* to_word(StrandState state);
-
-struct StrandPose {
-  std::size_t from = 0; // index of the sprocket it leaves, in the direction of travel
-  std::size_t to = 0;
-  int links = 0;
-  StrandState state = StrandState::taut;
-  double span_mm = 0;        // straight distance between its end pins
-  double slack_mm = 0;       // chain length less the straight distance; 0 when taut
-  double bow_mm = 0;         // mid-span bow of the excess, about sqrt(3 span slack / 8)
-  std::size_t first_pin = 0; // index into pins_mm of its end at `from`; the next `links` pins follow on the strand
-};
-
-struct SprocketPose {
-  double turned_deg = 0;     // in the running direction, from crank 0 of the reference assembly
-  double mark_clock_deg = 0; // where its mark points, [0, 360)
-};
-
-struct CamshaftPose {
-  double turned_deg = 0; // camshaft itself (cam degrees), 0 = reference assembly at crank 0, tooth mean
-  double phase_deg = 0;  // crank degrees ahead of the reference assembly at this crank angle
-};
-
-struct DrivePose {
-  double crank_deg = 0;
-  std::vector<SprocketPose> sprockets; // as Engine::sprockets
-  std::vector<CamshaftPose> camshafts; // as Engine::camshafts
-  std::vector<StrandPose> strands;     // strand i leaves sprocket i
-  std::vector<glm::dvec2> pins_mm;     // x right, y up; pin i keeps its identity as the drive turns, and starts link i
-};
 
 // Crank and cam sprocket with a chain at one pitch on one pair of centres, in the running plane. Seat 0 of each is the
 // marked gap, or the gap just ahead of the marked tooth.
@@ -91,41 +60,68 @@ private:
   double cam_wrap_rad_;   // from the slack strand's tangent point round to the taut strand's
 };
 
-// A two-sprocket drive (crank and cam), assembled. Immutable; safe to use from many threads.
+struct Extent {
+  double least = 0;
+  double greatest = 0;
+};
+
+// What warmth does: shares by which the block (all centres, guides and tensioner, about the crank) and the chain with
+// its sprockets have grown over the drawing.
+struct Growth {
+  double block = 0;
+  double chain = 0;
+};
+
+// How far a camshaft hangs back when the crank was last turned backward.
+struct HangBack {
+  double cam_deg = 0;          // how far ahead of its place after a turn forward it stands, cam degrees
+  double crank_deg = 0;        // the same in crank degrees: what a reading would be wrong by
+  double turn_forward_deg = 0; // crank degrees to turn forward before readings are true again
+};
+
+// A drive of one or more chain loops, assembled. Immutable; safe to use from many threads.
 class Drive {
 public:
-  // Problems name the key at fault: sprockets that overlap, a chain that is too short or longer than it can be laid,
-  // teeth that do not give 1:2, parts whose mechanics are not covered yet, figures in `fitted` that are not finite.
-  static Result<Drive> assemble(const Engine& engine, const Fitted& fitted);
+  // Problems name the key at fault: sprockets that overlap, a chain too short or longer than it can be laid, a
+  // tensioner out of travel, a guide that cuts a sprocket, teeth that do not give 1:2 at a camshaft, an order of
+  // sprockets no chain can follow, figures in `fitted` that are not finite.
+  static Result<Drive> assemble(const Engine& engine, const Fitted& fitted, const Growth& growth = {});
 
-  // Angle of the camshaft in the running direction (unit: rad), exact, polygon effect included. In the reference
-  // assembly its mean over a tooth equals crank_rad / 2. Any finite crank angle.
-  [[nodiscard]] double camshaft_rad(double crank_rad) const;
+  // Angle of a camshaft in its running direction (unit: rad), exact, polygon effect included. In the reference assembly
+  // its mean over a tooth equals crank_rad / 2. Any finite crank angle. `camshaft`: index into Engine::camshafts.
+  [[nodiscard]] double camshaft_rad(double crank_rad, std::size_t camshaft = 0,
+                                    Turning turning = Turning::forward) const;
 
-  // Tooth mean of (camshaft angle - crank / 2), in crank degrees: the phase.
-  [[nodiscard]] double phase_deg() const { return phase_deg_; }
-  // The same without asking whether the chain would reach; the sprockets must be two, as assemble() asks.
-  [[nodiscard]] static double phase_deg(const Engine& engine, const Fitted& fitted);
-
+  // Tooth mean of (camshaft angle - crank / 2), in crank degrees: the phase. In a drive of several loops, each loop's
+  // own tooth mean is taken.
+  [[nodiscard]] double phase_deg(std::size_t camshaft = 0) const;
+  // The same without asking whether the chain would reach; the layout must be one that assemble() accepts.
+  [[nodiscard]] static double phase_deg(const Engine& engine, const Fitted& fitted, std::size_t camshaft = 0);
   // What lay, keys, hole pair and slots alone do to the phase: an exact amount each, whatever the chain's wear.
-  [[nodiscard]] static double set_phase_deg(const Engine& engine, const Fitted& fitted);
+  [[nodiscard]] static double set_phase_deg(const Engine& engine, const Fitted& fitted, std::size_t camshaft = 0);
 
-  // Least and greatest excess of the slack strand over a tooth (unit: mm).
-  [[nodiscard]] double least_slack_mm() const { return least_slack_mm_; }
-  [[nodiscard]] double greatest_slack_mm() const { return greatest_slack_mm_; }
-  // About how far the slack strand bows at mid-span with that (unit: mm).
-  [[nodiscard]] double greatest_bow_mm() const;
+  // Excess of a loop's slack strand over a tooth (unit: mm); both 0 with a tensioner.
+  [[nodiscard]] Extent slack_mm(std::size_t loop = 0) const;
+  // About how far the slack strand bows at mid-span with the greatest of it (unit: mm).
+  [[nodiscard]] double greatest_bow_mm(std::size_t loop = 0) const;
+  // Travel of a loop's tensioner over a tooth (unit: mm); both 0 without one.
+  [[nodiscard]] Extent travel_mm(std::size_t loop = 0) const;
 
-  // How far from facing the cam's mark stands in the reference assembly, in cam degrees (+ = in the running direction)
-  // and in cam teeth. Beyond a quarter tooth a mark, the link count or the centre distance is wrong.
-  [[nodiscard]] double mark_error_deg() const { return mark_error_deg_; }
-  [[nodiscard]] double mark_error_teeth() const;
+  // How far from facing a camshaft sprocket's mark stands in the reference assembly, in degrees of that sprocket (+ =
+  // in its running direction) and in its teeth. Beyond a quarter tooth a mark, the link count or a centre is wrong.
+  [[nodiscard]] double mark_error_deg(std::size_t camshaft = 0) const;
+  [[nodiscard]] double mark_error_teeth(std::size_t camshaft = 0) const;
 
-  [[nodiscard]] DrivePose pose(double crank_deg) const;
-  void pose(double crank_deg, DrivePose& into) const; // without a new allocation once `into` has been used
+  // What readings taken at this crank angle after a turn backward are wrong by. The camshaft is taken to stay where the
+  // chain left it until the chain pulls again; valve springs may push it either way within that.
+  [[nodiscard]] HangBack hang_back(double crank_deg, std::size_t camshaft = 0) const;
+
+  [[nodiscard]] DrivePose pose(double crank_deg, Turning turning = Turning::forward) const;
+  // Without a new allocation once `into` has been used.
+  void pose(double crank_deg, DrivePose& into, Turning turning = Turning::forward) const;
 
 private:
-  Drive(const Engine& engine, const Fitted& fitted);
+  Drive(const Engine& engine, const Fitted& fitted, const Growth& growth);
   [[nodiscard]] Problems measure_slack();
   void place_pins(const ChainLoop::Lie& lie, const ChainLoop::Slack& slack, long long carried, DrivePose& into) const;
   [[nodiscard]] glm::dvec2 to_world(glm::dvec2 running_plane_mm) const;

@@ -21,7 +21,7 @@ Result<PhaseBreakdown> phase_breakdown(const Engine& engine, const Fitted& fitte
   Result<Drive> whole = Drive::assemble(engine, fitted);
   if (!whole) return whole.problems();
   PhaseBreakdown breakdown;
-  breakdown.camshaft = engine.sprockets[1].camshaft;
+  breakdown.camshaft = engine.loops[0].sprockets[1].camshaft;
   breakdown.phase_deg = whole->phase_deg();
   Fitted so_far;
   double before_deg = 0.0;

@@ -32,15 +32,18 @@ struct Vernier {
 
 // What is fitted now; the settings that decide where the camshaft stands.
 struct Fitted {
-  int lay = 0;                       // teeth at the cam sprocket, + = cam advanced; -10 to 10
-  std::map<std::string, int> lay_of; // per camshaft, when the file gives a table; goes before `lay`
-  double crank_key_deg = 0;          // crank degrees by which the offset key advances the cam; -20 to 20
-  double cam_key_deg = 0;            // cam degrees, likewise; -20 to 20
-  double elongation_percent = 0;     // chain wear; 0 to 5
-  double centre_change_mm = 0;       // crank-cam centre distance less the engine's; -5 to 5
-  Vernier vernier;                   // the multi-hole sprocket's counts, from the stock; none when 0
-  HolePair holes;                    // the pair its bolt goes through; {0, 0} = as the maker drew it
-  double slot_deg = 0;               // slotted cam sprocket, cam degrees; -20 to 20
+  int lay = 0; // teeth at the cam sprocket, + = cam advanced; -10 to 10
+  // By camshaft, when the file gives a table; goes before `lay`. A sprocket whose shaft drives a later loop may stand
+  // in it by its own name: teeth of that sprocket.
+  std::map<std::string, int> lay_of;
+  double crank_key_deg = 0;                 // crank degrees by which the offset key advances the cam; -20 to 20
+  double cam_key_deg = 0;                   // cam degrees, likewise, at every camshaft; -20 to 20
+  std::map<std::string, double> cam_key_of; // by camshaft, when the file gives a table; goes before `cam_key_deg`
+  double elongation_percent = 0;            // chain wear; 0 to 5
+  double centre_change_mm = 0;              // crank-cam centre distance less the engine's; -5 to 5
+  Vernier vernier;                          // the multi-hole sprocket's counts, from the stock; none when 0
+  HolePair holes;                           // the pair its bolt goes through; {0, 0} = as the maker drew it
+  double slot_deg = 0;                      // slotted cam sprocket, cam degrees; -20 to 20
 
   friend bool operator==(const Fitted&, const Fitted&) = default;
 };
@@ -48,6 +51,11 @@ struct Fitted {
 [[nodiscard]] inline int lay_of(const Fitted& fitted, const std::string& camshaft) {
   const auto found = fitted.lay_of.find(camshaft);
   return found == fitted.lay_of.end() ? fitted.lay : found->second;
+}
+
+[[nodiscard]] inline double cam_key_of(const Fitted& fitted, const std::string& camshaft) {
+  const auto found = fitted.cam_key_of.find(camshaft);
+  return found == fitted.cam_key_of.end() ? fitted.cam_key_deg : found->second;
 }
 
 enum class EventKind { inlet_opens, inlet_closes, exhaust_opens, exhaust_closes };

@@ -8,6 +8,7 @@
 #include <glm/vec2.hpp>
 
 #include <array>
+#include <cstddef>
 #include <map>
 #include <optional>
 #include <string>
@@ -147,14 +148,22 @@ struct Fastener {
   std::string locks;
 };
 
+// One endless chain and what it runs on.
+struct Loop {
+  // The sprocket of an earlier loop on whose shaft this loop's first sprocket sits; empty for the first loop, whose
+  // first sprocket is the crank's.
+  std::string driven_from;
+  Chain chain;
+  std::vector<Sprocket> sprockets; // in the order the chain meets them, the driving one first; 2 to 8
+  std::vector<Guide> guides;
+  std::optional<Tensioner> tensioner;
+};
+
 struct Engine {
   std::string name;
   Rotation rotation = Rotation::clockwise;
   Block block;
-  Chain chain;
-  std::vector<Sprocket> sprockets; // in the order the chain meets them, crank first; 2 to 8
-  std::vector<Guide> guides;
-  std::optional<Tensioner> tensioner;
+  std::vector<Loop> loops{1}; // the crank's first, each later one driven from a shaft of an earlier one; 1 to 4
   ShaftSeat crank_seat;
   std::map<std::string, ShaftSeat> cam_seats; // by camshaft name
   std::vector<Camshaft> camshafts;
@@ -165,6 +174,27 @@ struct Engine {
 
 // The camshaft of that name, or nothing.
 [[nodiscard]] const Camshaft* find_camshaft(const Engine& engine, const std::string& name);
+
+// Which sprocket of which loop.
+struct SprocketPlace {
+  std::size_t loop = 0;
+  std::size_t sprocket = 0;
+
+  friend bool operator==(const SprocketPlace&, const SprocketPlace&) = default;
+};
+
+// The sprocket of that name, or the one that drives that camshaft, or nothing.
+[[nodiscard]] std::optional<SprocketPlace> find_sprocket(const Engine& engine, const std::string& name);
+[[nodiscard]] std::optional<SprocketPlace> find_cam_sprocket(const Engine& engine, const std::string& camshaft);
+
+[[nodiscard]] inline const Sprocket& sprocket_at(const Engine& engine, SprocketPlace place) {
+  return engine.loops[place.loop].sprockets[place.sprocket];
+}
+
+// Its key in the engine file: "sprocket[2]", "stage[1].sprocket[2]".
+[[nodiscard]] std::string sprocket_key(SprocketPlace place);
+// What stands before the keys of a loop: "" for the first, "stage[1]." for the second.
+[[nodiscard]] std::string loop_key(std::size_t loop);
 
 // Crank degrees by which cylinder `number` (1-based) runs behind No. 1, from the firing order and even firing.
 // [0, 720). A number that is not in the firing order is a programming mistake.

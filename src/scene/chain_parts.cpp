@@ -71,7 +71,7 @@ Mesh cranked(const ChainLayout& chain, const Outline& outline, double pitch_mm, 
 } // namespace
 
 void add_chain_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes) {
-  const Chain& size = engine.chain;
+  const Chain& size = engine.loops[0].chain;
   ChainLayout& chain = layout.chain;
   constexpr int roller_points = 20; // 80 triangles for a roller
   constexpr int pin_points = 12;

@@ -49,10 +49,10 @@ struct SprocketState {
 SprocketState crank_state(const SceneLayout& layout, const Posed& posed) {
   const Engine& engine = posed.mechanism.engine();
   const double key_deg = posed.mechanism.fitted().crank_key_deg;
-  return {engine.sprockets[0],
+  return {engine.loops[0].sprockets[0],
           layout.crank,
           layout.crank.centre_mm,
-          posed.pose.drive.sprockets[0].mark_clock_deg,
+          posed.pose.drive.loops[0].sprockets[0].mark_clock_deg,
           posed.crank_key,
           key_words(KeyAt::crank, key_deg),
           step_words(KeyAt::crank, key_deg, engine.rotation, 2.0 * layout.crank.bore_radius_mm)};
@@ -61,10 +61,10 @@ SprocketState crank_state(const SceneLayout& layout, const Posed& posed) {
 SprocketState cam_state(const SceneLayout& layout, const Posed& posed) {
   const Engine& engine = posed.mechanism.engine();
   const double key_deg = posed.mechanism.fitted().cam_key_deg;
-  return {engine.sprockets[1],
+  return {engine.loops[0].sprockets[1],
           layout.cam,
           posed.cam_centre_mm,
-          posed.pose.drive.sprockets[1].mark_clock_deg,
+          posed.pose.drive.loops[0].sprockets[1].mark_clock_deg,
           posed.cam_key,
           key_words(KeyAt::cam, key_deg),
           step_words(KeyAt::cam, key_deg, engine.rotation, 2.0 * layout.cam.bore_radius_mm)};
@@ -118,7 +118,7 @@ void add_sprocket(const SprocketState& state, const SceneOptions& options, Scene
 
 void add_chain(const SceneLayout& layout, const Posed& posed, Scene& scene) {
   const DrivePose& drive = posed.pose.drive;
-  const Chain& size = posed.mechanism.engine().chain;
+  const Chain& size = posed.mechanism.engine().loops[0].chain;
   const ChainLayout& chain = layout.chain;
   std::vector<std::string> figures{fmt::format("{} links of {:.3f} mm", size.links, size.pitch_mm)};
   if (posed.mechanism.fitted().elongation_percent != 0.0)
@@ -127,7 +127,7 @@ void add_chain(const SceneLayout& layout, const Posed& posed, Scene& scene) {
       add_part(scene, size.iso606.empty() ? "chain" : fmt::format("chain {}", size.iso606), figures);
   std::size_t taut = seated;
   std::size_t slack = seated;
-  for (const StrandPose& strand : drive.strands) {
+  for (const StrandPose& strand : drive.loops[0].strands) {
     if (strand.state == StrandState::taut)
       taut = add_part(scene, "taut strand",
                       {fmt::format("{} links", strand.links), fmt::format("{:.2f} mm", strand.span_mm)});
@@ -135,15 +135,15 @@ void add_chain(const SceneLayout& layout, const Posed& posed, Scene& scene) {
       slack = add_part(scene, "slack strand",
                        {fmt::format("{:.2f} mm spare", strand.slack_mm), fmt::format("{:.1f} mm bow", strand.bow_mm)});
   }
-  const std::size_t count = drive.pins_mm.size();
+  const std::size_t count = drive.loops[0].pins_mm.size();
   const auto on_strand = [&](std::size_t link) -> const StrandPose* {
-    for (const StrandPose& strand : drive.strands)
+    for (const StrandPose& strand : drive.loops[0].strands)
       if ((link + count - strand.first_pin) % count < static_cast<std::size_t>(strand.links)) return &strand;
     return nullptr;
   };
   for (std::size_t i = 0; i < count; ++i) {
-    const glm::dvec2 pin = drive.pins_mm[i];
-    const glm::dvec2 next = drive.pins_mm[(i + 1) % count];
+    const glm::dvec2 pin = drive.loops[0].pins_mm[i];
+    const glm::dvec2 next = drive.loops[0].pins_mm[(i + 1) % count];
     const glm::dvec2 way = (next - pin) / length2(next - pin);
     const StrandPose* strand = on_strand(i);
     const bool is_taut = strand != nullptr && strand->state == StrandState::taut;
@@ -181,7 +181,8 @@ Posed pose_for_scene(const Mechanism& mechanism, const SceneLayout& layout, cons
 
   // Cam: the shaft half leads the sprocket half.
   KeyPose& cam = posed.cam_key;
-  const double hub_turned_deg = posed.pose.drive.sprockets[1].turned_deg + hole_pair_deg(fitted) + fitted.slot_deg;
+  const double hub_turned_deg =
+      posed.pose.drive.loops[0].sprockets[1].turned_deg + hole_pair_deg(fitted) + fitted.slot_deg;
   cam.hub_clock_deg = wrap_360(layout.cam.key_clock_deg + sign * hub_turned_deg);
   cam.shaft_clock_deg = wrap_360(cam.hub_clock_deg + sign * fitted.cam_key_deg);
   cam.drawn_hub_clock_deg = wrap_360(cam.shaft_clock_deg - sign * magnified_deg(fitted.cam_key_deg, times));
@@ -193,8 +194,8 @@ Differences differences(const Posed& shown, const Posed& present) {
   const DrivePose& b = present.pose.drive;
   const auto differ = [](double p, double q) { return std::fabs(wrap_180(p - q)) > same_deg; };
   Differences found;
-  found.crank = differ(a.sprockets[0].turned_deg, b.sprockets[0].turned_deg);
-  found.cam = differ(a.sprockets[1].turned_deg, b.sprockets[1].turned_deg) ||
+  found.crank = differ(a.loops[0].sprockets[0].turned_deg, b.loops[0].sprockets[0].turned_deg);
+  found.cam = differ(a.loops[0].sprockets[1].turned_deg, b.loops[0].sprockets[1].turned_deg) ||
               length2(shown.cam_centre_mm - present.cam_centre_mm) > 1e-3;
   found.camshaft = !a.camshafts.empty() &&
                    differ(shown.mechanism.drive().phase_deg() / 2.0, present.mechanism.drive().phase_deg() / 2.0);

@@ -38,9 +38,9 @@ Label key_label(const SprocketLayout& sprocket, glm::dvec2 centre_mm, const KeyP
 
 // The strand's middle, just in front of the plates.
 glm::dvec3 middle_of(const StrandPose& strand, const SceneLayout& layout, const DrivePose& drive) {
-  const std::size_t count = drive.pins_mm.size();
+  const std::size_t count = drive.loops[0].pins_mm.size();
   const std::size_t pin = (strand.first_pin + static_cast<std::size_t>(strand.links) / 2) % count;
-  return {drive.pins_mm[pin], layout.chain.pin_half_mm};
+  return {drive.loops[0].pins_mm[pin], layout.chain.pin_half_mm};
 }
 
 } // namespace
@@ -54,7 +54,7 @@ std::string clock_words(double clock_deg) {
 void add_labels(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene) {
   const Fitted& fitted = shown.mechanism.fitted();
   const DrivePose& drive = shown.pose.drive;
-  for (const StrandPose& strand : drive.strands) {
+  for (const StrandPose& strand : drive.loops[0].strands) {
     Label label;
     label.anchor_mm = middle_of(strand, layout, drive);
     if (strand.state == StrandState::taut) {
@@ -89,7 +89,7 @@ void add_phase_angle(const SceneLayout& layout, const Posed& shown, const Posed&
       layout.running_sign * (shown.pose.drive.camshafts[0].turned_deg - present.pose.drive.camshafts[0].turned_deg);
   const double to_deg = from_deg + wrap_180(shown.cam_key.shaft_clock_deg - from_deg);
   const double tip_mm = layout.cam.form.tip_radius_mm;
-  const double arc_mm = tip_mm + 0.9 * shown.mechanism.engine().chain.pitch_mm;
+  const double arc_mm = tip_mm + 0.9 * shown.mechanism.engine().loops[0].chain.pitch_mm;
   const double z_mm = layout.chain.pin_half_mm + 0.5;
   const auto at = [&](double clock_deg, double radius_mm) {
     return glm::dvec3(shown.cam_centre_mm + radius_mm * clock_direction(clock_deg), z_mm);

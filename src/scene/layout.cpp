@@ -31,7 +31,7 @@ ChainLayout lay_out_chain(const Chain& size) {
 SprocketLayout lay_out_sprocket(const Engine& engine, const Sprocket& stated, const ShaftSeat& seat, double back_row_mm,
                                 double front_row_mm) {
   SprocketLayout sprocket;
-  const Chain& chain = engine.chain;
+  const Chain& chain = engine.loops[0].chain;
   sprocket.form = tooth_form(chain.pitch_mm, chain.roller_mm, chain.inner_width_mm, chain.rows, stated.teeth);
   sprocket.centre_mm = stated.centre_mm;
   const double room_mm = sprocket.form.gap_bottom_radius_mm;
@@ -129,7 +129,7 @@ ValveLayout lay_out_follower(const Engine& engine, const SceneLayout& layout, co
   if (gear.follower == Follower::roller_tappet)
     valve.roller_radius_mm = gear.roller_radius_mm > 0.0 ? gear.roller_radius_mm : 12.0;
   glm::dvec2 centre_mm = layout.cam.centre_mm;
-  for (const Sprocket& sprocket : engine.sprockets)
+  for (const Sprocket& sprocket : engine.loops[0].sprockets)
     if (sprocket.camshaft == camshaft.name) centre_mm = sprocket.centre_mm;
   valve.cam_mm = {dot2(centre_mm, across_of(layout.cylinder_clock_deg)),
                   dot2(centre_mm, along_of(layout.cylinder_clock_deg))};
@@ -184,12 +184,12 @@ ValveLayout lay_out_valve(const Engine& engine, const SceneLayout& layout, const
 SceneLayout lay_out(const Engine& engine) {
   SceneLayout layout;
   layout.running_sign = engine.rotation == Rotation::clockwise ? 1.0 : -1.0;
-  layout.chain = lay_out_chain(engine.chain);
+  layout.chain = lay_out_chain(engine.loops[0].chain);
   const double front_mm = layout.chain.rows_mm.back();
   const double back_mm = layout.chain.rows_mm.front();
-  layout.crank = lay_out_sprocket(engine, engine.sprockets[0], engine.crank_seat, back_mm, front_mm);
-  const auto cam_seat = engine.cam_seats.find(engine.sprockets[1].camshaft);
-  layout.cam = lay_out_sprocket(engine, engine.sprockets[1],
+  layout.crank = lay_out_sprocket(engine, engine.loops[0].sprockets[0], engine.crank_seat, back_mm, front_mm);
+  const auto cam_seat = engine.cam_seats.find(engine.loops[0].sprockets[1].camshaft);
+  layout.cam = lay_out_sprocket(engine, engine.loops[0].sprockets[1],
                                 cam_seat == engine.cam_seats.end() ? ShaftSeat{} : cam_seat->second, back_mm, front_mm);
   layout.plate_front_mm = -layout.chain.pin_half_mm - 2.0;
   layout.plate_back_mm = layout.plate_front_mm - 4.0;

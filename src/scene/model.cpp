@@ -63,7 +63,7 @@ void add_instance(Scene& scene, std::size_t mesh, std::size_t part, Material mat
 }
 
 SceneModel::SceneModel(std::shared_ptr<const Engine> engine) : engine_(std::move(engine)) {
-  assert(engine_ && engine_->sprockets.size() >= 2);
+  assert(engine_ && engine_->loops[0].sprockets.size() >= 2);
   auto layout = std::make_shared<SceneLayout>(lay_out(*engine_));
   add_chain_meshes(*engine_, *layout, meshes_);
   add_sprocket_meshes(*engine_, *layout, meshes_);
@@ -106,8 +106,8 @@ void SceneModel::compose(const Mechanism& shown, const Mechanism* present, const
 Box SceneModel::drive_box() const {
   Points points;
   for (const SprocketLayout* sprocket : {&layout_->crank, &layout_->cam})
-    add_disc(sprocket->centre_mm, sprocket->form.tip_radius_mm + engine_->chain.pitch_mm, layout_->plate_back_mm,
-             std::max(sprocket->hub_front_mm, layout_->chain.pin_half_mm), points);
+    add_disc(sprocket->centre_mm, sprocket->form.tip_radius_mm + engine_->loops[0].chain.pitch_mm,
+             layout_->plate_back_mm, std::max(sprocket->hub_front_mm, layout_->chain.pin_half_mm), points);
   return box_around(points);
 }
 
@@ -135,8 +135,8 @@ Points SceneModel::whole_points() const {
   const CylinderLayout& layout = layout_->cylinder;
   Points points;
   for (const SprocketLayout* sprocket : {&layout_->crank, &layout_->cam})
-    add_disc(sprocket->centre_mm, sprocket->form.tip_radius_mm + engine_->chain.pitch_mm, layout_->plate_back_mm,
-             layout_->chain.pin_half_mm, points);
+    add_disc(sprocket->centre_mm, sprocket->form.tip_radius_mm + engine_->loops[0].chain.pitch_mm,
+             layout_->plate_back_mm, layout_->chain.pin_half_mm, points);
   const double last_mm = layout.middle_mm(engine_->block.cylinders) - 0.6 * engine_->block.bore_mm;
   add_disc({0, 0}, engine_->block.stroke_mm / 2.0 + 1.3 * layout.pin_radius_mm, last_mm, layout.first_z_mm, points);
   add_disc(layout_->cam.centre_mm, layout_->cam_journal_radius_mm, last_mm, layout.first_z_mm, points);

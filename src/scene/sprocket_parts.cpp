@@ -261,13 +261,13 @@ void add_sprocket(const Sprocket& stated, const ShaftSeat& seat, double back_mm,
 } // namespace
 
 void add_sprocket_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes) {
-  const auto cam_seat = engine.cam_seats.find(engine.sprockets[1].camshaft);
-  add_sprocket(engine.sprockets[0], engine.crank_seat, layout.plate_back_mm, layout.chain.rows_mm, layout.crank,
-               meshes);
-  add_sprocket(engine.sprockets[1], cam_seat == engine.cam_seats.end() ? ShaftSeat{} : cam_seat->second,
+  const auto cam_seat = engine.cam_seats.find(engine.loops[0].sprockets[1].camshaft);
+  add_sprocket(engine.loops[0].sprockets[0], engine.crank_seat, layout.plate_back_mm, layout.chain.rows_mm,
+               layout.crank, meshes);
+  add_sprocket(engine.loops[0].sprockets[1], cam_seat == engine.cam_seats.end() ? ShaftSeat{} : cam_seat->second,
                layout.plate_back_mm, layout.chain.rows_mm, layout.cam, meshes);
 
-  const double edge_mm = 1.0 * engine.chain.pitch_mm;
+  const double edge_mm = 1.0 * engine.loops[0].chain.pitch_mm;
   const Outline holes[] = {reversed(circle(layout.crank.centre_mm, layout.crank.bore_radius_mm + 1.5, 40)),
                            reversed(circle(layout.cam.centre_mm, layout.cam.bore_radius_mm + 1.5, 40))};
   layout.plate =

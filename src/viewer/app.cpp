@@ -103,7 +103,7 @@ double fitting_scale(double wanted, const Canvas& canvas) {
 
 std::vector<std::string> words_of(const Workbench& bench) {
   std::vector<std::string> words{bench.build().title, bench.engine().name};
-  for (const Sprocket& sprocket : bench.engine().sprockets) words.push_back(sprocket.name);
+  for (const Sprocket& sprocket : bench.engine().loops[0].sprockets) words.push_back(sprocket.name);
   for (const auto& [name, fastener] : bench.engine().fasteners) words.push_back(name + fastener.locks);
   return words;
 }

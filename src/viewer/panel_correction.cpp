@@ -16,7 +16,7 @@ float key_facing(Frame& frame, ImVec2 at, float width, KeyAt where) {
   const Engine& engine = frame.bench.engine();
   const double deg = where == KeyAt::cam ? planned.cam_key_deg : planned.crank_key_deg;
   if (deg == 0.0) return 0.0f;
-  const auto cam_seat = engine.cam_seats.find(engine.sprockets.back().camshaft);
+  const auto cam_seat = engine.cam_seats.find(engine.loops[0].sprockets.back().camshaft);
   if (where == KeyAt::cam && cam_seat == engine.cam_seats.end()) return 0.0f;
   const double diameter_mm = where == KeyAt::cam ? cam_seat->second.diameter_mm : engine.crank_seat.diameter_mm;
   const std::string words = key_words(where, deg) + ": " + step_words(where, deg, engine.rotation, diameter_mm) + ".";

@@ -47,11 +47,11 @@ std::string clock_words(double clock_deg) {
 void drive_facts(Facts& facts, const Engine& engine, Units units) {
   facts.head("Drive");
   facts.row("running direction, from the timing end", to_word(engine.rotation));
-  const Chain& chain = engine.chain;
+  const Chain& chain = engine.loops[0].chain;
   facts.row("chain", fmt::format("{}{} links", chain.iso606.empty() ? "" : chain.iso606 + ", ", chain.links));
   facts.row("pitch × roller", two_lengths(chain.pitch_mm, chain.roller_mm, units));
   facts.row("renewed when longer by", fmt::format("{:.1f} %", chain.wear_limit_percent));
-  for (const Sprocket& sprocket : engine.sprockets)
+  for (const Sprocket& sprocket : engine.loops[0].sprockets)
     facts.row(sprocket.name + " sprocket",
               fmt::format("{} teeth, mark on a {}", sprocket.teeth, sprocket.mark == MarkOn::tooth ? "tooth" : "gap"));
   facts.row("crank keyway at No. 1 TDC", clock_words(engine.crank_seat.key_clock_deg));

@@ -121,8 +121,8 @@ float timing_panel(Frame& frame, ImVec2 at, float width) {
          ui.px(8);
   y += paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.ink, marks_words(bench)) + ui.px(2);
   y += paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.ink,
-                 fmt::format("Slack over a tooth: {} to {}.", length_text(drive.least_slack_mm(), frame.view.units),
-                             length_text(drive.greatest_slack_mm(), frame.view.units))) +
+                 fmt::format("Slack over a tooth: {} to {}.", length_text(drive.slack_mm().least, frame.view.units),
+                             length_text(drive.slack_mm().greatest, frame.view.units))) +
        ui.px(10);
   const double check_mm = bench.engine().camshafts.empty() ? 0.0 : bench.engine().camshafts.front().check_lift_mm;
   const std::string head = fmt::format("Events at {} lift", length_text(check_mm, frame.view.units));

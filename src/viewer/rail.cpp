@@ -50,7 +50,7 @@ void roller(Ui& ui, ImVec2 at, Verdict verdict, bool chosen) {
 Verdict step_verdict(const Workbench& bench, Step step) {
   const double wheel_deg = bench.build().instruments.wheel_deg;
   const auto stands_right = [&](const State& state) {
-    const bool chain_good = state.mechanism.fitted().elongation_percent < bench.engine().chain.wear_limit_percent;
+    const bool chain_good = state.mechanism.fitted().elongation_percent < bench.engine().loops[0].chain.wear_limit_percent;
     return chain_good && bench.target_phase_deg() &&
            std::fabs(*bench.target_phase_deg() - state.phase.phase_deg) <= wheel_deg;
   };

@@ -96,7 +96,7 @@ public:
   }
 
   void wear() {
-    const double limit_percent = frame_.bench.engine().chain.wear_limit_percent;
+    const double limit_percent = frame_.bench.engine().loops[0].chain.wear_limit_percent;
     if (settings_.elongation_percent < limit_percent) return;
     y_ += ui_.px(2);
     y_ += verdict_box(ui_, {columns_.label, y_}, columns_.plan - columns_.label, Verdict::warning, "Renew the chain.",
@@ -139,7 +139,7 @@ private:
 } // namespace
 
 float settings_table(Frame& frame, ImVec2 at, float width, bool of_planned) {
-  const std::string& camshaft = frame.bench.engine().sprockets.back().camshaft;
+  const std::string& camshaft = frame.bench.engine().loops[0].sprockets.back().camshaft;
   const bool mm = frame.view.units == Units::mm;
   SettingsTable table(frame, at, width, of_planned);
   const Fitted& now = table.settings();

@@ -43,7 +43,7 @@ void change_plan(const InputEvent& key, const Workbench& bench, Actions& actions
     planned.crank_key_deg = next(planned.crank_key_deg);
     actions.what = "crank key";
   } else {
-    const int lay = lay_of(planned, bench.engine().sprockets.back().camshaft);
+    const int lay = lay_of(planned, bench.engine().loops[0].sprockets.back().camshaft);
     planned.lay = std::clamp(lay + (key.shift ? -1 : 1), -greatest_lay, greatest_lay);
     planned.lay_of.clear();
     actions.what = "chain laid";
@@ -75,7 +75,7 @@ void step_by(const View& view, int by, Actions& actions) {
 void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Actions& actions) {
   if (key.ctrl) return with_ctrl(key, view, actions);
   if (key.again && turns_over(key.key)) return;
-  const double turn_deg = key.shift ? 360.0 / bench.engine().sprockets.front().teeth : 1.0;
+  const double turn_deg = key.shift ? 360.0 / bench.engine().loops[0].sprockets.front().teeth : 1.0;
   switch (key.key) {
   case Key::space:
     view.playing = !view.playing;

@@ -36,7 +36,7 @@ void controls(Frame& frame, const ScreenRect& rect) {
   text(ui, {rect.left + margin, y}, ui.fonts.note, ui.colours.quiet, "crank, " + crank_words(crank_deg));
   y += ui.px(24);
 
-  const float tooth_deg = 360.0f / static_cast<float>(frame.bench.engine().sprockets.front().teeth);
+  const float tooth_deg = 360.0f / static_cast<float>(frame.bench.engine().loops[0].sprockets.front().teeth);
   const float gap = ui.px(3);
   const float width = std::floor((rect.width() - 2 * margin - 4 * gap) / 5.0f);
   float x = rect.left + margin;

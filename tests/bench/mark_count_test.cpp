@@ -21,9 +21,9 @@ MarkCount count_of(const Engine& engine, const Fitted& fitted = {}) {
 }
 
 glm::dvec2 mark_mm(const Engine& engine, const DrivePose& pose, std::size_t sprocket) {
-  const double deg = pose.sprockets[sprocket].mark_clock_deg;
-  const double radius_mm = pitch_radius_mm(engine.chain.pitch_mm, engine.sprockets[sprocket].teeth);
-  return engine.sprockets[sprocket].centre_mm + radius_mm * glm::dvec2{sin_deg(deg), cos_deg(deg)};
+  const double deg = pose.loops[0].sprockets[sprocket].mark_clock_deg;
+  const double radius_mm = pitch_radius_mm(engine.loops[0].chain.pitch_mm, engine.loops[0].sprockets[sprocket].teeth);
+  return engine.loops[0].sprockets[sprocket].centre_mm + radius_mm * glm::dvec2{sin_deg(deg), cos_deg(deg)};
 }
 
 // By looking at the picture of the chain alone: from the pin nearest to the cam's mark, along the chain, until the
@@ -33,13 +33,14 @@ int counted_by_eye(const Engine& engine, const Drive& drive, double crank_deg) {
   const glm::dvec2 cam_mm = mark_mm(engine, pose, 1);
   const glm::dvec2 crank_mm = mark_mm(engine, pose, 0);
   const auto nearest =
-      std::ranges::min_element(pose.pins_mm, {}, [&](glm::dvec2 pin) { return length2(pin - cam_mm); });
+      std::ranges::min_element(pose.loops[0].pins_mm, {}, [&](glm::dvec2 pin) { return length2(pin - cam_mm); });
   CHECK(length2(*nearest - cam_mm) < 0.5); // seated in the marked gap
-  auto at = static_cast<std::size_t>(nearest - pose.pins_mm.begin());
+  auto at = static_cast<std::size_t>(nearest - pose.loops[0].pins_mm.begin());
   for (int passed = 0; passed < 52; ++passed) {
-    const glm::dvec2 here = pose.pins_mm[at];
-    at = (at + 1) % pose.pins_mm.size();
-    if (length2((here + pose.pins_mm[at]) * 0.5 - crank_mm) < 0.5 * engine.chain.pitch_mm) return passed;
+    const glm::dvec2 here = pose.loops[0].pins_mm[at];
+    at = (at + 1) % pose.loops[0].pins_mm.size();
+    if (length2((here + pose.loops[0].pins_mm[at]) * 0.5 - crank_mm) < 0.5 * engine.loops[0].chain.pitch_mm)
+      return passed;
   }
   return -1;
 }
@@ -53,8 +54,8 @@ TEST_CASE("the pins between the marks are those one sees", "[mark_count]") {
     for (const double turned_deg : {0.0, 60.0, 180.0, 200.0, 310.0}) // the last ones pass the end of the cycle
       for (const int lay : {-3, -1, 0, 1, 2}) {
         INFO(to_word(rotation) << ", marks turned by " << turned_deg << ", lay " << lay);
-        engine.sprockets[0].mark_clock_deg = turned_deg;
-        engine.sprockets[1].mark_clock_deg = wrap_360(180.0 + turned_deg);
+        engine.loops[0].sprockets[0].mark_clock_deg = turned_deg;
+        engine.loops[0].sprockets[1].mark_clock_deg = wrap_360(180.0 + turned_deg);
         Fitted fitted;
         fitted.lay = lay;
         const MarkCount count = count_of(engine, fitted);
@@ -87,7 +88,8 @@ TEST_CASE("a tooth of lay is a pin; wear, centres and keys are none", "[mark_cou
 
 TEST_CASE("a wrong mark is told by its error, not by the count", "[mark_count]") {
   Engine engine = small_engine();
-  engine.sprockets[1].mark = MarkOn::tooth; // with a tooth at the crank the marks stand half a tooth from facing
+  engine.loops[0].sprockets[1].mark =
+      MarkOn::tooth; // with a tooth at the crank the marks stand half a tooth from facing
   const Result<Drive> drive = Drive::assemble(engine, {});
   REQUIRE(drive.ok());
   const std::optional<MarkCount> count = pins_between_marks(engine, *drive, 0.0);

@@ -202,6 +202,6 @@ TEST_CASE("near a limit the verdict is that of the drive itself", "[plan]") {
 
 TEST_CASE("a build that cannot be assembled has no plan", "[plan]") {
   Engine engine = small_engine();
-  engine.chain.links = 50;
+  engine.loops[0].chain.links = 50;
   CHECK_FALSE(plan_corrections(engine, worn_build()).ok());
 }

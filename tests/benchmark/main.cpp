@@ -40,9 +40,9 @@ void print_row(std::string_view what, const Timing& timing, std::string_view rem
 
 TautStrand demo_strand(const Engine& engine) {
   const auto polygon = [&engine](const Sprocket& sprocket) {
-    return seat_polygon(sprocket.centre_mm, sprocket.teeth, engine.chain.pitch_mm);
+    return seat_polygon(sprocket.centre_mm, sprocket.teeth, engine.loops[0].chain.pitch_mm);
   };
-  return {polygon(engine.sprockets[1]), polygon(engine.sprockets[0]), engine.chain.pitch_mm};
+  return {polygon(engine.loops[0].sprockets[1]), polygon(engine.loops[0].sprockets[0]), engine.loops[0].chain.pitch_mm};
 }
 
 void time_strand(const Effort& effort, const Engine& engine) {
@@ -59,7 +59,7 @@ void time_strand(const Effort& effort, const Engine& engine) {
     const StrandLie lie = strand.at(angle);
     const glm::dvec2 arm = lie.driven_pin_mm - strand.driven().centre_mm;
     const double astray = strand.driven().step_rad / 2.0;
-    linkages.push_back({lie.pull_pin_mm, strand.driven().centre_mm, lie.links * engine.chain.pitch_mm,
+    linkages.push_back({lie.pull_pin_mm, strand.driven().centre_mm, lie.links * engine.loops[0].chain.pitch_mm,
                         strand.driven().radius_mm,
                         strand.driven().centre_mm + std::cos(astray) * arm + std::sin(astray) * left_of(arm)});
   }
@@ -78,11 +78,11 @@ void time_drive(const Effort& effort, const Engine& engine, const Fitted& fitted
               return drive.camshaft_rad(angles[static_cast<std::size_t>(i) % angle_count]);
             }));
   DrivePose pose;
-  print_row(fmt::format("pose with all pins ({} links)", engine.chain.links),
+  print_row(fmt::format("pose with all pins ({} links)", engine.loops[0].chain.links),
             measure(effort,
                     [&](long i) {
                       drive.pose(degrees(angles[static_cast<std::size_t>(i) % angle_count]), pose);
-                      return pose.pins_mm[0].x;
+                      return pose.loops[0].pins_mm[0].x;
                     }),
             "aim: 1 us");
   Fitted worn_further = fitted;

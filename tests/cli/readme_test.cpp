@@ -1,5 +1,5 @@
-// The README's console examples are what the program says. PHASEWRIGHT_APPROVE=1 in the environment rewrites them; look at the
-// difference before it is committed.
+// The README's console examples are what the program says. PHASEWRIGHT_APPROVE=1 in the environment rewrites them; look
+// at the difference before it is committed.
 #include "cli/program.hpp"
 #include "support/catch.hpp"
 
@@ -42,5 +42,6 @@ TEST_CASE("the README's console examples are true", "[cli][readme]") {
     at = end;
   }
   CHECK(examples >= 4);
-  if (std::getenv("PHASEWRIGHT_APPROVE") != nullptr) std::ofstream(readme_path, std::ios::binary) << renewed + readme.substr(at);
+  if (std::getenv("PHASEWRIGHT_APPROVE") != nullptr)
+    std::ofstream(readme_path, std::ios::binary) << renewed + readme.substr(at);
 }

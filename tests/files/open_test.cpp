@@ -177,7 +177,7 @@ TEST_CASE("Every key of an engine file arrives") {
   CHECK(block.crown_cc == -3);
   CHECK(block.cylinder_clock_deg == 20);
 
-  const Chain& chain = engine.chain;
+  const Chain& chain = engine.loops[0].chain;
   CHECK(chain.iso606.empty());
   CHECK(chain.pitch_mm == 8);
   CHECK(chain.roller_mm == 5);
@@ -189,28 +189,28 @@ TEST_CASE("Every key of an engine file arrives") {
   CHECK(chain.links == 90);
   CHECK(chain.wear_limit_percent == 1.25);
 
-  REQUIRE(engine.sprockets.size() == 3);
-  CHECK(engine.sprockets[0].name == "crank");
-  CHECK(engine.sprockets[0].teeth == 20);
-  CHECK(engine.sprockets[0].centre_mm == glm::dvec2(1, 2));
-  CHECK(engine.sprockets[0].mark == MarkOn::gap);
-  CHECK(engine.sprockets[0].mark_clock_deg == 10);
-  CHECK(engine.sprockets[0].camshaft.empty());
-  CHECK(engine.sprockets[1].wrap == Wrap::outside);
-  CHECK(engine.sprockets[2].wrap == Wrap::inside);
-  CHECK(engine.sprockets[2].mark == MarkOn::tooth);
-  CHECK(engine.sprockets[2].camshaft == "upper");
+  REQUIRE(engine.loops[0].sprockets.size() == 3);
+  CHECK(engine.loops[0].sprockets[0].name == "crank");
+  CHECK(engine.loops[0].sprockets[0].teeth == 20);
+  CHECK(engine.loops[0].sprockets[0].centre_mm == glm::dvec2(1, 2));
+  CHECK(engine.loops[0].sprockets[0].mark == MarkOn::gap);
+  CHECK(engine.loops[0].sprockets[0].mark_clock_deg == 10);
+  CHECK(engine.loops[0].sprockets[0].camshaft.empty());
+  CHECK(engine.loops[0].sprockets[1].wrap == Wrap::outside);
+  CHECK(engine.loops[0].sprockets[2].wrap == Wrap::inside);
+  CHECK(engine.loops[0].sprockets[2].mark == MarkOn::tooth);
+  CHECK(engine.loops[0].sprockets[2].camshaft == "upper");
 
-  REQUIRE(engine.guides.size() == 1);
-  CHECK(engine.guides[0].strand == std::array<std::string, 2>{"cams", "crank"});
-  CHECK(engine.guides[0].centre_mm == glm::dvec2(-80, 90));
-  CHECK(engine.guides[0].radius_mm == 120);
-  CHECK(engine.guides[0].side == Side::inside);
-  REQUIRE(engine.tensioner.has_value());
-  CHECK(engine.tensioner->shoe.strand == std::array<std::string, 2>{"crank", "idler"});
-  CHECK(engine.tensioner->shoe.side == Side::outside);
-  CHECK(engine.tensioner->push_clock_deg == 270);
-  CHECK(engine.tensioner->travel_mm == std::array<double, 2>{-1, 8.5});
+  REQUIRE(engine.loops[0].guides.size() == 1);
+  CHECK(engine.loops[0].guides[0].strand == std::array<std::string, 2>{"cams", "crank"});
+  CHECK(engine.loops[0].guides[0].centre_mm == glm::dvec2(-80, 90));
+  CHECK(engine.loops[0].guides[0].radius_mm == 120);
+  CHECK(engine.loops[0].guides[0].side == Side::inside);
+  REQUIRE(engine.loops[0].tensioner.has_value());
+  CHECK(engine.loops[0].tensioner->shoe.strand == std::array<std::string, 2>{"crank", "idler"});
+  CHECK(engine.loops[0].tensioner->shoe.side == Side::outside);
+  CHECK(engine.loops[0].tensioner->push_clock_deg == 270);
+  CHECK(engine.loops[0].tensioner->travel_mm == std::array<double, 2>{-1, 8.5});
 
   CHECK(engine.crank_seat.diameter_mm == 30);
   CHECK(engine.crank_seat.key == KeySize{5, 7.5, 19});

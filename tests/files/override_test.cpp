@@ -33,8 +33,8 @@ TEST_CASE("A value is set for one run") {
 }
 
 TEST_CASE("A table of a list goes by its number or by its name") {
-  CHECK(with({"sprocket[2].teeth=40"}).engine->sprockets[1].teeth == 40);
-  CHECK(with({"sprocket.crank.teeth=20"}).engine->sprockets[0].teeth == 20);
+  CHECK(with({"sprocket[2].teeth=40"}).engine->loops[0].sprockets[1].teeth == 40);
+  CHECK(with({"sprocket.crank.teeth=20"}).engine->loops[0].sprockets[0].teeth == 20);
   CHECK(with({"camshaft.cam.inlet.lash_mm=0.4"}).engine->camshafts[0].inlet->lash_mm == 0.4);
   CHECK(with({"camshaft.inlet.lash_mm=0.4"}).engine->camshafts[0].inlet->lash_mm == 0.4);
   CHECK(with({"fastener.\"cam nut\".torque_nm=90"}).engine->fasteners.at("cam nut").torque_nm == 90);

@@ -30,10 +30,10 @@ TEST_CASE("the reference assembly stands at phase 0 with its marks facing", "[dr
   CHECK(std::fabs(drive.mark_error_deg()) < 0.2);
   CHECK_THAT(drive.mark_error_teeth(), WithinAbs(drive.mark_error_deg() * 38.0 / 360.0, 1e-12));
   const DrivePose pose = drive.pose(0.0);
-  CHECK(pose.sprockets[0].turned_deg == 0.0);
-  CHECK(pose.sprockets[0].mark_clock_deg == 0.0);
-  CHECK_THAT(pose.sprockets[1].turned_deg, WithinAbs(0.0, 1e-12));
-  CHECK_THAT(pose.sprockets[1].mark_clock_deg, WithinAbs(180.0 + drive.mark_error_deg(), 1e-9));
+  CHECK(pose.loops[0].sprockets[0].turned_deg == 0.0);
+  CHECK(pose.loops[0].sprockets[0].mark_clock_deg == 0.0);
+  CHECK_THAT(pose.loops[0].sprockets[1].turned_deg, WithinAbs(0.0, 1e-12));
+  CHECK_THAT(pose.loops[0].sprockets[1].mark_clock_deg, WithinAbs(180.0 + drive.mark_error_deg(), 1e-9));
   CHECK_THAT(pose.camshafts[0].phase_deg, WithinAbs(0.0, 1e-12));
 }
 
@@ -46,23 +46,23 @@ TEST_CASE("the chain closes with all its pins, taut and slack strand named", "[d
   DrivePose pose;
   for (double crank_deg = -800.0; crank_deg < 1600.0; crank_deg += 3.7) {
     drive.pose(crank_deg, pose);
-    REQUIRE(pose.pins_mm.size() == 52);
+    REQUIRE(pose.loops[0].pins_mm.size() == 52);
     for (std::size_t i = 0; i < 52; ++i)
-      REQUIRE(std::fabs(length2(pose.pins_mm[(i + 1) % 52] - pose.pins_mm[i]) - pitch_mm) < 1e-9);
-    REQUIRE(pose.strands.size() == 2);
-    CHECK(pose.strands[0].state == StrandState::slack);
-    CHECK(pose.strands[0].from == 0);
-    CHECK(pose.strands[1].state == StrandState::taut);
-    CHECK(pose.strands[1].from == 1);
-    CHECK(pose.strands[1].slack_mm == 0.0);
-    CHECK(pose.strands[0].slack_mm > 0.0);
+      REQUIRE(std::fabs(length2(pose.loops[0].pins_mm[(i + 1) % 52] - pose.loops[0].pins_mm[i]) - pitch_mm) < 1e-9);
+    REQUIRE(pose.loops[0].strands.size() == 2);
+    CHECK(pose.loops[0].strands[0].state == StrandState::slack);
+    CHECK(pose.loops[0].strands[0].from == 0);
+    CHECK(pose.loops[0].strands[1].state == StrandState::taut);
+    CHECK(pose.loops[0].strands[1].from == 1);
+    CHECK(pose.loops[0].strands[1].slack_mm == 0.0);
+    CHECK(pose.loops[0].strands[0].slack_mm > 0.0);
     // The taut strand's pins stand in line from the cam's last seat to the crank's first.
-    const StrandPose& taut = pose.strands[1];
-    const glm::dvec2 first = pose.pins_mm[taut.first_pin];
-    const glm::dvec2 last = pose.pins_mm[(taut.first_pin + static_cast<std::size_t>(taut.links)) % 52];
+    const StrandPose& taut = pose.loops[0].strands[1];
+    const glm::dvec2 first = pose.loops[0].pins_mm[taut.first_pin];
+    const glm::dvec2 last = pose.loops[0].pins_mm[(taut.first_pin + static_cast<std::size_t>(taut.links)) % 52];
     CHECK_THAT(length2(last - first), WithinAbs(taut.links * pitch_mm, 1e-9));
-    CHECK_THAT(length2(first - engine.sprockets[1].centre_mm), WithinAbs(pitch_radius_mm(pitch_mm, 38), 1e-9));
-    CHECK_THAT(length2(last - engine.sprockets[0].centre_mm), WithinAbs(pitch_radius_mm(pitch_mm, 19), 1e-9));
+    CHECK_THAT(length2(first - engine.loops[0].sprockets[1].centre_mm), WithinAbs(pitch_radius_mm(pitch_mm, 38), 1e-9));
+    CHECK_THAT(length2(last - engine.loops[0].sprockets[0].centre_mm), WithinAbs(pitch_radius_mm(pitch_mm, 19), 1e-9));
   }
 }
 
@@ -73,21 +73,21 @@ TEST_CASE("clockwise the right-hand strand is taut, anticlockwise the left", "[d
   for (const Rotation rotation : {Rotation::clockwise, Rotation::anticlockwise}) {
     engine.rotation = rotation;
     const DrivePose pose = assembled(engine).pose(33.0);
-    const glm::dvec2 on_taut = pose.pins_mm[(pose.strands[1].first_pin + 5) % 52];
+    const glm::dvec2 on_taut = pose.loops[0].pins_mm[(pose.loops[0].strands[1].first_pin + 5) % 52];
     CHECK((on_taut.x > 0.0) == (rotation == Rotation::clockwise));
   }
 }
 
 TEST_CASE("an anticlockwise drive is the mirror image of the clockwise one", "[drive]") {
   Engine engine = small_engine();
-  engine.sprockets[1].centre_mm = {40.0, 100.2};
-  engine.sprockets[0].mark_clock_deg = 21.0;
-  engine.sprockets[1].mark_clock_deg = 201.5;
+  engine.loops[0].sprockets[1].centre_mm = {40.0, 100.2};
+  engine.loops[0].sprockets[0].mark_clock_deg = 21.0;
+  engine.loops[0].sprockets[1].mark_clock_deg = 201.5;
   Engine mirrored = engine;
   mirrored.rotation = Rotation::anticlockwise;
-  mirrored.sprockets[1].centre_mm.x = -40.0;
-  mirrored.sprockets[0].mark_clock_deg = 360.0 - 21.0;
-  mirrored.sprockets[1].mark_clock_deg = 360.0 - 201.5;
+  mirrored.loops[0].sprockets[1].centre_mm.x = -40.0;
+  mirrored.loops[0].sprockets[0].mark_clock_deg = 360.0 - 21.0;
+  mirrored.loops[0].sprockets[1].mark_clock_deg = 360.0 - 201.5;
   Fitted fitted;
   fitted.crank_key_deg = 2.0;
   fitted.cam_key_deg = -1.0;
@@ -98,12 +98,13 @@ TEST_CASE("an anticlockwise drive is the mirror image of the clockwise one", "[d
   for (double crank_deg = 0.0; crank_deg < 720.0; crank_deg += 7.3) {
     const DrivePose a = one.pose(crank_deg);
     const DrivePose b = other.pose(crank_deg);
-    for (std::size_t i = 0; i < a.pins_mm.size(); ++i) {
-      CHECK_THAT(a.pins_mm[i].x, WithinAbs(-b.pins_mm[i].x, 1e-10));
-      CHECK_THAT(a.pins_mm[i].y, WithinAbs(b.pins_mm[i].y, 1e-10));
+    for (std::size_t i = 0; i < a.loops[0].pins_mm.size(); ++i) {
+      CHECK_THAT(a.loops[0].pins_mm[i].x, WithinAbs(-b.loops[0].pins_mm[i].x, 1e-10));
+      CHECK_THAT(a.loops[0].pins_mm[i].y, WithinAbs(b.loops[0].pins_mm[i].y, 1e-10));
     }
-    CHECK_THAT(a.sprockets[1].turned_deg, WithinAbs(b.sprockets[1].turned_deg, 1e-10));
-    CHECK_THAT(wrap_180(a.sprockets[1].mark_clock_deg + b.sprockets[1].mark_clock_deg), WithinAbs(0.0, 1e-9));
+    CHECK_THAT(a.loops[0].sprockets[1].turned_deg, WithinAbs(b.loops[0].sprockets[1].turned_deg, 1e-10));
+    CHECK_THAT(wrap_180(a.loops[0].sprockets[1].mark_clock_deg + b.loops[0].sprockets[1].mark_clock_deg),
+               WithinAbs(0.0, 1e-9));
   }
 }
 
@@ -118,7 +119,8 @@ TEST_CASE("pins keep their identity as the drive turns", "[drive]") {
   DrivePose before = drive.pose(0.0);
   for (int i = 1; i * step_deg <= 2900.0; ++i) {
     DrivePose after = drive.pose(i * step_deg);
-    for (std::size_t pin = 0; pin < 52; ++pin) REQUIRE(length2(after.pins_mm[pin] - before.pins_mm[pin]) < most_mm);
+    for (std::size_t pin = 0; pin < 52; ++pin)
+      REQUIRE(length2(after.loops[0].pins_mm[pin] - before.loops[0].pins_mm[pin]) < most_mm);
     before = std::move(after);
   }
 }
@@ -141,17 +143,17 @@ TEST_CASE("the camshaft repeats to the last bit after two turns and has no jumps
 
 TEST_CASE("parts not covered yet are refused by name", "[drive]") {
   Engine engine = small_engine();
-  engine.sprockets.push_back(engine.sprockets[0]);
+  engine.loops[0].sprockets.push_back(engine.loops[0].sprockets[0]);
   CHECK(refusal(engine) ==
         "sprocket: found 3 sprockets, allowed 2; drives with idlers or several camshafts are not covered yet\n");
   engine = small_engine();
-  engine.guides.emplace_back();
+  engine.loops[0].guides.emplace_back();
   CHECK(refusal(engine) == "guide: found a guide, allowed none; guides are not covered yet\n");
   engine = small_engine();
-  engine.tensioner.emplace();
+  engine.loops[0].tensioner.emplace();
   CHECK(refusal(engine) == "tensioner: found a tensioner, allowed none; tensioners are not covered yet\n");
   engine = small_engine();
-  engine.sprockets[1].wrap = Wrap::outside;
+  engine.loops[0].sprockets[1].wrap = Wrap::outside;
   CHECK(refusal(engine) ==
         "sprocket[2].wrap: found \"outside\", allowed \"inside\"; sprockets on the chain's back are not covered yet\n");
 }
@@ -171,29 +173,29 @@ TEST_CASE("figures that are none are refused, not computed with", "[drive]") {
   fitted.elongation_percent = -0.1;
   CHECK(refusal(small_engine(), fitted) == "fitted.elongation_percent: found -0.1, allowed 0 to 100 percent\n");
   Engine engine = small_engine();
-  engine.chain.pitch_mm = nan;
+  engine.loops[0].chain.pitch_mm = nan;
   CHECK(refusal(engine).starts_with("sprocket[2].centre_mm"));
   engine = small_engine();
-  engine.sprockets[1].centre_mm.x = nan;
+  engine.loops[0].sprockets[1].centre_mm.x = nan;
   CHECK(refusal(engine).starts_with("sprocket[2].centre_mm"));
 }
 
 TEST_CASE("drives that cannot be are refused with the figure that is wrong", "[drive]") {
   Engine engine = small_engine();
-  engine.sprockets[1].teeth = 37;
+  engine.loops[0].sprockets[1].teeth = 37;
   CHECK(refusal(engine) ==
         "sprocket[2].teeth: found 37, allowed 38; a camshaft turns once for two turns of the crank\n");
   engine = small_engine();
-  engine.sprockets[1].centre_mm = {0.0, 90.0};
+  engine.loops[0].sprockets[1].centre_mm = {0.0, 90.0};
   CHECK(refusal(engine) == "sprocket[2].centre_mm: found 90.00 mm between the centres, allowed more than 92.16 mm; "
                            "the sprockets' teeth would meet\n");
   engine = small_engine();
-  engine.chain.links = 50;
+  engine.loops[0].chain.links = 50;
   const std::string too_short = refusal(engine);
   CHECK(too_short.starts_with("chain.links: found 50 links, allowed 52 or more; the chain is 18."));
-  engine.chain.links = 20;
+  engine.loops[0].chain.links = 20;
   CHECK(refusal(engine).starts_with("chain.links: found 20 links, allowed 52 or more"));
-  engine.chain.links = 60;
+  engine.loops[0].chain.links = 60;
   CHECK(refusal(engine).starts_with("chain.links: found 60 links, allowed 52; the chain is 76."));
   engine = small_engine();
   Fitted fitted;

@@ -44,7 +44,7 @@ TEST_CASE("advance opens every valve earlier", "[mechanism]") {
 
 TEST_CASE("the engine's faults and the drive's are told together", "[mechanism]") {
   Engine engine = small_engine();
-  engine.chain.links = 50;
+  engine.loops[0].chain.links = 50;
   engine.camshafts[0].inlet->lobe = LobeCard{6.9, 218.0, 264.0};
   const Result<Mechanism> mechanism = Mechanism::assemble(engine, {});
   REQUIRE_FALSE(mechanism.ok());

@@ -110,6 +110,6 @@ TEST_CASE("the parts add up to the phase", "[phase]") {
 
 TEST_CASE("a breakdown of a drive that cannot be is refused", "[phase]") {
   Engine engine = small_engine();
-  engine.chain.links = 50;
+  engine.loops[0].chain.links = 50;
   CHECK_FALSE(phase_breakdown(engine, {}).ok());
 }

@@ -30,25 +30,27 @@ TEST_CASE("on any drive the chain closes link by link and lies outside every sea
     const Engine& engine = drawn.engine;
     const Drive drive = assembled(drawn);
     const double pitch_mm = fitted_pitch_mm(drawn);
-    const glm::dvec2 crank_centre = engine.sprockets[0].centre_mm, cam_centre = fitted_cam_centre_mm(drawn);
-    const std::size_t count = static_cast<std::size_t>(engine.chain.links);
+    const glm::dvec2 crank_centre = engine.loops[0].sprockets[0].centre_mm, cam_centre = fitted_cam_centre_mm(drawn);
+    const std::size_t count = static_cast<std::size_t>(engine.loops[0].chain.links);
     for (int k = 0; k < 12; ++k) {
       drive.pose(between(random, -1500.0, 2200.0), pose);
-      REQUIRE(pose.pins_mm.size() == count);
+      REQUIRE(pose.loops[0].pins_mm.size() == count);
       for (std::size_t pin = 0; pin < count; ++pin)
-        worst_link_mm = std::fmax(worst_link_mm,
-                                  std::fabs(length2(pose.pins_mm[(pin + 1) % count] - pose.pins_mm[pin]) - pitch_mm));
+        worst_link_mm = std::fmax(
+            worst_link_mm,
+            std::fabs(length2(pose.loops[0].pins_mm[(pin + 1) % count] - pose.loops[0].pins_mm[pin]) - pitch_mm));
 
       const std::vector<glm::dvec2> crank =
-          seats_mm(engine.sprockets[0], crank_centre, pitch_mm, pose.sprockets[0].mark_clock_deg);
+          seats_mm(engine.loops[0].sprockets[0], crank_centre, pitch_mm, pose.loops[0].sprockets[0].mark_clock_deg);
       const std::vector<glm::dvec2> cam =
-          seats_mm(engine.sprockets[1], cam_centre, pitch_mm, pose.sprockets[1].mark_clock_deg);
-      REQUIRE(pose.strands.size() == 2);
-      CHECK(pose.strands[0].state == StrandState::slack);
-      CHECK(pose.strands[1].state == StrandState::taut);
-      for (const StrandPose& strand : pose.strands) {
-        const glm::dvec2 from = pose.pins_mm[strand.first_pin];
-        const glm::dvec2 to = pose.pins_mm[(strand.first_pin + static_cast<std::size_t>(strand.links)) % count];
+          seats_mm(engine.loops[0].sprockets[1], cam_centre, pitch_mm, pose.loops[0].sprockets[1].mark_clock_deg);
+      REQUIRE(pose.loops[0].strands.size() == 2);
+      CHECK(pose.loops[0].strands[0].state == StrandState::slack);
+      CHECK(pose.loops[0].strands[1].state == StrandState::taut);
+      for (const StrandPose& strand : pose.loops[0].strands) {
+        const glm::dvec2 from = pose.loops[0].pins_mm[strand.first_pin];
+        const glm::dvec2 to =
+            pose.loops[0].pins_mm[(strand.first_pin + static_cast<std::size_t>(strand.links)) % count];
         CHECK_THAT(length2(to - from), WithinAbs(strand.span_mm, 1e-9));
         CHECK_THAT(strand.links * pitch_mm - strand.span_mm, WithinAbs(strand.slack_mm, 1e-9));
         worst_outside_mm = std::fmax(worst_outside_mm, farthest_outside_mm(crank, from, to, cam_centre));
@@ -61,13 +63,14 @@ TEST_CASE("on any drive the chain closes link by link and lies outside every sea
         for (std::size_t pin = (before.first_pin + static_cast<std::size_t>(before.links)) % count;;
              pin = (pin + 1) % count) {
           double nearest_mm = 1e9;
-          for (const glm::dvec2 seat : seats) nearest_mm = std::fmin(nearest_mm, length2(seat - pose.pins_mm[pin]));
+          for (const glm::dvec2 seat : seats)
+            nearest_mm = std::fmin(nearest_mm, length2(seat - pose.loops[0].pins_mm[pin]));
           worst_seat_mm = std::fmax(worst_seat_mm, nearest_mm);
           if (pin == last) break;
         }
       };
-      between_strands(pose.strands[0], pose.strands[1], cam);
-      between_strands(pose.strands[1], pose.strands[0], crank);
+      between_strands(pose.loops[0].strands[0], pose.loops[0].strands[1], cam);
+      between_strands(pose.loops[0].strands[1], pose.loops[0].strands[0], crank);
     }
   }
   CHECK(worst_link_mm < 1e-9);
@@ -83,7 +86,7 @@ TEST_CASE("on any drive the camshaft runs without a jump and repeats with each t
   for (int i = 0; i < drives; ++i) {
     const RandomDrive drawn = random_drive(random);
     const Drive drive = assembled(drawn);
-    const int teeth = drawn.engine.sprockets[0].teeth;
+    const int teeth = drawn.engine.loops[0].sprockets[0].teeth;
     const double half_tooth_rad = pi / teeth;
     const double ratio = std::sin(half_tooth_rad / 2.0) / std::sin(half_tooth_rad);
     const double reciprocal = 1.0 / ratio;
@@ -121,11 +124,13 @@ TEST_CASE("on any drive nothing jumps at the instant a roller seats or leaves", 
   for (int i = 0; i < drives; ++i) {
     const RandomDrive drawn = random_drive(random);
     const Drive drive = assembled(drawn);
-    const double tooth_deg = 360.0 / drawn.engine.sprockets[0].teeth;
+    const double tooth_deg = 360.0 / drawn.engine.loops[0].sprockets[0].teeth;
     DrivePose before = drive.pose(0.0), after;
     const auto same = [](const DrivePose& a, const DrivePose& b) {
-      return a.strands[0].links == b.strands[0].links && a.strands[0].first_pin == b.strands[0].first_pin &&
-             a.strands[1].links == b.strands[1].links && a.strands[1].first_pin == b.strands[1].first_pin;
+      return a.loops[0].strands[0].links == b.loops[0].strands[0].links &&
+             a.loops[0].strands[0].first_pin == b.loops[0].strands[0].first_pin &&
+             a.loops[0].strands[1].links == b.loops[0].strands[1].links &&
+             a.loops[0].strands[1].first_pin == b.loops[0].strands[1].first_pin;
     };
     constexpr int looks = 40;
     for (int k = 1; k <= looks; ++k) {
@@ -140,11 +145,12 @@ TEST_CASE("on any drive nothing jumps at the instant a roller seats or leaves", 
       before = drive.pose(low);
       after = drive.pose(high);
       const auto bowed = [](const DrivePose& pose, std::size_t pin) {
-        const std::size_t along = (pin + pose.pins_mm.size() - pose.strands[0].first_pin) % pose.pins_mm.size();
-        return along > 0 && along < static_cast<std::size_t>(pose.strands[0].links);
+        const std::size_t along =
+            (pin + pose.loops[0].pins_mm.size() - pose.loops[0].strands[0].first_pin) % pose.loops[0].pins_mm.size();
+        return along > 0 && along < static_cast<std::size_t>(pose.loops[0].strands[0].links);
       };
-      for (std::size_t pin = 0; pin < before.pins_mm.size(); ++pin) {
-        const double moved_mm = length2(after.pins_mm[pin] - before.pins_mm[pin]);
+      for (std::size_t pin = 0; pin < before.loops[0].pins_mm.size(); ++pin) {
+        const double moved_mm = length2(after.loops[0].pins_mm[pin] - before.loops[0].pins_mm[pin]);
         if (bowed(before, pin) || bowed(after, pin))
           worst_bow_pitches = std::fmax(worst_bow_pitches, moved_mm / fitted_pitch_mm(drawn));
         else
@@ -170,7 +176,7 @@ TEST_CASE("on any drive the camshaft stands ahead of half the crank's angle by h
   for (int i = 0; i < 40; ++i) {
     const RandomDrive drawn = random_drive(random);
     const Drive drive = assembled(drawn);
-    const double tooth_rad = turn_rad / drawn.engine.sprockets[0].teeth;
+    const double tooth_rad = turn_rad / drawn.engine.loops[0].sprockets[0].teeth;
     constexpr int samples = 4000;
     double sum_rad = 0.0;
     for (int k = 0; k < samples; ++k) {
@@ -190,9 +196,9 @@ TEST_CASE("on any drive pins keep their identity through the cycle's end and pas
     const RandomDrive drawn = random_drive(random);
     const Drive drive = assembled(drawn);
     const double pitch_mm = fitted_pitch_mm(drawn);
-    const std::size_t count = static_cast<std::size_t>(drawn.engine.chain.links);
+    const std::size_t count = static_cast<std::size_t>(drawn.engine.loops[0].chain.links);
     // A twentieth of a tooth moves the rim by a twentieth of a pitch; a pin that changed places would jump a whole one.
-    const double step_deg = 18.0 / drawn.engine.sprockets[0].teeth;
+    const double step_deg = 18.0 / drawn.engine.loops[0].sprockets[0].teeth;
     const int steps = static_cast<int>(1500.0 / step_deg);
     std::vector<glm::dvec2> before;
     double most_mm = 0.0;
@@ -200,16 +206,17 @@ TEST_CASE("on any drive pins keep their identity through the cycle's end and pas
       drive.pose(k * step_deg, pose);
       if (!before.empty())
         for (std::size_t pin = 0; pin < count; ++pin)
-          most_mm = std::fmax(most_mm, length2(pose.pins_mm[pin] - before[pin]));
-      before = pose.pins_mm;
+          most_mm = std::fmax(most_mm, length2(pose.loops[0].pins_mm[pin] - before[pin]));
+      before = pose.loops[0].pins_mm;
     }
-    INFO("drive " << i << ", " << drawn.engine.sprockets[0].teeth << " teeth, slack " << drive.least_slack_mm());
+    INFO("drive " << i << ", " << drawn.engine.loops[0].sprockets[0].teeth << " teeth, slack "
+                  << drive.slack_mm().least);
     CHECK(most_mm < 0.08 * pitch_mm);
     // After as many teeth as there are links, every pin is back where it was, after whole turns of both sprockets too.
     drive.pose(40.0, pose);
-    before = pose.pins_mm;
-    drive.pose(40.0 + 360.0 * drawn.engine.chain.links * 2.0, pose);
-    for (std::size_t pin = 0; pin < count; ++pin) REQUIRE(length2(pose.pins_mm[pin] - before[pin]) < 1e-8);
+    before = pose.loops[0].pins_mm;
+    drive.pose(40.0 + 360.0 * drawn.engine.loops[0].chain.links * 2.0, pose);
+    for (std::size_t pin = 0; pin < count; ++pin) REQUIRE(length2(pose.loops[0].pins_mm[pin] - before[pin]) < 1e-8);
   }
 }
 
@@ -225,9 +232,9 @@ TEST_CASE("on any drive a tooth of lay is worth exactly 720 / cam teeth, and the
     RandomDrive laid = drawn;
     ++laid.fitted.lay;
     const Drive further = assembled(laid);
-    const double tooth_deg = 720.0 / drawn.engine.sprockets[1].teeth;
+    const double tooth_deg = 720.0 / drawn.engine.loops[0].sprockets[1].teeth;
     // Common practice, no source: one tooth at the crank sprocket is 360 / its teeth in crank degrees.
-    CHECK_THAT(tooth_deg, WithinAbs(360.0 / drawn.engine.sprockets[0].teeth, 1e-14));
+    CHECK_THAT(tooth_deg, WithinAbs(360.0 / drawn.engine.loops[0].sprockets[0].teeth, 1e-14));
     worst_lay_deg = std::fmax(worst_lay_deg, std::fabs(further.phase_deg() - drive.phase_deg() - tooth_deg));
     const double crank_rad = between(random, 0.0, 12.0);
     worst_shift_rad = std::fmax(worst_shift_rad, std::fabs(further.camshaft_rad(crank_rad) -
@@ -250,7 +257,7 @@ TEST_CASE("any drive running anticlockwise is the mirror image of its clockwise 
     const RandomDrive drawn = random_drive(random);
     RandomDrive twin = drawn;
     twin.engine.rotation = drawn.engine.rotation == Rotation::clockwise ? Rotation::anticlockwise : Rotation::clockwise;
-    for (Sprocket& sprocket : twin.engine.sprockets) {
+    for (Sprocket& sprocket : twin.engine.loops[0].sprockets) {
       sprocket.centre_mm.x = -sprocket.centre_mm.x;
       sprocket.mark_clock_deg = 360.0 - sprocket.mark_clock_deg;
     }
@@ -259,10 +266,10 @@ TEST_CASE("any drive running anticlockwise is the mirror image of its clockwise 
     const double crank_deg = between(random, 0.0, 720.0);
     CHECK_THAT(one.camshaft_rad(radians(crank_deg)), WithinAbs(other.camshaft_rad(radians(crank_deg)), 1e-12));
     const DrivePose a = one.pose(crank_deg), b = other.pose(crank_deg);
-    REQUIRE(a.pins_mm.size() == b.pins_mm.size());
-    for (std::size_t pin = 0; pin < a.pins_mm.size(); ++pin)
-      worst_mm =
-          std::fmax(worst_mm, length2({a.pins_mm[pin].x + b.pins_mm[pin].x, a.pins_mm[pin].y - b.pins_mm[pin].y}));
+    REQUIRE(a.loops[0].pins_mm.size() == b.loops[0].pins_mm.size());
+    for (std::size_t pin = 0; pin < a.loops[0].pins_mm.size(); ++pin)
+      worst_mm = std::fmax(worst_mm, length2({a.loops[0].pins_mm[pin].x + b.loops[0].pins_mm[pin].x,
+                                              a.loops[0].pins_mm[pin].y - b.loops[0].pins_mm[pin].y}));
   }
   CHECK(worst_mm < 1e-9);
 }

@@ -32,12 +32,12 @@ int whole_between(std::mt19937& random, int low, int high) {
 }
 
 double fitted_pitch_mm(const RandomDrive& drive) {
-  return drive.engine.chain.pitch_mm * (1.0 + drive.fitted.elongation_percent / 100.0);
+  return drive.engine.loops[0].chain.pitch_mm * (1.0 + drive.fitted.elongation_percent / 100.0);
 }
 
 glm::dvec2 fitted_cam_centre_mm(const RandomDrive& drive) {
-  const glm::dvec2 crank = drive.engine.sprockets[0].centre_mm;
-  const glm::dvec2 apart = drive.engine.sprockets[1].centre_mm - crank;
+  const glm::dvec2 crank = drive.engine.loops[0].sprockets[0].centre_mm;
+  const glm::dvec2 apart = drive.engine.loops[0].sprockets[1].centre_mm - crank;
   return crank + apart * (1.0 + drive.fitted.centre_change_mm / length(apart));
 }
 
@@ -50,13 +50,13 @@ double tangent_polygon_pitches(int small_teeth, int great_teeth, double centres_
 RandomDrive random_drive(std::mt19937& random) {
   RandomDrive drive{small_engine(), {}};
   Engine& engine = drive.engine;
-  Sprocket& crank = engine.sprockets[0];
-  Sprocket& cam = engine.sprockets[1];
+  Sprocket& crank = engine.loops[0].sprockets[0];
+  Sprocket& cam = engine.loops[0].sprockets[1];
   crank.teeth = whole_between(random, 12, 40);
   cam.teeth = 2 * crank.teeth;
-  engine.chain.iso606.clear();
-  engine.chain.pitch_mm = between(random, 5.0, 16.0);
-  engine.chain.roller_mm = 0.63 * engine.chain.pitch_mm;
+  engine.loops[0].chain.iso606.clear();
+  engine.loops[0].chain.pitch_mm = between(random, 5.0, 16.0);
+  engine.loops[0].chain.roller_mm = 0.63 * engine.loops[0].chain.pitch_mm;
   engine.rotation = random() % 2 == 0 ? Rotation::clockwise : Rotation::anticlockwise;
   for (Sprocket* sprocket : {&crank, &cam}) {
     sprocket->mark = random() % 2 == 0 ? MarkOn::tooth : MarkOn::gap;
@@ -69,9 +69,9 @@ RandomDrive random_drive(std::mt19937& random) {
   drive.fitted.centre_change_mm = between(random, -0.2, 0.2);
 
   // Tips clear each other by ISO 606's greatest tip diameter, d + 1.25 p - d1.
-  const double pitch_mm = engine.chain.pitch_mm;
+  const double pitch_mm = engine.loops[0].chain.pitch_mm;
   const double clear_mm = seat_radius_mm(pitch_mm, crank.teeth) + seat_radius_mm(pitch_mm, cam.teeth) +
-                          1.25 * pitch_mm - engine.chain.roller_mm;
+                          1.25 * pitch_mm - engine.loops[0].chain.roller_mm;
   const double centres_mm = clear_mm * between(random, 1.0, 2.5) + 0.5;
   const double direction_rad = between(random, -half_turn_rad, half_turn_rad);
   crank.centre_mm = {between(random, -100.0, 100.0), between(random, -100.0, 100.0)};
@@ -79,7 +79,7 @@ RandomDrive random_drive(std::mt19937& random) {
   const double reach_pitches = tangent_polygon_pitches(
       crank.teeth, cam.teeth, (centres_mm + drive.fitted.centre_change_mm) / fitted_pitch_mm(drive));
   constexpr double breathing_pitches = 0.03; // the true length swings about its mean by less
-  engine.chain.links = static_cast<int>(std::ceil(reach_pitches + breathing_pitches));
+  engine.loops[0].chain.links = static_cast<int>(std::ceil(reach_pitches + breathing_pitches));
   return drive;
 }
 

@@ -18,15 +18,15 @@ struct Solved {
 // One crank angle of one drive. The crank arm's angle is worked out from the mark, running direction and key, not taken
 // from the drive; the drive says only how many links the strand has and near which seat it ends.
 Solved compare(const RandomDrive& random, const Drive& drive, double crank_deg, double astray) {
-  const Sprocket& crank = random.engine.sprockets[0];
-  const Sprocket& cam = random.engine.sprockets[1];
+  const Sprocket& crank = random.engine.loops[0].sprockets[0];
+  const Sprocket& cam = random.engine.loops[0].sprockets[1];
   const double pitch_mm = fitted_pitch_mm(random);
   const glm::dvec2 cam_centre = fitted_cam_centre_mm(random);
   const DrivePose pose = drive.pose(crank_deg);
-  const StrandPose& taut = pose.strands[1];
+  const StrandPose& taut = pose.loops[0].strands[1];
   const glm::dvec2 pull_pin =
-      pose.pins_mm[(taut.first_pin + static_cast<std::size_t>(taut.links)) % pose.pins_mm.size()];
-  const glm::dvec2 driven_pin = pose.pins_mm[taut.first_pin];
+      pose.loops[0].pins_mm[(taut.first_pin + static_cast<std::size_t>(taut.links)) % pose.loops[0].pins_mm.size()];
+  const glm::dvec2 driven_pin = pose.loops[0].pins_mm[taut.first_pin];
 
   const double running = random.engine.rotation == Rotation::clockwise ? 1.0 : -1.0;
   const std::vector<glm::dvec2> crank_seats = seats_mm(
@@ -69,10 +69,10 @@ TEST_CASE("the driven angle is that of the closed four-bar linkage", "[four-bar]
   double worst_rad = 0.0, worst_turn_rad = 0.0;
   for (int i = 0; i < 200; ++i) {
     const RandomDrive drawn = random_drive(random);
-    INFO("drive " << i << ", " << drawn.engine.sprockets[0].teeth << " teeth");
+    INFO("drive " << i << ", " << drawn.engine.loops[0].sprockets[0].teeth << " teeth");
     const Result<Drive> drive = Drive::assemble(drawn.engine, drawn.fitted);
     REQUIRE(drive.ok());
-    const double step_rad = turn_rad / drawn.engine.sprockets[1].teeth;
+    const double step_rad = turn_rad / drawn.engine.loops[0].sprockets[1].teeth;
     const double first_deg = between(random, -720.0, 1440.0);
     const double second_deg = between(random, -720.0, 1440.0);
     const Solved first = compare(drawn, *drive, first_deg, between(random, -1.5, 1.5) * step_rad);

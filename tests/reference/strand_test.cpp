@@ -173,15 +173,15 @@ TEST_CASE("the slack strand's excess is the chain's length less the hull of the 
     const double pitch_mm = fitted_pitch_mm(drawn);
     for (int k = 0; k < 5; ++k) {
       const DrivePose pose = drive->pose(between(random, 0.0, 720.0));
-      std::vector<glm::dvec2> seats =
-          seats_mm(engine.sprockets[0], engine.sprockets[0].centre_mm, pitch_mm, pose.sprockets[0].mark_clock_deg);
-      const std::vector<glm::dvec2> cam =
-          seats_mm(engine.sprockets[1], fitted_cam_centre_mm(drawn), pitch_mm, pose.sprockets[1].mark_clock_deg);
+      std::vector<glm::dvec2> seats = seats_mm(engine.loops[0].sprockets[0], engine.loops[0].sprockets[0].centre_mm,
+                                               pitch_mm, pose.loops[0].sprockets[0].mark_clock_deg);
+      const std::vector<glm::dvec2> cam = seats_mm(engine.loops[0].sprockets[1], fitted_cam_centre_mm(drawn), pitch_mm,
+                                                   pose.loops[0].sprockets[1].mark_clock_deg);
       seats.insert(seats.end(), cam.begin(), cam.end());
-      const double left_mm = engine.chain.links * pitch_mm - hull_length(std::move(seats));
-      worst_mm = std::fmax(worst_mm, std::fabs(left_mm - pose.strands[0].slack_mm));
-      CHECK(pose.strands[0].slack_mm >= drive->least_slack_mm() - 1e-9);
-      CHECK(pose.strands[0].slack_mm <= drive->greatest_slack_mm() + 1e-3 * pitch_mm);
+      const double left_mm = engine.loops[0].chain.links * pitch_mm - hull_length(std::move(seats));
+      worst_mm = std::fmax(worst_mm, std::fabs(left_mm - pose.loops[0].strands[0].slack_mm));
+      CHECK(pose.loops[0].strands[0].slack_mm >= drive->slack_mm().least - 1e-9);
+      CHECK(pose.loops[0].strands[0].slack_mm <= drive->slack_mm().greatest + 1e-3 * pitch_mm);
     }
   }
   CHECK(worst_mm < 1e-9);
@@ -205,12 +205,12 @@ TEST_CASE("chains come out as long as the handbook's formula, but for what it le
     INFO(example.teeth << "/" << example.driven_teeth);
     RandomDrive drawn = random_drive(random);
     Engine& engine = drawn.engine;
-    engine.chain.pitch_mm = example.pitch_mm;
-    engine.chain.links = example.links;
-    engine.sprockets[0].teeth = example.teeth;
-    engine.sprockets[1].teeth = example.driven_teeth;
+    engine.loops[0].chain.pitch_mm = example.pitch_mm;
+    engine.loops[0].chain.links = example.links;
+    engine.loops[0].sprockets[0].teeth = example.teeth;
+    engine.loops[0].sprockets[1].teeth = example.driven_teeth;
     const auto mean_excess_pitches = [&](double centres_mm) {
-      engine.sprockets[1].centre_mm = engine.sprockets[0].centre_mm + glm::dvec2{centres_mm, 0.0};
+      engine.loops[0].sprockets[1].centre_mm = engine.loops[0].sprockets[0].centre_mm + glm::dvec2{centres_mm, 0.0};
       const ChainLoop loop(engine, example.pitch_mm, 0.0);
       double sum_mm = 0.0;
       for (int i = 0; i < 400; ++i) sum_mm += loop.slack(loop.lie(loop.crank().step_rad * i / 400.0, 0)).excess_mm;

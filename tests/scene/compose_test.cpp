@@ -62,16 +62,16 @@ TEST_CASE("the scene's chain is the pose's chain", "[compose]") {
     for (const double crank_deg : {0.0, 33.0, 451.7}) {
       const Scene scene = model.compose(mechanism, nullptr, {.crank_deg = crank_deg});
       const DrivePose pose = mechanism.drive().pose(crank_deg);
-      const auto links = static_cast<std::size_t>(named.engine->chain.links);
+      const auto links = static_cast<std::size_t>(named.engine->loops[0].chain.links);
       const auto round = of_material(scene, Material::chain_roller);
       REQUIRE(round.size() == 2 * links); // a roller and a pin for each link
       for (std::size_t i = 0; i < links; ++i) {
         for (const Instance* instance : {round[2 * i], round[2 * i + 1]}) {
-          CHECK(origin(*instance).x == pose.pins_mm[i].x);
-          CHECK(origin(*instance).y == pose.pins_mm[i].y);
+          CHECK(origin(*instance).x == pose.loops[0].pins_mm[i].x);
+          CHECK(origin(*instance).y == pose.loops[0].pins_mm[i].y);
         }
       }
-      const auto taut = std::ranges::find(pose.strands, StrandState::taut, &StrandPose::state);
+      const auto taut = std::ranges::find(pose.loops[0].strands, StrandState::taut, &StrandPose::state);
       const auto taut_plates = of_material(scene, Material::taut_plate);
       CHECK(taut_plates.size() == static_cast<std::size_t>(taut->links));
       CHECK(taut_plates.size() + of_material(scene, Material::chain_plate).size() == links);
@@ -93,12 +93,12 @@ TEST_CASE("rollers lie in the gaps of the sprockets drawn", "[compose]") {
     const Scene scene = model.compose(mechanism, nullptr, {.crank_deg = 77.0});
     const DrivePose pose = mechanism.drive().pose(77.0);
     for (std::size_t i = 0; i < 2; ++i) {
-      const Sprocket& sprocket = named.engine->sprockets[i];
+      const Sprocket& sprocket = named.engine->loops[0].sprockets[i];
       const auto parts = of_part(scene, sprocket.name + " sprocket");
       REQUIRE_FALSE(parts.empty());
-      CHECK_THAT(wrap_180(clock_of_y(*parts[0]) - pose.sprockets[i].mark_clock_deg), WithinAbs(0.0, 1e-9));
+      CHECK_THAT(wrap_180(clock_of_y(*parts[0]) - pose.loops[0].sprockets[i].mark_clock_deg), WithinAbs(0.0, 1e-9));
       // The strand's end pin is seated on this sprocket: a whole number of gaps from the mark, or a half for a tooth.
-      const glm::dvec2 arm = pose.pins_mm[pose.strands[i].first_pin] - glm::dvec2(origin(*parts[0]));
+      const glm::dvec2 arm = pose.loops[0].pins_mm[pose.loops[0].strands[i].first_pin] - glm::dvec2(origin(*parts[0]));
       const double gaps = (degrees(std::atan2(arm.x, arm.y)) - clock_of_y(*parts[0])) * sprocket.teeth / 360.0 -
                           (sprocket.mark == MarkOn::tooth ? 0.5 : 0.0);
       CHECK_THAT(gaps - std::round(gaps), WithinAbs(0.0, 1e-9));
@@ -187,7 +187,7 @@ TEST_CASE("labels say which strand is taut, and how many pins lie between the ma
   const Scene scene = model.compose(mechanism, nullptr, {});
   const DrivePose pose = mechanism.drive().pose(0.0);
   REQUIRE(find_label(scene, "taut") != nullptr);
-  CHECK(find_label(scene, "taut")->title == "taut: " + std::to_string(pose.strands[1].links) + " links");
+  CHECK(find_label(scene, "taut")->title == "taut: " + std::to_string(pose.loops[0].strands[1].links) + " links");
   // At crank 0 the marks face each other and neither is in the chain.
   CHECK(find_label(scene, "taut")->figure.ends_with(" mm"));
   const auto counted = pins_between_marks(*engine, mechanism.drive(), 0.0);

@@ -36,8 +36,8 @@ inline Fitted fitted(int lay, double crank_key_deg, double cam_key_deg) {
 // An overhead camshaft on a long chain, with buckets.
 inline Engine bucket_engine() {
   Engine engine = small_engine();
-  engine.chain.links = 120;
-  engine.sprockets[1].centre_mm = {0.0, 428.0};
+  engine.loops[0].chain.links = 120;
+  engine.loops[0].sprockets[1].centre_mm = {0.0, 428.0};
   engine.camshafts[0].inlet->follower = Follower::bucket;
   engine.camshafts[0].exhaust->follower = Follower::bucket;
   engine.camshafts[0].inlet->rocker_ratio = engine.camshafts[0].exhaust->rocker_ratio = 1.0;
@@ -53,10 +53,10 @@ inline std::vector<NamedEngine> engines() {
   leaning.block.pin_offset_mm = 1.2;
   all.push_back({"leaning, anticlockwise, pin offset", share(leaning)});
   Engine triplex = block_cam_engine();
-  triplex.chain.rows = 3;
+  triplex.loops[0].chain.rows = 3;
   all.push_back({"triplex", share(triplex)});
   Engine odd = block_cam_engine();
-  odd.chain.links = 53;
+  odd.loops[0].chain.links = 53;
   all.push_back({"odd links", share(odd)});
   Engine roller = block_cam_engine();
   for (auto* gear : {&*roller.camshafts[0].inlet, &*roller.camshafts[0].exhaust}) {

@@ -112,10 +112,10 @@ TEST_CASE("every mesh of every layout is closed, the right way out and well form
 TEST_CASE("meshes of small and large sprockets are sound", "[mesh]") {
   for (const int teeth : {9, 13, 17, 25, 60, 100}) {
     Engine engine = testing::block_cam_engine();
-    engine.sprockets[0].teeth = teeth;
-    engine.sprockets[1].teeth = 2 * teeth;
-    engine.sprockets[0].mark = MarkOn::gap;
-    engine.sprockets[1].centre_mm = {0.0, 6.0 * teeth};
+    engine.loops[0].sprockets[0].teeth = teeth;
+    engine.loops[0].sprockets[1].teeth = 2 * teeth;
+    engine.loops[0].sprockets[0].mark = MarkOn::gap;
+    engine.loops[0].sprockets[1].centre_mm = {0.0, 6.0 * teeth};
     const SceneModel model(testing::share(engine));
     for (std::size_t i = 0; i < model.meshes().size(); ++i) {
       INFO(teeth << " teeth, mesh " << i);

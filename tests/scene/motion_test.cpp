@@ -91,7 +91,7 @@ TEST_CASE("followers ride on their lobes", "[motion]") {
     const Mechanism mechanism = *assembled(named.engine, testing::fitted(0, 0.0, 1.0));
     const SceneModel model(named.engine);
     const glm::dvec3 axis = overhead ? -cylinder_axis(*named.engine) : cylinder_axis(*named.engine);
-    const glm::dvec3 centre(named.engine->sprockets[1].centre_mm, 0.0);
+    const glm::dvec3 centre(named.engine->loops[0].sprockets[1].centre_mm, 0.0);
     const bool roller = named.name == "roller tappets";
     for (double crank_deg = 0.0; crank_deg < 720.0; crank_deg += 13.0) {
       const Scene scene = model.compose(mechanism, nullptr, {.crank_deg = crank_deg, .labels = false});
@@ -229,7 +229,7 @@ TEST_CASE("cylinders that would swallow the camshaft are leant clear of it, and 
   // At TDC the piston's pin stands on the cylinder's axis: the lobes' reach leaves the bore free.
   const glm::dvec2 pin(origin(*of_part(scene, "rod No. 1")[1]));
   const glm::dvec2 axis = pin / glm::length(pin);
-  const glm::dvec2 cam = engine->sprockets[1].centre_mm;
+  const glm::dvec2 cam = engine->loops[0].sprockets[1].centre_mm;
   const double across_mm = std::fabs(cam.x * axis.y - cam.y * axis.x);
   CHECK(across_mm > engine->block.bore_mm / 2.0 + 20.0 + 6.9);
   const SceneModel leaning(testing::share(testing::block_cam_engine()));

@@ -20,7 +20,7 @@ inline Engine small_engine() {
                   .chamber_cc = 34.0,
                   .crown_cc = 4.5,
                   .cylinder_clock_deg = 0.0};
-  engine.chain = {.iso606 = "06B-1",
+  engine.loops[0].chain = {.iso606 = "06B-1",
                   .pitch_mm = 9.525,
                   .roller_mm = 6.35,
                   .inner_width_mm = 5.72,
@@ -30,7 +30,7 @@ inline Engine small_engine() {
                   .rows = 1,
                   .links = 52,
                   .wear_limit_percent = 1.5};
-  engine.sprockets = {{.name = "crank",
+  engine.loops[0].sprockets = {{.name = "crank",
                        .teeth = 19,
                        .centre_mm = {0.0, 0.0},
                        .mark = MarkOn::tooth,

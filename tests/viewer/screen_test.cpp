@@ -76,7 +76,7 @@ TEST_CASE("degrees and teeth, by button and by key") {
   CHECK_THAT(driver.view().crank_deg, WithinAbs(1.0, 1e-9));
   driver.key(Key::left);
   CHECK_THAT(driver.view().crank_deg, WithinAbs(0.0, 1e-9));
-  const double tooth = 360.0 / driver.bench().engine().sprockets[0].teeth;
+  const double tooth = 360.0 / driver.bench().engine().loops[0].sprockets[0].teeth;
   driver.click("turn.on_tooth");
   CHECK_THAT(driver.view().crank_deg, WithinAbs(tooth, 1e-5));
   driver.key(Key::left, false, true);

@@ -42,7 +42,8 @@ TEST_CASE("a tooth of lay moves the plan by 720 over the cam's teeth, and undo b
   Fitted changed = bench.document().planned;
   changed.lay += 1;
   REQUIRE(bench.change_planned(changed, "chain laid"));
-  CHECK_THAT(bench.planned().phase.phase_deg - before, WithinAbs(720.0 / bench.engine().sprockets[1].teeth, 1e-9));
+  CHECK_THAT(bench.planned().phase.phase_deg - before,
+             WithinAbs(720.0 / bench.engine().loops[0].sprockets[1].teeth, 1e-9));
   CHECK(bench.undo_what() == "chain laid");
   bench.undo();
   CHECK(bench.planned().phase.phase_deg == before);

@@ -17,6 +17,6 @@ int main() {
     return 1;
   }
   const phasewright::Pose pose = mechanism->pose(0.0);
-  std::printf("%zu pins, %zu pistons\n", pose.drive.pins_mm.size(), pose.pistons.size());
-  return pose.drive.pins_mm.empty() || pose.pistons.empty() ? 1 : 0;
+  std::printf("%zu pins, %zu pistons\n", pose.drive.loops[0].pins_mm.size(), pose.pistons.size());
+  return pose.drive.loops[0].pins_mm.empty() || pose.pistons.empty() ? 1 : 0;
 }

@@ -1,0 +1,51 @@
+// What a builder can count on the chain: pins from mark to mark, turns until marks, bright links and teeth meet again.
+#pragma once
+
+#include "bench/mark_count.hpp"
+
+#include <string>
+#include <vector>
+
+namespace phasewright {
+
+// One camshaft's marks at crank 0, or where they can be counted.
+struct MarksOfCamshaft {
+  std::string camshaft;
+  std::optional<MarkCount> taut_side; // from the camshaft's mark to the crank's in the direction of travel
+  std::optional<MarkCount> back;      // from the crank's mark to the camshaft's in the direction of travel
+};
+
+// Pins strictly between the marks, each way round the first loop, by camshaft driven from that loop. As fitted.
+[[nodiscard]] std::vector<MarksOfCamshaft> count_marks(const Engine& engine, const Drive& drive, const Fitted& fitted);
+
+// The lay that a count of pins along the taut side shows, against the count as marked; nothing when the marks cannot be
+// counted, or the count is more than `lay_most` teeth off.
+struct LayFromCount {
+  int lay = 0;
+  int as_marked = 0;
+  std::string words; // "11 pins from mark to mark: one tooth retarded"
+};
+[[nodiscard]] std::optional<LayFromCount> lay_from_count(const Engine& engine, const Fitted& fitted,
+                                                         const std::string& camshaft, int pins);
+
+// How often the same link meets the same tooth: least common multiple of links and teeth.
+struct Hunting {
+  std::string sprocket;
+  int teeth = 0;
+  int shared = 1;      // greatest common divisor of teeth and links: 1 = every link meets every tooth
+  long long turns = 0; // of that sprocket until a link meets the same tooth again
+  long long crank_turns_num = 0, crank_turns_den = 1; // the same in crank turns, as a fraction in lowest terms
+};
+struct MarkCycle {
+  std::string camshaft;
+  int crank_turns = 2;              // the marks face each other again after so many
+  long long bright_crank_turns = 0; // bright links stand on the marks again after so many, all of them
+};
+struct CountTable {
+  std::vector<Hunting> hunting;                                     // by sprocket of the loop
+  long long chain_rounds_crank_num = 0, chain_rounds_crank_den = 1; // crank turns in which the chain goes round once
+  std::vector<MarkCycle> marks;                                     // by camshaft of the loop
+};
+[[nodiscard]] CountTable count_table(const Engine& engine, std::size_t loop = 0);
+
+} // namespace phasewright

@@ -1,0 +1,61 @@
+// Which chain fits which centres, and what moving the centres does.
+#pragma once
+
+#include "mechanics/drive.hpp"
+
+#include <optional>
+#include <vector>
+
+namespace phasewright {
+
+// One number of links on the loop's centres as they are fitted.
+struct LinksFit {
+  int links = 0;
+  bool cranked = false; // an odd number needs a cranked link
+  bool fits = false;    // can be laid: reaches, and hangs no slacker than a drive may; tensioner within travel
+  Extent slack_mm;      // over a tooth; negative = how much it is short. 0 with a tensioner that takes it up
+  std::optional<Extent> travel_mm; // tensioner over a tooth, when there is one and it closes the loop
+  double mark_error_teeth = 0;     // worst of the loop's camshafts: how far from facing the marks stand
+  Problems problems;               // why not, when it does not fit
+};
+
+// Every number of links from one that is two too few to one that is far too slack, in order.
+[[nodiscard]] std::vector<LinksFit> links_that_fit(const Engine& engine, const Fitted& fitted, std::size_t loop = 0);
+
+// Centre distance of a two-sprocket loop for a number of links.
+struct CentreFit {
+  int links = 0;
+  double tight_mm = 0;    // the slack strand is straight where it is tightest in a tooth
+  double polygon_mm = 0;  // tangent polygon: mean over the tooth, to 5e-5 of a pitch
+  double handbook_mm = 0; // the handbook's inverse formula
+};
+[[nodiscard]] CentreFit centres_for(double pitch_mm, int crank_teeth, int cam_teeth, int links);
+
+// Chain length in pitches on given centres: the handbook's X = 2 a/p + (z1 + z2)/2 + ((z2 - z1)/(2 pi))^2 p/a, and the
+// tangent polygon's.
+[[nodiscard]] double handbook_links(double pitch_mm, int small_teeth, int large_teeth, double centres_mm);
+[[nodiscard]] double tangent_polygon_links(double pitch_mm, int small_teeth, int large_teeth, double centres_mm);
+
+// What line boring or block facing does, or warmth: the drive before and after.
+struct CentreEffect {
+  Extent slack_before_mm, slack_after_mm;                  // of the loop, over a tooth
+  std::optional<Extent> travel_before_mm, travel_after_mm; // of its tensioner
+  std::vector<double> phase_before_deg, phase_after_deg;   // by camshaft, crank degrees
+  Problems problems; // when the drive cannot be so afterwards: the figures after are 0
+};
+
+// The fitted drive with `change_mm` more between crank and camshafts (see Fitted::centre_change_mm).
+[[nodiscard]] Result<CentreEffect> centre_effect(const Engine& engine, const Fitted& fitted, double change_mm,
+                                                 std::size_t loop = 0);
+
+// Linear expansion: coefficients per kelvin and the rise over the temperature the drawing holds for.
+struct Warmth {
+  double block_per_k = 0;
+  double chain_per_k = 0;
+  double rise_k = 0;
+};
+[[nodiscard]] Growth growth(const Warmth& warmth);
+[[nodiscard]] Result<CentreEffect> warmth_effect(const Engine& engine, const Fitted& fitted, const Warmth& warmth,
+                                                 std::size_t loop = 0);
+
+} // namespace phasewright

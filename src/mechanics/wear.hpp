@@ -1,0 +1,51 @@
+// What a worn chain does: how far the rollers ride out on the teeth, what is left of the tensioner, where the camshafts
+// fall back to.
+#pragma once
+
+#include "mechanics/drive.hpp"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace phasewright {
+
+// One sprocket with a chain worn so far.
+struct RideOut {
+  std::string sprocket;
+  double ride_out_mm = 0;       // of the rollers' centres above the nominal pitch circle
+  double working_height_mm = 0; // of the tooth above that circle, to the least tip circle ISO 606 allows
+  double margin_mm = 0;         // working height less ride-out; at 0 the chain climbs
+  double climbs_at_percent = 0; // elongation at which it would
+};
+
+struct WearPoint {
+  double elongation_percent = 0;
+  std::vector<double> phase_deg;   // by camshaft, crank degrees
+  std::optional<Extent> travel_mm; // of the loop's tensioner over a tooth; nothing without one, or when it has run out
+  double travel_left_mm = 0;       // of the tensioner, the least over a tooth
+  double slack_mm = 0;             // greatest over a tooth of the slack strand; 0 with a tensioner
+  double slack_span_mm = 0;        // straight distance of that strand
+};
+
+// All of one loop; the other loops stay as they are fitted.
+struct WearStudy {
+  std::vector<RideOut> at_limit; // by sprocket of that loop, at the wear limit
+  std::vector<WearPoint> curve;  // from no elongation to the limit, in equal steps
+  // Elongation at which the camshaft's phase leaves `band_deg` either side of its phase with a new chain; nothing when
+  // it stays inside up to `most_percent`. By camshaft.
+  std::vector<std::optional<double>> leaves_band_percent;
+  // Elongation at which the tensioner runs out, or, without one, the slack passes what the drive allows; nothing when
+  // neither happens up to `most_percent`.
+  std::optional<double> runs_out_percent;
+  double large_sprocket_percent = 0; // handbook rule: 200 / teeth of the largest sprocket
+};
+
+// Elongation studied beyond the limit for the two roots above (unit: percent).
+inline constexpr double wear_study_most_percent = 5.0;
+
+// `band_deg`: crank degrees, more than 0. `steps`: at least 1. Problems as Drive::assemble with a new chain.
+[[nodiscard]] Result<WearStudy> wear_study(const Engine& engine, const Fitted& fitted, double band_deg,
+                                           std::size_t loop = 0, int steps = 15);
+
+} // namespace phasewright
