@@ -60,11 +60,11 @@ std::vector<double> either_way(const std::vector<double>& sizes, double fitted) 
 
 // Hole pairs that move the camshaft by no more than half a tooth; more than that is a tooth's job. Of pairs that come
 // to the same angle one is kept, what is fitted before others.
-std::vector<HolePair> hole_pairs(const Engine& engine, const Build& build) {
+std::vector<HolePair> hole_pairs(int cam_teeth, const Build& build) {
   std::vector<HolePair> pairs{build.fitted.holes};
   if (!build.stock.vernier) return pairs;
   const Vernier vernier = *build.stock.vernier;
-  const double half_tooth_deg = 180.0 / engine.loops[0].sprockets[1].teeth;
+  const double half_tooth_deg = 180.0 / cam_teeth;
   const int places = vernier.hub_holes * vernier.sprocket_holes;
   const auto place = [&](HolePair pair) {
     return ((pair.hub_hole * vernier.sprocket_holes - pair.sprocket_hole * vernier.hub_holes) % places + places) %
@@ -83,10 +83,11 @@ std::vector<HolePair> hole_pairs(const Engine& engine, const Build& build) {
 std::string fitting_words(const PlanOption& option, bool has_vernier) {
   std::string words;
   const auto add = [&words](const std::string& more) { words += (words.empty() ? "" : "; ") + more; };
+  const std::string at = option.others ? fmt::format(" at \"{}\"", option.camshaft) : "";
   if (option.lay != 0)
-    add(fmt::format("chain {} {} {}", std::abs(option.lay), std::abs(option.lay) == 1 ? "tooth" : "teeth",
-                    option.lay > 0 ? "forward" : "back"));
-  if (option.cam_key_deg != 0.0) add(key_words(KeyAt::cam, option.cam_key_deg));
+    add(fmt::format("chain {} {} {}{}", std::abs(option.lay), std::abs(option.lay) == 1 ? "tooth" : "teeth",
+                    option.lay > 0 ? "forward" : "back", at));
+  if (option.cam_key_deg != 0.0) add(key_words(KeyAt::cam, option.cam_key_deg) + at);
   if (option.crank_key_deg != 0.0) add(key_words(KeyAt::crank, option.crank_key_deg));
   if (has_vernier && option.holes != HolePair{})
     add(fmt::format("hub hole {} on sprocket hole {}, counted against the running direction", option.holes.hub_hole,
@@ -94,12 +95,12 @@ std::string fitting_words(const PlanOption& option, bool has_vernier) {
   if (std::fabs(option.slot_deg) >= 0.005)
     add(fmt::format("slots {:.2f}° (cam) {}", std::fabs(option.slot_deg),
                     option.slot_deg > 0.0 ? "advanced" : "retarded"));
-  return words.empty() ? "straight keys, chain as marked" : words;
+  return words.empty() ? "straight keys, chain as marked" + at : words;
 }
 
-int changes_from(const Fitted& fitted, int fitted_lay, const PlanOption& option) {
-  return (option.lay != fitted_lay) + (option.crank_key_deg != fitted.crank_key_deg) +
-         (option.cam_key_deg != fitted.cam_key_deg) + (option.holes != fitted.holes) +
+int changes_from(const Fitted& fitted, const PlanOption& option) {
+  return (option.lay != lay_of(fitted, option.camshaft)) + (option.crank_key_deg != fitted.crank_key_deg) +
+         (option.cam_key_deg != cam_key_of(fitted, option.camshaft)) + (option.holes != fitted.holes) +
          (option.slot_deg != fitted.slot_deg);
 }
 
@@ -127,18 +128,20 @@ std::vector<PlanOption> ranked(std::vector<PlanOption> options) {
 }
 
 // Every combination with its phase and error, not yet its clearance.
-Result<std::vector<PlanOption>> combinations(const Engine& engine, const Build& build, double fitted_phase_deg,
-                                             double target_deg, int lay_reach) {
+Result<std::vector<PlanOption>> combinations(const Engine& engine, const Build& build, const Plan& plan,
+                                             int lay_reach) {
   const Fitted& fitted = build.fitted;
-  const int fitted_lay = lay_of(fitted, engine.loops[0].sprockets[1].camshaft);
+  const std::string& camshaft = engine.camshafts[plan.camshaft].name;
+  const int fitted_lay = lay_of(fitted, camshaft);
   // Keys, lay, holes and slots move the cam by exact amounts, so wear and centres need solving only once.
-  const double rest_deg = fitted_phase_deg - Drive::set_phase_deg(engine, fitted);
+  const double rest_deg = plan.fitted_phase_deg - Drive::set_phase_deg(engine, fitted, plan.camshaft);
   std::vector<int> lays;
   for (int lay = -lay_reach; lay <= lay_reach; ++lay) lays.push_back(lay);
   if (std::ranges::find(lays, fitted_lay) == lays.end()) lays.push_back(fitted_lay);
   const std::vector<double> crank_keys = either_way(build.stock.crank_key_deg, fitted.crank_key_deg);
-  const std::vector<double> cam_keys = either_way(build.stock.cam_key_deg, fitted.cam_key_deg);
-  const std::vector<HolePair> pairs = hole_pairs(engine, build);
+  const std::vector<double> cam_keys = either_way(build.stock.cam_key_deg, cam_key_of(fitted, camshaft));
+  const std::vector<HolePair> pairs =
+      hole_pairs(sprocket_at(engine, *find_cam_sprocket(engine, camshaft)).teeth, build);
 
   const std::size_t count = lays.size() * crank_keys.size() * cam_keys.size() * pairs.size();
   if (count > most_options)
@@ -151,15 +154,17 @@ Result<std::vector<PlanOption>> combinations(const Engine& engine, const Build& 
       for (const double cam_key : cam_keys)
         for (const HolePair& pair : pairs) {
           PlanOption option;
+          option.camshaft = camshaft;
+          option.others = engine.camshafts.size() > 1;
           option.lay = lay;
           option.crank_key_deg = crank_key;
           option.cam_key_deg = cam_key;
           option.holes = pair;
           option.slot_deg = fitted.slot_deg;
           const auto add = [&] {
-            option.phase_deg = rest_deg + Drive::set_phase_deg(engine, fitted_with(fitted, option));
-            option.error_deg = option.phase_deg - target_deg;
-            option.changes = changes_from(fitted, fitted_lay, option);
+            option.phase_deg = rest_deg + Drive::set_phase_deg(engine, fitted_with(fitted, option), plan.camshaft);
+            option.error_deg = option.phase_deg - plan.target_phase_deg;
+            option.changes = changes_from(fitted, option);
             options.push_back(option);
           };
           add();
@@ -188,7 +193,42 @@ bool is_doubtful(const PlanOption& option, const Limits& limits) {
          near(option.clearance_exhaust_mm, limits.exhaust_mm) || near(option.worn_exhaust_mm, limits.exhaust_mm);
 }
 
-void solve_clearances(PlanOption& option, const Fitted& fitted, const Mechanism& now, const ClearanceModel& model) {
+// The least clearance of one kind of valve at every option, off the curve of the camshaft that moves it.
+class KindClearance {
+public:
+  KindClearance(const Engine& engine, const Fitted& fitted, double worn_percent, const Mechanism& now,
+                const ClearanceModel& model, ValveKind kind, const Plan& plan) {
+    if (!model.has(kind)) return;
+    const std::size_t camshaft = now.motion(kind)->camshaft_index();
+    const double fitted_phase_deg = now.drive().phase_deg(camshaft);
+    Fitted later = fitted;
+    later.elongation_percent = worn_percent;
+    wear_deg_ = Drive::phase_deg(engine, later, camshaft) - Drive::phase_deg(engine, fitted, camshaft);
+    const double rest_deg = fitted_phase_deg - Drive::set_phase_deg(engine, fitted, camshaft);
+    for (const PlanOption& option : plan.options)
+      phase_deg_.push_back(camshaft == plan.camshaft
+                               ? option.phase_deg
+                               : rest_deg + Drive::set_phase_deg(engine, fitted_with(fitted, option), camshaft));
+    const auto [low, high] = std::ranges::minmax(phase_deg_);
+    curve_.emplace(model, kind, fitted_phase_deg, std::min(low, low + wear_deg_), std::max(high, high + wear_deg_));
+  }
+
+  // Nothing when the engine has no such valve. `option`: its index in the plan the curve was made for.
+  [[nodiscard]] std::optional<double> now_mm(std::size_t option) const {
+    return curve_ ? curve_->at(phase_deg_[option]) : std::nullopt;
+  }
+  [[nodiscard]] std::optional<double> worn_mm(std::size_t option) const {
+    return curve_ ? curve_->at(phase_deg_[option] + wear_deg_) : std::nullopt;
+  }
+
+private:
+  std::vector<double> phase_deg_; // of that camshaft, by option
+  double wear_deg_ = 0.0;
+  std::optional<ClearanceCurve> curve_;
+};
+
+void solve_clearances(PlanOption& option, const Fitted& fitted, double worn_percent, const Mechanism& now,
+                      const ClearanceModel& model) {
   const auto least_of = [&](const Fitted& then, std::optional<double>& inlet_mm, std::optional<double>& exhaust_mm) {
     const Result<Mechanism> mechanism = Mechanism::assemble(now.engine_shared(), then);
     if (!mechanism) {
@@ -201,9 +241,10 @@ void solve_clearances(PlanOption& option, const Fitted& fitted, const Mechanism&
     if (inlet_mm) inlet_mm = least.inlet->least_mm;
     if (exhaust_mm) exhaust_mm = least.exhaust->least_mm;
   };
-  const Fitted then = fitted_with(fitted, option);
+  Fitted then = fitted_with(fitted, option);
   least_of(then, option.clearance_inlet_mm, option.clearance_exhaust_mm);
-  least_of(worn(now.engine(), then), option.worn_inlet_mm, option.worn_exhaust_mm);
+  then.elongation_percent = worn_percent;
+  least_of(then, option.worn_inlet_mm, option.worn_exhaust_mm);
 }
 
 bool is_safe(const PlanOption& option, const Limits& limits) {
@@ -237,6 +278,15 @@ Result<double> event_phase_deg(const Engine& engine, const TargetEvent& wanted) 
 
 } // namespace
 
+std::size_t planned_camshaft(const Engine& engine, const Target& target) {
+  const bool exhaust = target.event && (target.event->kind == EventKind::exhaust_opens ||
+                                        target.event->kind == EventKind::exhaust_closes);
+  const auto found = std::ranges::find_if(engine.camshafts, [exhaust](const Camshaft& camshaft) {
+    return (exhaust ? camshaft.exhaust : camshaft.inlet).has_value();
+  });
+  return found == engine.camshafts.end() ? 0 : static_cast<std::size_t>(found - engine.camshafts.begin());
+}
+
 Result<double> target_phase_deg(const Engine& engine, const Build& build) {
   const Target& target = build.target;
   if (target.phase_deg) return *target.phase_deg;
@@ -249,10 +299,16 @@ Result<double> target_phase_deg(const Engine& engine, const Build& build) {
 
 Fitted fitted_with(const Fitted& fitted, const PlanOption& option) {
   Fitted changed = fitted;
-  changed.lay = option.lay;
-  changed.lay_of.clear();
+  // A setting of its own where there are others it must not move.
+  if (option.others || changed.lay_of.contains(option.camshaft))
+    changed.lay_of[option.camshaft] = option.lay;
+  else
+    changed.lay = option.lay;
+  if (option.others || changed.cam_key_of.contains(option.camshaft))
+    changed.cam_key_of[option.camshaft] = option.cam_key_deg;
+  else
+    changed.cam_key_deg = option.cam_key_deg;
   changed.crank_key_deg = option.crank_key_deg;
-  changed.cam_key_deg = option.cam_key_deg;
   changed.holes = option.holes;
   changed.slot_deg = option.slot_deg;
   return changed;
@@ -269,26 +325,24 @@ Result<Plan> plan_corrections(const Engine& engine, const Build& build, int lay_
   if (build.stock.vernier) shelf.fitted.vernier = *build.stock.vernier;
 
   Plan plan;
+  plan.camshaft = planned_camshaft(engine, build.target);
   plan.target_phase_deg = *target_deg;
-  plan.fitted_phase_deg = now->drive().phase_deg();
-  Result<std::vector<PlanOption>> options =
-      combinations(engine, shelf, plan.fitted_phase_deg, plan.target_phase_deg, lay_reach);
+  plan.fitted_phase_deg = now->drive().phase_deg(plan.camshaft);
+  Result<std::vector<PlanOption>> options = combinations(engine, shelf, plan, lay_reach);
   if (!options) return options.problems();
   plan.options = *std::move(options);
 
-  const double wear_deg = Drive::phase_deg(engine, worn(engine, build.fitted)) - plan.fitted_phase_deg;
-  const auto [low, high] = std::ranges::minmax(plan.options, {}, &PlanOption::phase_deg);
-  const double low_deg = std::min(low.phase_deg, low.phase_deg + wear_deg);
-  const double high_deg = std::max(high.phase_deg, high.phase_deg + wear_deg);
-  const ClearanceCurve inlet(*model, ValveKind::inlet, plan.fitted_phase_deg, low_deg, high_deg);
-  const ClearanceCurve exhaust(*model, ValveKind::exhaust, plan.fitted_phase_deg, low_deg, high_deg);
+  const double worn_percent = worn(engine, build.fitted).elongation_percent;
+  const KindClearance inlet(engine, shelf.fitted, worn_percent, *now, *model, ValveKind::inlet, plan);
+  const KindClearance exhaust(engine, shelf.fitted, worn_percent, *now, *model, ValveKind::exhaust, plan);
   const Limits limits{build.target.min_clearance_inlet_mm, build.target.min_clearance_exhaust_mm};
-  for (PlanOption& option : plan.options) {
-    option.clearance_inlet_mm = inlet.at(option.phase_deg);
-    option.clearance_exhaust_mm = exhaust.at(option.phase_deg);
-    option.worn_inlet_mm = inlet.at(option.phase_deg + wear_deg);
-    option.worn_exhaust_mm = exhaust.at(option.phase_deg + wear_deg);
-    if (is_doubtful(option, limits)) solve_clearances(option, shelf.fitted, *now, *model);
+  for (std::size_t i = 0; i < plan.options.size(); ++i) {
+    PlanOption& option = plan.options[i];
+    option.clearance_inlet_mm = inlet.now_mm(i);
+    option.clearance_exhaust_mm = exhaust.now_mm(i);
+    option.worn_inlet_mm = inlet.worn_mm(i);
+    option.worn_exhaust_mm = exhaust.worn_mm(i);
+    if (is_doubtful(option, limits)) solve_clearances(option, shelf.fitted, worn_percent, *now, *model);
     option.safe = is_safe(option, limits);
     option.words = fitting_words(option, build.stock.vernier.has_value());
   }

@@ -4,15 +4,22 @@
 #include "mechanics/clearance.hpp"
 #include "mechanics/phase.hpp"
 
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <vector>
+
 namespace phasewright {
 
 struct PlanOption {
+  std::string camshaft; // the one it is about: lay and cam key are those of its sprocket
+  bool others = false;  // the engine has more camshafts, whose lay and cam key stay as they are fitted
   int lay = 0;
   double crank_key_deg = 0;
   double cam_key_deg = 0;
   HolePair holes; // {0, 0} when the stock has no vernier
   double slot_deg = 0;
-  double phase_deg = 0;
+  double phase_deg = 0;                     // of that camshaft
   double error_deg = 0;                     // phase less target
   std::optional<double> clearance_inlet_mm; // least over the cycle, now
   std::optional<double> clearance_exhaust_mm;
@@ -24,13 +31,20 @@ struct PlanOption {
 };
 
 struct Plan {
+  std::size_t camshaft = 0; // index of the one that is planned
   double target_phase_deg = 0;
   double fitted_phase_deg = 0;
   std::vector<PlanOption> options;
 };
 
+// The camshaft that a target is about: the one that moves the target event's kind of valve, else the inlet valve, else
+// the first. Index into Engine::camshafts.
+[[nodiscard]] std::size_t planned_camshaft(const Engine& engine, const Target& target);
+
 // All combinations of lay (as far as `lay_reach` teeth either way of the marks, 0 to 10), crank key, cam key, hole pair
-// and slot that the stock and what is fitted allow. The phase of each is exact; clearances are read off a curve of
+// and slot that the stock and what is fitted allow, for the planned camshaft. The crank key moves every camshaft, and
+// so do hole pair and slots, of which Fitted has one setting; the clearance of each kind of valve is that of its own
+// camshaft. The phase of each is exact; clearances are read off a curve of
 // least clearance against phase, computed once every half degree: within 0.005 mm of solving each drive (the chain's
 // ripple moves with wear and keys), 0.02 mm where a valve is nearest when shut; tests/reference measures both. Within
 // 0.03 mm of a limit the drive itself is solved, so that `safe` is what ClearanceModel says of it. Problems: as

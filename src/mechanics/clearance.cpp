@@ -94,7 +94,8 @@ bool ClearanceModel::has(ValveKind kind) const {
 
 double ClearanceModel::gap_mm(ValveKind kind, double crank_deg, double extra_phase_deg) const {
   const ValveMotion& gear = *mechanism_.motion(kind);
-  const double camshaft_rad = mechanism_.drive().camshaft_rad(radians(crank_deg)) + radians(extra_phase_deg) / 2.0;
+  const double camshaft_rad =
+      mechanism_.drive().camshaft_rad(radians(crank_deg), gear.camshaft_index()) + radians(extra_phase_deg) / 2.0;
   return *closed_gap_mm_[index_of(kind)] - gear.valve_lift_mm(gear.from_nose_rad(camshaft_rad, 0.0)) +
          mechanism_.slider_crank().drop_mm(crank_deg);
 }
@@ -108,7 +109,7 @@ LeastClearance ClearanceModel::least(ValveKind kind, double extra_phase_deg) con
   // steps and the nearest step refined.
   const ValveMotion& gear = *mechanism_.motion(kind);
   const auto gap = [&](double crank_deg) { return gap_mm(kind, crank_deg, extra_phase_deg); };
-  const double shift_deg = mechanism_.drive().phase_deg() + extra_phase_deg;
+  const double shift_deg = mechanism_.drive().phase_deg(gear.camshaft_index()) + extra_phase_deg;
   const double from_deg = degrees(2.0 * (gear.nose_rad() + gear.lobe().opens_rad())) - shift_deg;
   const double to_deg = degrees(2.0 * (gear.nose_rad() + gear.lobe().closes_rad())) - shift_deg;
   LeastClearance least;
@@ -164,10 +165,25 @@ bool within_limits(const Clearances& clearances, const Target& target) {
          enough(clearances.exhaust, target.min_clearance_exhaust_mm);
 }
 
+double wear_limit_percent(const Engine& engine) {
+  double limit_percent = 0.0;
+  for (const Loop& loop : engine.loops) limit_percent = std::max(limit_percent, loop.chain.wear_limit_percent);
+  return limit_percent;
+}
+
 Fitted worn(const Engine& engine, const Fitted& fitted) {
+  const auto can_be = [&engine](const Fitted& some) { return Drive::assemble(engine, some).ok(); };
   Fitted at_limit = fitted;
-  at_limit.elongation_percent = std::max(fitted.elongation_percent, engine.loops[0].chain.wear_limit_percent);
-  return at_limit;
+  at_limit.elongation_percent = std::max(fitted.elongation_percent, wear_limit_percent(engine));
+  if (at_limit.elongation_percent == fitted.elongation_percent || can_be(at_limit) || !can_be(fitted)) return at_limit;
+  Fitted last = fitted;
+  constexpr double near_enough_percent = 1e-4;
+  while (at_limit.elongation_percent - last.elongation_percent > near_enough_percent) {
+    Fitted middle = fitted;
+    middle.elongation_percent = (last.elongation_percent + at_limit.elongation_percent) / 2.0;
+    (can_be(middle) ? last : at_limit) = middle;
+  }
+  return last;
 }
 
 } // namespace phasewright

@@ -36,7 +36,8 @@ public:
   // The same closed gaps with another thing fitted, without working them out again.
   [[nodiscard]] ClearanceModel mounted_on(const Mechanism& other) const;
 
-  // Least over the cycle. `extra_phase_deg`: as if the camshaft stood so many crank degrees further advanced.
+  // Least over the cycle. `extra_phase_deg`: as if the camshaft that moves this kind of valve stood so many
+  // crank degrees further advanced.
   [[nodiscard]] LeastClearance least(ValveKind kind, double extra_phase_deg = 0) const;
   [[nodiscard]] Clearances least() const;
   [[nodiscard]] bool has(ValveKind kind) const;
@@ -55,7 +56,11 @@ private:
 // Least clearances at or over the target's limits; an engine without a kind of valve has nothing to meet there.
 [[nodiscard]] bool within_limits(const Clearances& clearances, const Target& target);
 
-// The build as it would be with the chain at its wear limit.
+// Elongation at which the last of the drive's chains is renewed (unit: percent).
+[[nodiscard]] double wear_limit_percent(const Engine& engine);
+
+// The build as it would be with the chain at its wear limit, or as far as the drive lets it wear before that: until its
+// tensioner runs out or the slack is more than a drive may have.
 [[nodiscard]] Fitted worn(const Engine& engine, const Fitted& fitted);
 
 } // namespace phasewright

@@ -11,14 +11,14 @@ namespace phasewright {
 
 namespace {
 
-// Crank angle (unit: deg) at which the camshaft stands at `camshaft_rad`. The polygon effect moves it by hundredths of
+// Crank angle (unit: deg) at which that camshaft stands at `camshaft_rad`. The polygon effect moves it by hundredths of
 // a degree from the mean line, far inside the bracket.
-double crank_at_camshaft_deg(const Drive& drive, double camshaft_rad) {
-  const double mean_rad = 2.0 * camshaft_rad - radians(drive.phase_deg());
+double crank_at_camshaft_deg(const Drive& drive, std::size_t camshaft, double camshaft_rad) {
+  const double mean_rad = 2.0 * camshaft_rad - radians(drive.phase_deg(camshaft));
   constexpr double bracket_rad = 0.1;
   boost::uintmax_t steps = 100;
   const auto [low, high] = boost::math::tools::toms748_solve(
-      [&](double crank_rad) { return drive.camshaft_rad(crank_rad) - camshaft_rad; }, mean_rad - bracket_rad,
+      [&](double crank_rad) { return drive.camshaft_rad(crank_rad, camshaft) - camshaft_rad; }, mean_rad - bracket_rad,
       mean_rad + bracket_rad, boost::math::tools::eps_tolerance<double>(50), steps);
   return degrees(0.5 * (low + high));
 }
@@ -95,8 +95,9 @@ std::optional<OpenSpan> open_span(const Mechanism& mechanism, ValveKind kind, in
   const auto crossings = gear->lobe().crossings_rad(tappet_level_mm(gear->gear(), lift_mm, at));
   if (!crossings) return std::nullopt;
   const double nose_rad = gear->nose_rad() + radians(cylinder_delay_deg(mechanism.engine().block, cylinder)) / 2.0;
-  const double opens_deg = crank_at_camshaft_deg(mechanism.drive(), nose_rad + (*crossings)[0]);
-  const double closes_deg = crank_at_camshaft_deg(mechanism.drive(), nose_rad + (*crossings)[1]);
+  const double opens_deg = crank_at_camshaft_deg(mechanism.drive(), gear->camshaft_index(), nose_rad + (*crossings)[0]);
+  const double closes_deg =
+      crank_at_camshaft_deg(mechanism.drive(), gear->camshaft_index(), nose_rad + (*crossings)[1]);
   return OpenSpan{wrap_720(opens_deg), wrap_720(closes_deg), closes_deg - opens_deg};
 }
 

@@ -65,18 +65,20 @@ double Mechanism::piston_drop_mm(int cylinder, double crank_deg) const {
 double Mechanism::valve_lift_mm(ValveKind kind, int cylinder, double crank_deg) const {
   const ValveMotion* gear = motion(kind);
   if (gear == nullptr) return 0.0;
-  const double camshaft_rad = drive_.camshaft_rad(radians(crank_deg));
+  const double camshaft_rad = drive_.camshaft_rad(radians(crank_deg), gear->camshaft_index());
   return gear->valve_lift_mm(gear->from_nose_rad(camshaft_rad, cylinder_delay_deg(engine_->block, cylinder)));
 }
 
-Pose Mechanism::pose(double crank_deg) const {
+Pose Mechanism::pose(double crank_deg, Turning turning) const {
   Pose made;
-  drive_.pose(crank_deg, made.drive);
-  const double camshaft_rad = drive_.camshaft_rad(radians(crank_deg));
+  drive_.pose(crank_deg, made.drive, turning);
+  std::vector<double> camshaft_rad; // by camshaft
+  for (std::size_t i = 0; i < engine_->camshafts.size(); ++i)
+    camshaft_rad.push_back(drive_.camshaft_rad(radians(crank_deg), i, turning));
   for (int cylinder = 1; cylinder <= engine_->block.cylinders; ++cylinder) {
     const double delay_deg = cylinder_delay_deg(engine_->block, cylinder);
     for (const ValveMotion& gear : motions_) {
-      const double from_nose_rad = gear.from_nose_rad(camshaft_rad, delay_deg);
+      const double from_nose_rad = gear.from_nose_rad(camshaft_rad[gear.camshaft_index()], delay_deg);
       made.valves.push_back({gear.kind(), cylinder, gear.valve_lift_mm(from_nose_rad),
                              gear.tappet_lift_mm(from_nose_rad), degrees(from_nose_rad)});
     }

@@ -35,7 +35,8 @@ public:
   static Result<Mechanism> assemble(std::shared_ptr<const Engine> engine, const Fitted& fitted);
   static Result<Mechanism> assemble(const Engine& engine, const Fitted& fitted); // keeps a copy of the engine
 
-  [[nodiscard]] Pose pose(double crank_deg) const; // any finite angle; 0 = No. 1 at overlap TDC
+  // Any finite angle; 0 = No. 1 at overlap TDC.
+  [[nodiscard]] Pose pose(double crank_deg, Turning turning = Turning::forward) const;
   [[nodiscard]] double valve_lift_mm(ValveKind kind, int cylinder, double crank_deg) const;
   [[nodiscard]] double piston_drop_mm(int cylinder, double crank_deg) const;
 

@@ -3,6 +3,10 @@
 
 #include "mechanics/drive.hpp"
 
+#include <cstddef>
+#include <string>
+#include <vector>
+
 namespace phasewright {
 
 struct PhasePart {
@@ -16,6 +20,8 @@ struct PhaseBreakdown {
   std::vector<PhasePart> parts; // each cause in turn put on top of those before it; they add up to the phase
 };
 
-[[nodiscard]] Result<PhaseBreakdown> phase_breakdown(const Engine& engine, const Fitted& fitted);
+// `camshaft`: index into Engine::camshafts. Problems as Drive::assemble.
+[[nodiscard]] Result<PhaseBreakdown> phase_breakdown(const Engine& engine, const Fitted& fitted,
+                                                     std::size_t camshaft = 0);
 
 } // namespace phasewright
