@@ -15,8 +15,8 @@ struct MarksOfCamshaft {
   std::optional<MarkCount> back;      // from the crank's mark to the camshaft's in the direction of travel
 };
 
-// Pins strictly between the marks, each way round the first loop, by camshaft driven from that loop. As fitted.
-[[nodiscard]] std::vector<MarksOfCamshaft> count_marks(const Engine& engine, const Drive& drive, const Fitted& fitted);
+// Pins strictly between the marks, each way round the first loop, by camshaft driven from that loop.
+[[nodiscard]] std::vector<MarksOfCamshaft> count_marks(const Engine& engine, const Drive& drive);
 
 // The lay that a count of pins along the taut side shows, against the count as marked; nothing when the marks cannot be
 // counted, or the count is more than `lay_most` teeth off.

@@ -2,6 +2,7 @@
 
 #include "geometry/angle.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 namespace phasewright {
@@ -14,21 +15,34 @@ struct Wrapped {
   std::size_t count;
 };
 
-double clock_deg(glm::dvec2 v) {
-  return wrap_360(degrees(std::atan2(v.x, v.y)));
+Wrapped wrapped(const LoopPose& loop, std::size_t sprocket) {
+  const std::size_t pins = loop.pins_mm.size();
+  const StrandPose& entering = loop.strands[(sprocket + loop.strands.size() - 1) % loop.strands.size()];
+  const std::size_t first = (entering.first_pin + static_cast<std::size_t>(entering.links)) % pins;
+  return {first, (loop.strands[sprocket].first_pin + pins - first) % pins + 1};
 }
 
-// Where the mark stands in that run, counted from its first pin: whole on a gap (a pin), a half more on a tooth.
-std::optional<double> mark_place(const Sprocket& sprocket, double mark_clock_deg, glm::dvec2 centre_mm,
+// Where the mark stands along the chain. A link on the sprocket points square away from its centre at the tooth it
+// spans, so that no centre need be known; the gaps lie half a tooth to either side.
+std::optional<double> mark_place(const Sprocket& sprocket, double mark_clock_deg, bool turns_clockwise,
                                  const Wrapped& run, const std::vector<glm::dvec2>& pins_mm) {
-  const double quarter_tooth_deg = 90.0 / sprocket.teeth;
-  const bool tooth = sprocket.mark == MarkOn::tooth;
-  for (std::size_t k = 0; k + (tooth ? 1 : 0) < run.count; ++k) {
-    const glm::dvec2 pin_mm = pins_mm[(run.first + k) % pins_mm.size()];
-    const glm::dvec2 next_mm = pins_mm[(run.first + k + 1) % pins_mm.size()];
-    const glm::dvec2 at_mm = tooth ? (pin_mm + next_mm) * 0.5 : pin_mm;
-    if (std::fabs(wrap_180(clock_deg(at_mm - centre_mm) - mark_clock_deg)) < quarter_tooth_deg)
-      return static_cast<double>(k) + (tooth ? 0.5 : 0.0);
+  const double half_tooth_deg = 180.0 / sprocket.teeth;
+  const double ahead_deg = turns_clockwise ? half_tooth_deg : -half_tooth_deg;
+  const auto faces = [&](double clock_deg) {
+    return std::fabs(wrap_180(clock_deg - mark_clock_deg)) < half_tooth_deg / 2.0;
+  };
+  for (std::size_t k = 0; k + 1 < run.count; ++k) {
+    const std::size_t pin = (run.first + k) % pins_mm.size();
+    const glm::dvec2 along = pins_mm[(pin + 1) % pins_mm.size()] - pins_mm[pin];
+    const glm::dvec2 outward = turns_clockwise ? left_of(along) : -left_of(along);
+    const double tooth_deg = degrees(std::atan2(outward.x, outward.y));
+    const auto place = static_cast<double>(pin);
+    if (sprocket.mark == MarkOn::tooth) {
+      if (faces(tooth_deg)) return place + 0.5;
+    } else {
+      if (faces(tooth_deg - ahead_deg)) return place;
+      if (k + 2 == run.count && faces(tooth_deg + ahead_deg)) return place + 1.0;
+    }
   }
   return std::nullopt;
 }
@@ -51,34 +65,40 @@ std::optional<MarkCount> least_run(const std::vector<std::optional<int>>& counts
 
 } // namespace
 
-std::optional<MarkCount> pins_between_marks(const Engine& engine, const Drive& drive, double centre_change_mm) {
-  const Sprocket& crank = engine.loops[0].sprockets[0];
-  const Sprocket& cam = engine.loops[0].sprockets[1];
-  const glm::dvec2 apart_mm = cam.centre_mm - crank.centre_mm;
-  const glm::dvec2 cam_centre_mm = cam.centre_mm + apart_mm * (centre_change_mm / length2(apart_mm));
-  const int looks = 2 * crank.teeth * 4;
-  std::vector<std::optional<int>> counts; // by look
+MarkPlaces mark_places(const Engine& engine, const Drive& drive) {
+  const std::vector<Sprocket>& sprockets = engine.loops[0].sprockets;
+  MarkPlaces places{engine.loops[0].chain.links, {}};
+  const int looks = 2 * sprockets[0].teeth * 4;
   DrivePose pose;
   for (int i = 0; i < looks; ++i) {
     drive.pose(720.0 * i / looks, pose);
-    const std::size_t pins = pose.loops[0].pins_mm.size();
-    const StrandPose& slack = pose.loops[0].strands[0];
-    const StrandPose& taut = pose.loops[0].strands[1];
-    const auto after = [pins](const StrandPose& strand) {
-      return (strand.first_pin + static_cast<std::size_t>(strand.links)) % pins;
-    };
-    const Wrapped on_cam{after(slack), (taut.first_pin + pins - after(slack)) % pins + 1};
-    const Wrapped on_crank{after(taut), (slack.first_pin + pins - after(taut)) % pins + 1};
-    const auto cam_place =
-        mark_place(cam, pose.loops[0].sprockets[1].mark_clock_deg, cam_centre_mm, on_cam, pose.loops[0].pins_mm);
-    const auto crank_place =
-        mark_place(crank, pose.loops[0].sprockets[0].mark_clock_deg, crank.centre_mm, on_crank, pose.loops[0].pins_mm);
+    const LoopPose& loop = pose.loops[0];
+    auto& look = places.looks.emplace_back();
+    for (std::size_t at = 0; at < sprockets.size(); ++at) {
+      const bool turns_clockwise = (engine.rotation == Rotation::clockwise) == (sprockets[at].wrap == Wrap::inside);
+      look.push_back(mark_place(sprockets[at], loop.sprockets[at].mark_clock_deg, turns_clockwise, wrapped(loop, at),
+                                loop.pins_mm));
+    }
+  }
+  return places;
+}
+
+std::optional<MarkCount> pins_between(const MarkPlaces& places, std::size_t from, std::size_t to) {
+  std::vector<std::optional<int>> counts; // by look
+  for (const std::vector<std::optional<double>>& look : places.looks) {
     counts.emplace_back();
-    if (!cam_place || !crank_place) continue;
-    const double crank_along = static_cast<double>(on_cam.count) - 1.0 + taut.links + *crank_place;
-    counts.back() = static_cast<int>(std::ceil(crank_along) - std::floor(*cam_place)) - 1;
+    if (!look[from] || !look[to]) continue;
+    const double along = *look[to] > *look[from] ? *look[to] : *look[to] + places.links;
+    counts.back() = static_cast<int>(std::ceil(along) - std::floor(*look[from])) - 1;
   }
   return least_run(counts);
+}
+
+std::optional<MarkCount> pins_between_marks(const Engine& engine, const Drive& drive) {
+  const std::vector<Sprocket>& sprockets = engine.loops[0].sprockets;
+  for (std::size_t i = 1; i < sprockets.size(); ++i)
+    if (!sprockets[i].camshaft.empty()) return pins_between(mark_places(engine, drive), i, 0);
+  return std::nullopt;
 }
 
 } // namespace phasewright

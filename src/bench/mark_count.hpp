@@ -1,9 +1,11 @@
-// Pins between the timing marks along the taut side: the count by which a builder checks the lay.
+// Pins between the timing marks along the chain: the count by which a builder checks the lay.
 #pragma once
 
 #include "mechanics/drive.hpp"
 
+#include <cstddef>
 #include <optional>
+#include <vector>
 
 namespace phasewright {
 
@@ -13,10 +15,23 @@ struct MarkCount {
   double to_crank_deg = 0;   // not less than `from`; past 720 when the run goes on into the next cycle
 };
 
-// Looked for over a cycle, from crank 0 in the running direction, at every quarter of a crank tooth; of several counts
-// the least, which is the one with the least chain to count along. One tooth of lay changes it by one. Nothing when the
-// marks are never in the chain together, or stand more than a quarter tooth from a tooth or gap of the chain.
-[[nodiscard]] std::optional<MarkCount> pins_between_marks(const Engine& engine, const Drive& drive,
-                                                          double centre_change_mm);
+// Where the marks of the first loop's sprockets stand along the chain, at even looks over a cycle from crank 0 in the
+// running direction, a quarter of a crank tooth apart.
+struct MarkPlaces {
+  int links = 0;
+  // By look and sprocket: the index of the pin in the marked gap; a half more when the mark is on the tooth behind that
+  // pin. Nothing while the mark is out of the chain, or more than a quarter tooth from a tooth or gap of it.
+  std::vector<std::vector<std::optional<double>>> looks;
+};
+[[nodiscard]] MarkPlaces mark_places(const Engine& engine, const Drive& drive);
+
+// From the mark of one sprocket of the first loop to that of another, in the chain's direction of travel. Of several
+// counts over the cycle the least, which is the one with the least chain to count along. Nothing when the marks are
+// never in the chain together.
+[[nodiscard]] std::optional<MarkCount> pins_between(const MarkPlaces& places, std::size_t from, std::size_t to);
+
+// Along the taut side, from the first camshaft's mark to the crank's. One tooth of lay changes it by one. Nothing also
+// when the first loop drives no camshaft itself.
+[[nodiscard]] std::optional<MarkCount> pins_between_marks(const Engine& engine, const Drive& drive);
 
 } // namespace phasewright

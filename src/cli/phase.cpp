@@ -145,7 +145,7 @@ Result<Answer> phase_command(const Context& context) {
   if (!drive) return drive.problems();
   // The phase is known whether or not the target makes sense for this engine.
   const Result<double> target_deg = target_phase_deg(engine, build);
-  const std::optional<MarkCount> count = pins_between_marks(engine, *drive, build.fitted.centre_change_mm);
+  const std::optional<MarkCount> count = pins_between_marks(engine, *drive);
   const std::vector<FittedKey> keys = keys_of(engine, build.fitted);
 
   Answer answer;

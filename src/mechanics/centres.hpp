@@ -29,7 +29,8 @@ struct CentreFit {
   double polygon_mm = 0;  // tangent polygon: mean over the tooth, to 5e-5 of a pitch
   double handbook_mm = 0; // the handbook's inverse formula
 };
-[[nodiscard]] CentreFit centres_for(double pitch_mm, int crank_teeth, int cam_teeth, int links);
+// A problem of chain.links when they are so few that the pitch circles would meet. Teeth at least 6, any ratio.
+[[nodiscard]] Result<CentreFit> centres_for(double pitch_mm, int crank_teeth, int cam_teeth, int links);
 
 // Chain length in pitches on given centres: the handbook's X = 2 a/p + (z1 + z2)/2 + ((z2 - z1)/(2 pi))^2 p/a, and the
 // tangent polygon's.

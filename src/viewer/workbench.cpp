@@ -90,8 +90,7 @@ Result<std::shared_ptr<const State>> Workbench::compute(const Fitted& fitted) {
     state->events = *std::move(events);
   else
     state->events_fault = first_words(events.problems());
-  state->pins_between_marks =
-      phasewright::pins_between_marks(*engine_, state->mechanism.drive(), fitted.centre_change_mm);
+  state->pins_between_marks = phasewright::pins_between_marks(*engine_, state->mechanism.drive());
 
   std::optional<ClearanceModel> model;
   if (has_valve_in_head(*engine_)) {

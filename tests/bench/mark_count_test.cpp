@@ -15,7 +15,7 @@ namespace {
 MarkCount count_of(const Engine& engine, const Fitted& fitted = {}) {
   const Result<Drive> drive = Drive::assemble(engine, fitted);
   REQUIRE(drive.ok());
-  const std::optional<MarkCount> count = pins_between_marks(engine, *drive, fitted.centre_change_mm);
+  const std::optional<MarkCount> count = pins_between_marks(engine, *drive);
   REQUIRE(count.has_value());
   return *count;
 }
@@ -92,7 +92,7 @@ TEST_CASE("a wrong mark is told by its error, not by the count", "[mark_count]")
       MarkOn::tooth; // with a tooth at the crank the marks stand half a tooth from facing
   const Result<Drive> drive = Drive::assemble(engine, {});
   REQUIRE(drive.ok());
-  const std::optional<MarkCount> count = pins_between_marks(engine, *drive, 0.0);
+  const std::optional<MarkCount> count = pins_between_marks(engine, *drive);
   // The marks themselves are on teeth all the same.
   REQUIRE(count.has_value());
   CHECK(std::fabs(drive->mark_error_teeth()) > 0.25);

@@ -190,7 +190,7 @@ TEST_CASE("labels say which strand is taut, and how many pins lie between the ma
   CHECK(find_label(scene, "taut")->title == "taut: " + std::to_string(pose.loops[0].strands[1].links) + " links");
   // At crank 0 the marks face each other and neither is in the chain.
   CHECK(find_label(scene, "taut")->figure.ends_with(" mm"));
-  const auto counted = pins_between_marks(*engine, mechanism.drive(), 0.0);
+  const auto counted = pins_between_marks(*engine, mechanism.drive());
   REQUIRE(counted.has_value());
   const double within_deg = (counted->from_crank_deg + counted->to_crank_deg) / 2.0;
   for (const double crank_deg : {within_deg, within_deg + 720.0, within_deg - 1440.0}) {
