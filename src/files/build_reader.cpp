@@ -12,6 +12,7 @@ namespace {
 
 constexpr Range key_deg{0, 20, "deg"};
 constexpr Range wheel_deg{0, 720, "deg"};
+constexpr Range offset_deg{-20, 20, "deg"}; // of a key or a slot
 constexpr int lay_most = 10;
 constexpr int holes_most = 60;
 
@@ -24,12 +25,21 @@ void read_lay(Reader& table, Fitted& fitted) {
   for (const std::string& camshaft : lay.keys()) fitted.lay_of[camshaft] = lay.whole(camshaft, -lay_most, lay_most, 0);
 }
 
+void read_cam_key(Reader& table, Fitted& fitted) {
+  if (!table.is_table("cam_key_deg")) {
+    fitted.cam_key_deg = table.number("cam_key_deg", offset_deg, 0);
+    return;
+  }
+  Reader keys = table.table("cam_key_deg", Reader::Need::required);
+  for (const std::string& camshaft : keys.keys()) fitted.cam_key_of[camshaft] = keys.number(camshaft, offset_deg, 0);
+}
+
 Fitted read_fitted(Reader table) {
   Fitted fitted;
   if (!table.present()) return fitted;
   read_lay(table, fitted);
-  fitted.crank_key_deg = table.number("crank_key_deg", {-20, 20, "deg"}, 0);
-  fitted.cam_key_deg = table.number("cam_key_deg", {-20, 20, "deg"}, 0);
+  fitted.crank_key_deg = table.number("crank_key_deg", offset_deg, 0);
+  read_cam_key(table, fitted);
   fitted.elongation_percent = table.number("elongation_percent", {0, 5, "%"}, 0);
   fitted.centre_change_mm = table.number("centre_change_mm", {-5, 5, "mm"}, 0);
   const std::vector<int> holes = table.wholes("holes", 0, holes_most - 1, 2);
@@ -38,7 +48,7 @@ Fitted read_fitted(Reader table) {
   } else if (table.has("holes") && table.report().sound(table.path("holes"))) {
     table.report().add(table.path("holes"), "", "two whole numbers, [hub hole, sprocket hole]");
   }
-  fitted.slot_deg = table.number("slot_deg", {-20, 20, "deg"}, 0);
+  fitted.slot_deg = table.number("slot_deg", offset_deg, 0);
   table.finish();
   return fitted;
 }
@@ -87,7 +97,7 @@ Stock read_stock(Reader table) {
     vernier.finish();
   }
   if (table.has("slots_deg")) {
-    stock.slots_deg = table.pair("slots_deg", {-20, 20, "deg"});
+    stock.slots_deg = table.pair("slots_deg", offset_deg);
     if (table.report().sound(table.path("slots_deg")) && !((*stock.slots_deg)[0] <= (*stock.slots_deg)[1]))
       table.report().add(table.path("slots_deg"), "", "the lesser figure first");
   }
@@ -143,6 +153,43 @@ Instruments read_instruments(Reader table) {
   return instruments;
 }
 
+// The sprockets whose lay goes by their own name: they drive a later loop and no camshaft. Not the crank's, which every
+// lay is counted from, nor the first of a later loop: of its shaft the sprocket that turns it is laid.
+std::vector<std::string> laid_sprockets(const Engine& engine) {
+  std::vector<std::string> names;
+  for (std::size_t loop = 1; loop < engine.loops.size(); ++loop) {
+    auto place = find_sprocket(engine, engine.loops[loop].driven_from);
+    while (place && place->sprocket == 0 && place->loop > 0)
+      place = find_sprocket(engine, engine.loops[place->loop].driven_from);
+    if (!place || place->sprocket == 0 || !sprocket_at(engine, *place).camshaft.empty()) continue;
+    const std::string& name = sprocket_at(engine, *place).name;
+    if (std::find(names.begin(), names.end(), name) == names.end()) names.push_back(name);
+  }
+  return names;
+}
+
+// The names in the tables of `fitted`, which stands at `path`.
+void check_names(const Fitted& fitted, const std::string& path, const Engine& engine, Report& report) {
+  const auto listed = [](const std::vector<std::string>& names) {
+    std::string list;
+    for (const std::string& name : names) list += (list.empty() ? "" : ", ") + name;
+    return list;
+  };
+  const auto check = [&](const auto& table, const char* key, const std::vector<std::string>& known, const char* what) {
+    for (const auto& [name, value] : table)
+      if (const std::string at = join_key(path + key, name);
+          std::find(known.begin(), known.end(), name) == known.end() && report.sound(at))
+        report.add(at, what, listed(known));
+  };
+  std::vector<std::string> known;
+  for (const Camshaft& camshaft : engine.camshafts) known.push_back(camshaft.name);
+  check(fitted.cam_key_of, ".cam_key_deg", known, "an unknown camshaft");
+  const std::vector<std::string> sprockets = laid_sprockets(engine);
+  known.insert(known.end(), sprockets.begin(), sprockets.end());
+  check(fitted.lay_of, ".lay", known,
+        sprockets.empty() ? "an unknown camshaft" : "neither a camshaft nor the driven sprocket of a jackshaft");
+}
+
 void check_holes(const Build& build, Report& report) {
   const HolePair& holes = build.fitted.holes;
   if (holes == HolePair{} || !report.sound("fitted.holes") || !report.sound("stock.vernier")) return;
@@ -176,12 +223,8 @@ Build read_build(const Node& root, bool whole_file, Report& report) {
 }
 
 void check_build(const Build& build, const Engine& engine, Report& report) {
-  for (const auto& [camshaft, lay] : build.fitted.lay_of) {
-    if (find_camshaft(engine, camshaft) != nullptr) continue;
-    std::string names;
-    for (const Camshaft& known : engine.camshafts) names += (names.empty() ? "" : ", ") + known.name;
-    report.add(join_key("fitted.lay", camshaft), "an unknown camshaft", names);
-  }
+  check_names(build.fitted, "fitted", engine, report);
+  if (build.measured.with != build.fitted) check_names(build.measured.with, "measured.with", engine, report);
   for (std::size_t i = 0; i < build.measured.lobe.size(); ++i) {
     const std::string key = join_key(join_index("measured.lobe", i), "cylinder");
     if (report.sound(key) && build.measured.lobe[i].cylinder > engine.block.cylinders)
@@ -189,10 +232,11 @@ void check_build(const Build& build, const Engine& engine, Report& report) {
   }
   if (!build.measured.gap || !report.sound("measured.gap_mm.under")) return;
   std::string names;
-  for (const Sprocket& sprocket : engine.loops[0].sprockets) {
-    if (sprocket.name == build.measured.gap->under) return;
-    names += (names.empty() ? "\"" : ", \"") + sprocket.name + "\"";
-  }
+  for (const Loop& loop : engine.loops)
+    for (const Sprocket& sprocket : loop.sprockets) {
+      if (sprocket.name == build.measured.gap->under) return;
+      names += (names.empty() ? "\"" : ", \"") + sprocket.name + "\"";
+    }
   report.add("measured.gap_mm.under", "", "a sprocket: " + names);
 }
 

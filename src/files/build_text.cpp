@@ -69,11 +69,13 @@ std::string toml(const TargetEvent& event) {
   return {};
 }
 
-std::string toml_lay(const Fitted& fitted) {
-  if (fitted.lay_of.empty()) return toml(fitted.lay);
+// One figure for all, or a table by name when there is one.
+template <class T>
+std::string toml_for_each(const T& for_all, const std::map<std::string, T>& by_name) {
+  if (by_name.empty()) return toml(for_all);
   std::string text;
-  for (const auto& [camshaft, lay] : fitted.lay_of)
-    text += fmt::format("{}{} = {}", text.empty() ? "" : ", ", join_key("", camshaft), lay);
+  for (const auto& [name, value] : by_name)
+    text += fmt::format("{}{} = {}", text.empty() ? "" : ", ", join_key("", name), toml(value));
   return "{ " + text + " }";
 }
 
@@ -102,9 +104,10 @@ private:
 Entries fitted_entries(const Fitted& fitted) {
   const Fitted plain;
   Entries entries("fitted");
-  entries.add_text("lay", toml_lay(fitted), fitted.lay_of.empty() && fitted.lay == 0);
+  entries.add_text("lay", toml_for_each(fitted.lay, fitted.lay_of), fitted.lay_of.empty() && fitted.lay == plain.lay);
   entries.add("crank_key_deg", fitted.crank_key_deg, plain.crank_key_deg);
-  entries.add("cam_key_deg", fitted.cam_key_deg, plain.cam_key_deg);
+  entries.add_text("cam_key_deg", toml_for_each(fitted.cam_key_deg, fitted.cam_key_of),
+                   fitted.cam_key_of.empty() && fitted.cam_key_deg == plain.cam_key_deg);
   entries.add("elongation_percent", fitted.elongation_percent, plain.elongation_percent);
   entries.add("centre_change_mm", fitted.centre_change_mm, plain.centre_change_mm);
   entries.add_text("holes", fmt::format("[{}, {}]", fitted.holes.hub_hole, fitted.holes.sprocket_hole),

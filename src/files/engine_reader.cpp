@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <set>
 
 namespace phasewright {
 
@@ -88,14 +89,15 @@ Chain read_chain(Reader table) {
   return chain;
 }
 
-Sprocket read_sprocket(Reader table, bool is_crank) {
+// `drives`: names of the sprockets that drive a later loop from their shaft.
+Sprocket read_sprocket(Reader table, bool is_first, const std::set<std::string>& drives) {
   Sprocket sprocket;
   sprocket.name = table.text("name");
   sprocket.teeth = table.whole("teeth", 6, 200);
   sprocket.centre_mm = read_point(table, "centre_mm");
   sprocket.camshaft = table.text("camshaft", "");
   // An idler is not marked; a mark on one may still be given.
-  const bool idler = !is_crank && sprocket.camshaft.empty();
+  const bool idler = !is_first && sprocket.camshaft.empty() && !drives.contains(sprocket.name);
   sprocket.mark = table.choice<MarkOn>("mark", {{"tooth", MarkOn::tooth}, {"gap", MarkOn::gap}},
                                        idler ? std::optional(MarkOn::tooth) : std::nullopt);
   sprocket.mark_clock_deg = table.number("mark_clock_deg", clock_deg, idler ? std::optional(0.0) : std::nullopt);
@@ -121,6 +123,33 @@ std::optional<Tensioner> read_tensioner(Reader table) {
   tensioner.travel_mm = table.pair("travel_mm", {-200, 200, "mm"});
   table.finish();
   return tensioner;
+}
+
+// `table`: the whole file for the first loop, a [[stage]] for a later one.
+void read_loop(Reader& table, const std::set<std::string>& drives, Loop& loop) {
+  loop.chain = read_chain(table.table("chain", Reader::Need::required));
+  for (Reader& sprocket : table.tables("sprocket", 2, limits::sprockets, "sprockets"))
+    loop.sprockets.push_back(read_sprocket(sprocket, loop.sprockets.empty(), drives));
+  for (Reader& guide : table.tables("guide", 0, limits::guides, "guides")) {
+    loop.guides.push_back(read_guide(guide));
+    guide.finish();
+  }
+  loop.tensioner = read_tensioner(table.table("tensioner", Reader::Need::optional));
+}
+
+void read_loops(Reader& reader, Engine& engine) {
+  std::vector<Reader> stages = reader.tables("stage", 0, limits::stages, "stages");
+  engine.loops.resize(1 + stages.size());
+  std::set<std::string> drives; // wanted before the sprockets: one that drives a later loop must have a mark
+  for (std::size_t i = 0; i < stages.size(); ++i) {
+    engine.loops[i + 1].driven_from = stages[i].text("driven_from");
+    if (stages[i].has("driven_from")) drives.insert(engine.loops[i + 1].driven_from);
+  }
+  read_loop(reader, drives, engine.loops[0]);
+  for (std::size_t i = 0; i < stages.size(); ++i) {
+    read_loop(stages[i], drives, engine.loops[i + 1]);
+    stages[i].finish();
+  }
 }
 
 ShaftSeat read_seat(Reader table, bool is_camshaft) {
@@ -173,14 +202,7 @@ Engine read_engine(const Node& root, const Folder& folder, Report& report, Probl
   engine.rotation = reader.choice<Rotation>(
       "rotation", {{"clockwise", Rotation::clockwise}, {"anticlockwise", Rotation::anticlockwise}});
   engine.block = read_block(reader.table("block", Reader::Need::required));
-  engine.loops[0].chain = read_chain(reader.table("chain", Reader::Need::required));
-  for (Reader& table : reader.tables("sprocket", 2, limits::sprockets, "sprockets"))
-    engine.loops[0].sprockets.push_back(read_sprocket(table, engine.loops[0].sprockets.empty()));
-  for (Reader& table : reader.tables("guide", 0, limits::guides, "guides")) {
-    engine.loops[0].guides.push_back(read_guide(table));
-    table.finish();
-  }
-  engine.loops[0].tensioner = read_tensioner(reader.table("tensioner", Reader::Need::optional));
+  read_loops(reader, engine);
   read_camshafts(reader, folder, engine, table_problems);
   read_shafts(reader.table("shaft", Reader::Need::required), engine);
   read_valves(reader, engine);

@@ -11,9 +11,9 @@ namespace phasewright {
 inline constexpr const char* engine_format = "phasewright-engine/1";
 
 // The first parts of all keys of an engine file.
-inline constexpr std::array<const char*, 12> engine_keys{"format", "name",     "rotation", "block",
-                                                         "chain",  "sprocket", "guide",    "tensioner",
-                                                         "shaft",  "camshaft", "valve",    "fastener"};
+inline constexpr std::array<const char*, 13> engine_keys{"format",   "name",  "rotation",  "block", "chain",
+                                                         "sprocket", "guide", "tensioner", "stage", "shaft",
+                                                         "camshaft", "valve", "fastener"};
 
 // Reads the whole document; faults go to `report` by key, those of lobe tables to `table_problems` with their own
 // place. `folder`: where lobe tables are looked for.
@@ -25,5 +25,8 @@ void read_valves(Reader& root, Engine& engine);
 
 // What no single key shows: names that must match, counts that must fit. Values already faulty are not blamed again.
 void check_engine(const Engine& engine, Report& report);
+// Of them, those of the chain loops.
+void check_loops(const Engine& engine, Report& report);
+void check_rising(const std::array<double, 2>& pair, const std::string& key, Report& report);
 
 } // namespace phasewright

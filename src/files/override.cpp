@@ -104,8 +104,22 @@ void clear_other_targets(Node& root, const std::vector<KeyPart>& parts) {
   });
 }
 
+// A figure that holds for every camshaft would be lost when one camshaft alone is set. Empty when there is none.
+std::string lost_figure(const Node& root, const std::vector<KeyPart>& parts) {
+  if (parts.size() < 3 || parts[0].name != "fitted") return {};
+  const Node* fitted = find(root, "fitted");
+  const Node* all = fitted == nullptr ? nullptr : find(*fitted, parts[1].name);
+  if (all == nullptr || all->real == 0) return {};
+  return fmt::format("{} is {} for every camshaft; set it to a table of all of them, {{ NAME = {}, ... }}",
+                     join_key("fitted", parts[1].name), all->raw, all->raw);
+}
+
 void apply(Node& root, const std::string& text, const std::vector<KeyPart>& parts, Node value, Problems& problems) {
   clear_other_targets(root, parts);
+  if (const std::string lost = lost_figure(root, parts); !lost.empty()) {
+    problems.push_back(trouble(text, lost));
+    return;
+  }
   Node* at = &root;
   std::string path;
   for (const KeyPart& part : parts) {

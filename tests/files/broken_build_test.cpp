@@ -32,6 +32,17 @@ const std::vector<Broken>& broken_files() {
       {"lay of an unknown camshaft",
        {{"lay = 0", "lay = { cam = 1, exhaust = 0 }"}},
        "sandling-14.build.toml:8:28: fitted.lay.exhaust: found an unknown camshaft, allowed cam\n"},
+      {"cam key of an unknown camshaft",
+       {{"cam_key_deg = 0.0", "cam_key_deg = { cam = 1, exhaust = 0 }"}},
+       "sandling-14.build.toml:10:36: fitted.cam_key_deg.exhaust: found an unknown camshaft, allowed cam\n"},
+      {"cam key by name, too far and in words",
+       {{"cam_key_deg = 0.0", "cam_key_deg = { cam = -20.5, exhaust = \"none\" }"}},
+       "sandling-14.build.toml:10:23: fitted.cam_key_deg.cam: found -20.5, allowed -20 to 20 deg\n"
+       "sandling-14.build.toml:10:40: fitted.cam_key_deg.exhaust: found \"none\", allowed -20 to 20 deg\n"},
+      {"readings with what an unknown camshaft had",
+       {{"float_mm = [0.11", "with = { lay = { intake = 1 }, cam_key_deg = { intake = 2 } }\nfloat_mm = [0.11"}},
+       "sandling-14.build.toml:37:27: measured.with.lay.intake: found an unknown camshaft, allowed cam\n"
+       "sandling-14.build.toml:37:57: measured.with.cam_key_deg.intake: found an unknown camshaft, allowed cam\n"},
       {"key too far",
        {{"crank_key_deg = 0.0", "crank_key_deg = 21"}},
        "sandling-14.build.toml:9:17: fitted.crank_key_deg: found 21, allowed -20 to 20 deg\n"},

@@ -1,5 +1,6 @@
 // Files from a stranger: nothing in them may crash the program, hang it or exhaust the memory.
 #include "files/folder.hpp"
+#include "files/stage_engine.hpp"
 
 #include <chrono>
 #include <random>
@@ -173,6 +174,7 @@ TEST_CASE("Damaged files open or are told where") {
   const std::string lobe = slurp(models_folder() / "marram-inlet.csv");
   const Folder folder;
   folder.copy_build();
+  folder.write("stage.build.toml", stage_build);
   std::mt19937 random(20251125); // NOLINT: the same every time
   const auto below = [&random](std::size_t most) { return static_cast<std::size_t>(random()) % most; };
   const auto damage = [&](std::string text) {
@@ -207,11 +209,12 @@ TEST_CASE("Damaged files open or are told where") {
   const auto begin = std::chrono::steady_clock::now();
   int opened_count = 0;
   for (int i = 0; i < 2000; ++i) {
-    const int which = i % 3;
+    const int which = i % 4;
     folder.write("marram-1420.toml", which == 0 ? damage(engine) : engine);
     folder.write("sandling-14.build.toml", which == 1 ? damage(build) : build);
     folder.write("marram-inlet.csv", which == 2 ? damage(lobe) : lobe);
-    const auto opened = open_any(folder / "sandling-14.build.toml");
+    if (which == 3) folder.write("stage.toml", damage(stage_engine));
+    const auto opened = open_any(folder / (which == 3 ? "stage.build.toml" : "sandling-14.build.toml"));
     if (opened) {
       ++opened_count;
       continue;
