@@ -46,9 +46,11 @@ std::vector<std::string> row(const char* valve, const char* when, const LeastCle
           least.radial_mm ? fixed(*least.radial_mm, 2) : "no pocket"};
 }
 
+constexpr const char* worn_no_further = ", where the drive can take up no more: renew the chain before its wear limit";
+
 // What is not safe comes before anything else, the title included.
 std::string page_of(const std::string& title, const std::vector<Kind>& kinds, const Fitted& fitted,
-                    const Fitted& at_limit) {
+                    const Fitted& at_limit, double limit_percent) {
   std::string verdicts;
   for (const Kind& kind : kinds)
     if (!safe(kind)) verdicts += verdict(kind);
@@ -62,10 +64,12 @@ std::string page_of(const std::string& title, const std::vector<Kind>& kinds, co
   }
   page += "\n";
   page += table({Align::left, Align::left, Align::right, Align::right, Align::right, Align::right}, rows) + "\n";
-  page += fmt::format(
-      "Now: chain {} % longer than new. Worn: {} %{}.\n", fixed(fitted.elongation_percent, 2),
-      fixed(at_limit.elongation_percent, 2),
-      fitted.elongation_percent >= at_limit.elongation_percent ? "; it is at its wear limit or beyond already" : "");
+  page += fmt::format("Now: chain {} % longer than new. Worn: {} %{}.\n", fixed(fitted.elongation_percent, 2),
+                      fixed(at_limit.elongation_percent, 2),
+                      at_limit.elongation_percent < limit_percent ? worn_no_further
+                      : fitted.elongation_percent >= at_limit.elongation_percent
+                          ? "; it is at its wear limit or beyond already"
+                          : "");
   for (const Kind& kind : kinds)
     page += fmt::format("The {} clearance is reckoned from {}.\n", kind.name,
                         kind.from_readings ? "what was measured on the bench"
@@ -110,7 +114,8 @@ Result<Answer> clearance_command(const Context& context) {
 
   Answer answer;
   answer.exit_code = all_safe ? exit_done : exit_out_of_limits;
-  answer.page = page_of(title_words(now->engine(), build), kinds, build.fitted, at_limit);
+  answer.page =
+      page_of(title_words(now->engine(), build), kinds, build.fitted, at_limit, wear_limit_percent(now->engine()));
   answer.json = Json::object(
       {{"safe", all_safe}, {"inlet", least_json(least_now.inlet)}, {"exhaust", least_json(least_now.exhaust)}});
   answer.json.set("worn", Json::object({{"inlet", least_json(least_worn.inlet)},

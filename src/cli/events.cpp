@@ -2,6 +2,7 @@
 #include "mechanics/events.hpp"
 
 #include "cli/commands.hpp"
+#include "cli/drive_words.hpp"
 #include "cli/words.hpp"
 #include "mechanics/volumes.hpp"
 
@@ -69,10 +70,11 @@ Json kind_json(const std::optional<KindEvents>& events) {
                        {"greatest_lift_mm", events->greatest_lift_mm}});
 }
 
-Json events_json(const Engine& engine, const Events& events) {
+Json events_json(const Engine& engine, const Drive& drive, const Events& events) {
   Json camshafts = Json::array();
   for (std::size_t i = 0; i < events.camshafts.size(); ++i)
     camshafts.add(Json::object({{"name", events.camshafts[i].name},
+                                {"phase_deg", drive.phase_deg(i)},
                                 {"check_lift_mm", engine.camshafts[i].check_lift_mm},
                                 {"check_at", engine.camshafts[i].check_at == CheckAt::tappet ? "tappet" : "valve"},
                                 {"inlet", kind_json(events.camshafts[i].inlet)},
@@ -98,14 +100,17 @@ Result<Answer> events_command(const Context& context) {
   const Engine& engine = mechanism->engine();
   const Result<Events> events = valve_events(*mechanism);
   if (!events) return events.problems();
-  const double phase_deg = mechanism->drive().phase_deg();
+  const Drive& drive = mechanism->drive();
 
   Answer answer;
-  answer.page = fmt::format("{}\nValve events of No. 1, crank degrees. The camshaft stands {}.\n\n",
-                            title_words(engine, context.opened.build), phase_words(phase_deg));
-  answer.page += events_page(engine, *events);
-  answer.json = events_json(engine, *events);
-  answer.json.set("phase_deg", phase_deg);
+  answer.page = title_words(engine, context.opened.build) + "\nValve events of No. 1, crank degrees.";
+  for (std::size_t i = 0; i < engine.camshafts.size(); ++i) {
+    answer.page += engine.camshafts.size() == 1 ? " " : "\n";
+    answer.page += stands_words(engine, i, drive.phase_deg(i));
+  }
+  answer.page += "\n\n" + events_page(engine, *events);
+  answer.json = events_json(engine, drive, *events);
+  answer.json.set("phase_deg", drive.phase_deg());
   if (const std::optional<Compression> ratios = compression_of(engine, *events)) {
     answer.page += fmt::format("Compression: {} : 1 static; {} : 1 effective, from the volume at inlet closing.\n",
                                fixed(ratios->static_ratio, 2), fixed(ratios->effective_ratio, 2));

@@ -5,11 +5,13 @@
 #include "bench/offset_key.hpp"
 #include "bench/plan.hpp"
 #include "cli/commands.hpp"
+#include "cli/drive_words.hpp"
 #include "cli/words.hpp"
 #include "geometry/angle.hpp"
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 namespace phasewright::cli {
@@ -23,16 +25,38 @@ std::string key_state(KeyAt at, double key_deg) {
   return key_deg == 0.0 ? "straight key" : key_words(at, key_deg);
 }
 
+// The lay of a sprocket: that of the camshaft it drives, else its own.
+int lay_of_sprocket(const Fitted& fitted, const Sprocket& sprocket) {
+  if (!sprocket.camshaft.empty()) return lay_of(fitted, sprocket.camshaft);
+  const auto found = fitted.lay_of.find(sprocket.name);
+  return found == fitted.lay_of.end() ? 0 : found->second;
+}
+
 std::string lay_words(int lay) {
   if (lay == 0) return "chain laid on by the marks";
   return fmt::format("chain laid on {} {}", count_words(std::abs(lay), "tooth", "teeth"), lay > 0 ? "forward" : "back");
 }
 
+// Also of the sprockets of earlier chains through which the camshaft is driven.
+std::string lay_words(const Engine& engine, const Fitted& fitted, const std::string& camshaft) {
+  std::string words = lay_words(lay_of(fitted, camshaft));
+  for (std::size_t loop = find_cam_sprocket(engine, camshaft)->loop; loop > 0;) {
+    const SprocketPlace place = *find_sprocket(engine, engine.loops[loop].driven_from);
+    const Sprocket& driver = sprocket_at(engine, place);
+    if (const int lay = lay_of_sprocket(fitted, driver); lay != 0)
+      words += fmt::format("; {} {} at \"{}\"", count_words(std::abs(lay), "tooth", "teeth"),
+                           lay > 0 ? "forward" : "back", driver.name);
+    loop = place.loop;
+  }
+  return words;
+}
+
 // What is fitted, said beside the cause; empty for what this engine has not got.
-std::string cause_words(const std::string& cause, const Engine& engine, const Fitted& fitted) {
-  if (cause == "lay") return lay_words(lay_of(fitted, engine.loops[0].sprockets[1].camshaft));
+std::string cause_words(const std::string& cause, const Engine& engine, const Fitted& fitted,
+                        const std::string& camshaft) {
+  if (cause == "lay") return lay_words(engine, fitted, camshaft);
   if (cause == "crank key") return key_state(KeyAt::crank, fitted.crank_key_deg);
-  if (cause == "cam key") return key_state(KeyAt::cam, fitted.cam_key_deg);
+  if (cause == "cam key") return key_state(KeyAt::cam, cam_key_of(fitted, camshaft));
   if (cause == "elongation")
     return fitted.elongation_percent == 0.0
                ? "chain as new"
@@ -53,7 +77,7 @@ std::string cause_words(const std::string& cause, const Engine& engine, const Fi
 std::string parts_table(const PhaseBreakdown& phase, const Engine& engine, const Fitted& fitted) {
   std::vector<std::vector<std::string>> rows{{"Cause", "crank degrees", ""}};
   for (const PhasePart& part : phase.parts) {
-    const std::string words = cause_words(part.cause, engine, fitted);
+    const std::string words = cause_words(part.cause, engine, fitted, phase.camshaft);
     if (words.empty() && part.deg == 0.0) continue;
     rows.push_back({part.cause, signed_fixed(part.deg, 2), words});
   }
@@ -63,75 +87,160 @@ std::string parts_table(const PhaseBreakdown& phase, const Engine& engine, const
 
 struct FittedKey {
   KeyAt at;
-  const char* name;
+  std::string camshaft; // empty at the crank
   double deg;
   const ShaftSeat* seat;
 };
 
-std::vector<FittedKey> keys_of(const Engine& engine, const Fitted& fitted) {
-  std::vector<FittedKey> keys{{KeyAt::crank, "crank", fitted.crank_key_deg, &engine.crank_seat}};
-  const auto cam = engine.cam_seats.find(engine.loops[0].sprockets[1].camshaft);
-  if (cam != engine.cam_seats.end()) keys.push_back({KeyAt::cam, "cam", fitted.cam_key_deg, &cam->second});
-  return keys;
+FittedKey crank_key(const Engine& engine, const Fitted& fitted) {
+  return {KeyAt::crank, {}, fitted.crank_key_deg, &engine.crank_seat};
 }
 
-std::string keys_page(const std::vector<FittedKey>& keys, Rotation rotation) {
+// Nothing when the engine states no seat for that camshaft.
+std::optional<FittedKey> cam_key(const Engine& engine, const Fitted& fitted, const std::string& camshaft) {
+  const auto seat = engine.cam_seats.find(camshaft);
+  if (seat == engine.cam_seats.end()) return std::nullopt;
+  return FittedKey{KeyAt::cam, camshaft, cam_key_of(fitted, camshaft), &seat->second};
+}
+
+std::string key_page(const FittedKey& key, const Engine& engine) {
+  if (key.deg == 0.0) return {};
+  const bool crank = key.at == KeyAt::crank;
+  return fmt::format("{} key{}: {}° {} on a {} mm shaft: {}.\n", crank ? "Crank" : "Cam",
+                     crank || engine.camshafts.size() == 1 ? "" : fmt::format(" at \"{}\"", key.camshaft),
+                     fixed(std::fabs(key.deg), 2), crank ? "crank" : "cam", key.seat->diameter_mm,
+                     step_words(key.at, key.deg, engine.rotation, key.seat->diameter_mm));
+}
+
+Json key_json(const FittedKey& key, Rotation rotation) {
+  return Json::object({{"deg", key.deg},
+                       {"step_mm", std::fabs(key_step_mm(key.seat->diameter_mm, key.deg))},
+                       {"shaft_mm", key.seat->diameter_mm},
+                       {"words", key_words(key.at, key.deg)},
+                       {"step_words", step_words(key.at, key.deg, rotation, key.seat->diameter_mm)}});
+}
+
+// All that is said of one camshaft.
+struct OfCamshaft {
+  std::size_t index;
+  PhaseBreakdown phase;
+  std::optional<FittedKey> key;
+  std::optional<MarkCount> count; // along the taut side of the first chain
+};
+
+Result<std::vector<OfCamshaft>> all_camshafts(const Engine& engine, const Fitted& fitted, const Drive& drive) {
+  const MarkPlaces places = mark_places(engine, drive);
+  std::vector<OfCamshaft> camshafts;
+  for (std::size_t i = 0; i < engine.camshafts.size(); ++i) {
+    const std::string& name = engine.camshafts[i].name;
+    Result<PhaseBreakdown> phase = phase_breakdown(engine, fitted, i);
+    if (!phase) return phase.problems();
+    const SprocketPlace place = *find_cam_sprocket(engine, name);
+    camshafts.push_back({i, *std::move(phase), cam_key(engine, fitted, name),
+                         place.loop == 0 ? pins_between(places, place.sprocket, 0) : std::nullopt});
+  }
+  return camshafts;
+}
+
+std::string marks_page(const Engine& engine, const Drive& drive, const OfCamshaft& camshaft) {
+  const std::string at = at_camshaft_words(engine, camshaft.index);
+  const double error_teeth = drive.mark_error_teeth(camshaft.index);
+  std::string page =
+      fmt::format("Marks{}: in the maker's assembly they face within {}° cam, {} of a tooth.\n", at,
+                  fixed(std::fabs(drive.mark_error_deg(camshaft.index)), 2), fixed(std::fabs(error_teeth), 2));
+  if (const std::optional<MarkCount>& count = camshaft.count)
+    page += fmt::format(
+        "Lay check{}: with the crank between {}° and {}° crank, {} between the marks along the taut {}.\n", at,
+        fixed(wrap_720(std::ceil(count->from_crank_deg)), 0), fixed(wrap_720(std::floor(count->to_crank_deg)), 0),
+        count->pins == 1 ? "1 pin lies" : fmt::format("{} pins lie", count->pins),
+        engine.loops[0].sprockets.size() == 2 ? "strand" : "side");
+  if (std::fabs(error_teeth) > most_mark_error_teeth)
+    page += fmt::format("WARNING: the marks{} stand more than {} of a tooth from facing: a mark, the link count or the "
+                        "centre distance is wrong.\n",
+                        at, most_mark_error_teeth);
+  return page;
+}
+
+std::string worn_page(const Engine& engine, const Fitted& fitted) {
   std::string page;
-  for (const FittedKey& key : keys) {
-    if (key.deg == 0.0) continue;
-    page += fmt::format("{} key: {}° {} on a {} mm shaft: {}.\n", key.at == KeyAt::crank ? "Crank" : "Cam",
-                        fixed(std::fabs(key.deg), 2), key.name, key.seat->diameter_mm,
-                        step_words(key.at, key.deg, rotation, key.seat->diameter_mm));
+  for (std::size_t i = 0; i < engine.loops.size(); ++i) {
+    const double limit_percent = engine.loops[i].chain.wear_limit_percent;
+    if (fitted.elongation_percent >= limit_percent)
+      page += fmt::format("WARNING: {} is at or beyond its wear limit of {} %: renew it.\n",
+                          engine.loops.size() == 1 ? "the chain" : fmt::format("chain {}", i + 1), limit_percent);
   }
   return page;
 }
 
-std::string drive_page(const Engine& engine, const Drive& drive, const Fitted& fitted,
-                       const std::optional<MarkCount>& count) {
-  std::string page = fmt::format(
-      "Slack strand: {} to {} mm of chain to spare as a tooth goes by; it bows {} mm at mid-span.\n",
-      fixed(drive.slack_mm().least, 2), fixed(drive.slack_mm().greatest, 2), fixed(drive.greatest_bow_mm(), 1));
-  page += fmt::format("Marks: in the maker's assembly they face within {}° cam, {} of a tooth.\n",
-                      fixed(std::fabs(drive.mark_error_deg()), 2), fixed(std::fabs(drive.mark_error_teeth()), 2));
-  if (count)
-    page += fmt::format(
-        "Lay check: with the crank between {}° and {}° crank, {} between the marks along the taut strand.\n",
-        fixed(wrap_720(std::ceil(count->from_crank_deg)), 0), fixed(wrap_720(std::floor(count->to_crank_deg)), 0),
-        count->pins == 1 ? "1 pin lies" : fmt::format("{} pins lie", count->pins));
-  if (std::fabs(drive.mark_error_teeth()) > most_mark_error_teeth)
-    page += fmt::format("WARNING: the marks stand more than {} of a tooth from facing: a mark, the link count or the "
-                        "centre distance is wrong.\n",
-                        most_mark_error_teeth);
-  if (fitted.elongation_percent >= engine.loops[0].chain.wear_limit_percent)
-    page += fmt::format("WARNING: the chain is at or beyond its wear limit of {} %: renew it.\n",
-                        engine.loops[0].chain.wear_limit_percent);
-  return page;
+std::string target_page(const Engine& engine, const std::vector<OfCamshaft>& camshafts, std::size_t planned,
+                        const Result<double>& target_deg) {
+  if (!target_deg) return fmt::format("\nTarget: none for this engine. {}", to_text(target_deg.problems()));
+  return fmt::format("\nTarget{}: {}; {}° crank to go.\n", at_camshaft_words(engine, planned), phase_words(*target_deg),
+                     signed_fixed(*target_deg - camshafts[planned].phase.phase_deg, 2));
 }
 
-Json keys_json(const std::vector<FittedKey>& keys, Rotation rotation) {
-  Json json = Json::object();
-  for (const FittedKey& key : keys)
-    json.set(key.name, Json::object({{"deg", key.deg},
-                                     {"step_mm", std::fabs(key_step_mm(key.seat->diameter_mm, key.deg))},
-                                     {"shaft_mm", key.seat->diameter_mm},
-                                     {"words", key_words(key.at, key.deg)},
-                                     {"step_words", step_words(key.at, key.deg, rotation, key.seat->diameter_mm)}}));
-  return json;
+std::string phase_page(const Engine& engine, const Build& build, const Drive& drive,
+                       const std::vector<OfCamshaft>& camshafts, const Result<double>& target_deg) {
+  const Fitted& fitted = build.fitted;
+  std::string page = title_words(engine, build) + "\n";
+  for (const OfCamshaft& camshaft : camshafts) {
+    if (camshaft.index > 0) page += "\n";
+    page += stands_words(engine, camshaft.index, camshaft.phase.phase_deg) + "\n\n";
+    page += parts_table(camshaft.phase, engine, fitted);
+  }
+  page += target_page(engine, camshafts, planned_camshaft(engine, build.target), target_deg);
+  page += key_page(crank_key(engine, fitted), engine);
+  for (const OfCamshaft& camshaft : camshafts)
+    if (camshaft.key) page += key_page(*camshaft.key, engine);
+  for (std::size_t i = 0; i < engine.loops.size(); ++i) page += tightness_page(engine, drive, i);
+  for (const OfCamshaft& camshaft : camshafts) page += marks_page(engine, drive, camshaft);
+  return page + worn_page(engine, fitted);
 }
 
-Json phase_json(const PhaseBreakdown& phase, const Drive& drive, const std::optional<MarkCount>& count) {
+Json parts_json(const PhaseBreakdown& phase) {
   Json parts = Json::array();
   for (const PhasePart& part : phase.parts) parts.add(Json::object({{"cause", part.cause}, {"deg", part.deg}}));
-  Json json = Json::object({{"phase_deg", phase.phase_deg}, {"camshaft", phase.camshaft}, {"parts", parts}});
-  json.set("slack_mm", Json::object({{"least", drive.slack_mm().least}, {"greatest", drive.slack_mm().greatest}}));
-  json.set("marks", Json::object({{"error_cam_deg", drive.mark_error_deg()},
-                                  {"error_teeth", drive.mark_error_teeth()},
-                                  {"facing", std::fabs(drive.mark_error_teeth()) <= most_mark_error_teeth}}));
-  json.set("pins_between_marks", count ? Json::object({{"pins", count->pins},
-                                                       {"from_crank_deg", count->from_crank_deg},
-                                                       {"to_crank_deg", wrap_720(count->to_crank_deg)}})
-                                       : Json());
-  return json;
+  return parts;
+}
+
+Json marks_json(const Drive& drive, std::size_t camshaft) {
+  return Json::object({{"error_cam_deg", drive.mark_error_deg(camshaft)},
+                       {"error_teeth", drive.mark_error_teeth(camshaft)},
+                       {"facing", std::fabs(drive.mark_error_teeth(camshaft)) <= most_mark_error_teeth}});
+}
+
+Json count_json(const std::optional<MarkCount>& count) {
+  if (!count) return {};
+  return Json::object({{"pins", count->pins},
+                       {"from_crank_deg", count->from_crank_deg},
+                       {"to_crank_deg", wrap_720(count->to_crank_deg)}});
+}
+
+// The first camshaft's figures stand by themselves too, for scripts that know engines with one only.
+Json phase_json(const Engine& engine, const Fitted& fitted, const Drive& drive,
+                const std::vector<OfCamshaft>& camshafts) {
+  const OfCamshaft& first = camshafts.front();
+  Json json = Json::object({{"phase_deg", first.phase.phase_deg},
+                            {"camshaft", first.phase.camshaft},
+                            {"parts", parts_json(first.phase)},
+                            {"slack_mm", extent_json(drive.slack_mm())},
+                            {"marks", marks_json(drive, 0)},
+                            {"pins_between_marks", count_json(first.count)}});
+  Json keys = Json::object({{"crank", key_json(crank_key(engine, fitted), engine.rotation)}});
+  if (first.key) keys.set("cam", key_json(*first.key, engine.rotation));
+  json.set("keys", keys);
+  Json all = Json::array();
+  for (const OfCamshaft& camshaft : camshafts)
+    all.add(Json::object({{"name", camshaft.phase.camshaft},
+                          {"phase_deg", camshaft.phase.phase_deg},
+                          {"parts", parts_json(camshaft.phase)},
+                          {"marks", marks_json(drive, camshaft.index)},
+                          {"pins_between_marks", count_json(camshaft.count)},
+                          {"key", camshaft.key ? key_json(*camshaft.key, engine.rotation) : Json()}}));
+  json.set("camshafts", all);
+  Json loops = Json::array();
+  for (std::size_t i = 0; i < engine.loops.size(); ++i) loops.add(tightness_json(engine, drive, i));
+  return json.set("loops", loops);
 }
 
 } // namespace
@@ -139,26 +248,18 @@ Json phase_json(const PhaseBreakdown& phase, const Drive& drive, const std::opti
 Result<Answer> phase_command(const Context& context) {
   const Engine& engine = *context.opened.engine;
   const Build& build = context.opened.build;
-  const Result<PhaseBreakdown> phase = phase_breakdown(engine, build.fitted);
-  if (!phase) return phase.problems();
   const Result<Drive> drive = Drive::assemble(engine, build.fitted);
   if (!drive) return drive.problems();
+  const Result<std::vector<OfCamshaft>> camshafts = all_camshafts(engine, build.fitted, *drive);
+  if (!camshafts) return camshafts.problems();
   // The phase is known whether or not the target makes sense for this engine.
   const Result<double> target_deg = target_phase_deg(engine, build);
-  const std::optional<MarkCount> count = pins_between_marks(engine, *drive);
-  const std::vector<FittedKey> keys = keys_of(engine, build.fitted);
 
   Answer answer;
-  answer.page =
-      fmt::format("{}\nThe camshaft stands {}.\n\n", title_words(engine, build), phase_words(phase->phase_deg));
-  answer.page += parts_table(*phase, engine, build.fitted);
-  answer.page += target_deg ? fmt::format("\nTarget: {}; {}° crank to go.\n", phase_words(*target_deg),
-                                          signed_fixed(*target_deg - phase->phase_deg, 2))
-                            : fmt::format("\nTarget: none for this engine. {}", to_text(target_deg.problems()));
-  answer.page += keys_page(keys, engine.rotation) + drive_page(engine, *drive, build.fitted, count);
-  answer.json = phase_json(*phase, *drive, count);
+  answer.page = phase_page(engine, build, *drive, *camshafts, target_deg);
+  answer.json = phase_json(engine, build.fitted, *drive, *camshafts);
   answer.json.set("target_phase_deg", target_deg ? Json(*target_deg) : Json())
-      .set("keys", keys_json(keys, engine.rotation));
+      .set("target_camshaft", engine.camshafts[planned_camshaft(engine, build.target)].name);
   return answer;
 }
 

@@ -3,6 +3,7 @@
 
 #include "bench/offset_key.hpp"
 #include "cli/commands.hpp"
+#include "cli/drive_words.hpp"
 #include "cli/words.hpp"
 
 #include <fmt/format.h>
@@ -47,12 +48,13 @@ std::string options_table(const Plan& plan, std::size_t count) {
 // How the keys of an option face, and what else it moves.
 std::vector<std::string> fitting_notes(const Engine& engine, const PlanOption& option) {
   std::vector<std::string> notes;
-  const auto cam = engine.cam_seats.find(engine.loops[0].sprockets[1].camshaft);
+  const auto cam = engine.cam_seats.find(option.camshaft);
   if (option.cam_key_deg != 0.0 && cam != engine.cam_seats.end())
     notes.push_back("cam key: " + step_words(KeyAt::cam, option.cam_key_deg, engine.rotation, cam->second.diameter_mm));
   if (option.crank_key_deg != 0.0) {
     notes.push_back("crank key: " +
                     step_words(KeyAt::crank, option.crank_key_deg, engine.rotation, engine.crank_seat.diameter_mm));
+    if (option.others) notes.push_back("the crank key moves the other camshafts as much");
     notes.push_back(fmt::format("the marks then line up with No. 1 {}° crank {} TDC", std::fabs(option.crank_key_deg),
                                 option.crank_key_deg > 0.0 ? "before" : "after"));
   }
@@ -81,8 +83,8 @@ std::string plan_page(const Context& context, const Plan& plan) {
                                signed_fixed(best.phase_deg, 2), signed_fixed(best.error_deg, 2));
   if (safe > 0)
     for (const std::string& note : fitting_notes(engine, best)) page += fmt::format("      {}.\n", note);
-  page += fmt::format("Target: {}.\nAs fitted: {}.\n\n", target_words(build, plan.target_phase_deg),
-                      phase_words(plan.fitted_phase_deg));
+  page += fmt::format("Target{0}: {1}.\nAs fitted{0}: {2}.\n\n", at_camshaft_words(engine, plan.camshaft),
+                      target_words(build, plan.target_phase_deg), phase_words(plan.fitted_phase_deg));
 
   const std::size_t count = std::min(plan.options.size(), static_cast<std::size_t>(context.options.top));
   page += options_table(plan, count);
@@ -133,8 +135,9 @@ Result<Answer> plan_command(const Context& context) {
   answer.page = plan_page(context, *plan);
   Json options = Json::array();
   for (const PlanOption& option : plan->options) options.add(option_json(engine, build, option));
-  answer.json =
-      Json::object({{"target_phase_deg", plan->target_phase_deg}, {"fitted_phase_deg", plan->fitted_phase_deg}});
+  answer.json = Json::object({{"camshaft", engine.camshafts[plan->camshaft].name},
+                              {"target_phase_deg", plan->target_phase_deg},
+                              {"fitted_phase_deg", plan->fitted_phase_deg}});
   answer.json.set("limits", Json::object({{"inlet_mm", build.target.min_clearance_inlet_mm},
                                           {"exhaust_mm", build.target.min_clearance_exhaust_mm}}));
   answer.json.set("options", options);

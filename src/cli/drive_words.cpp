@@ -1,0 +1,52 @@
+#include "cli/drive_words.hpp"
+
+#include "cli/words.hpp"
+
+#include <fmt/format.h>
+
+namespace phasewright::cli {
+
+std::string at_camshaft_words(const Engine& engine, std::size_t camshaft) {
+  return engine.camshafts.size() == 1 ? "" : fmt::format(" at \"{}\"", engine.camshafts[camshaft].name);
+}
+
+std::string stands_words(const Engine& engine, std::size_t camshaft, double phase_deg) {
+  const std::string who =
+      engine.camshafts.size() == 1 ? "The camshaft" : fmt::format("Camshaft \"{}\"", engine.camshafts[camshaft].name);
+  return fmt::format("{} stands {}.", who, phase_words(phase_deg));
+}
+
+std::string chain_prefix(const Engine& engine, std::size_t loop) {
+  return engine.loops.size() == 1 ? "" : fmt::format("Chain {}: ", loop + 1);
+}
+
+double travel_left_mm(const Engine& engine, const Drive& drive, std::size_t loop) {
+  return engine.loops[loop].tensioner->travel_mm[1] - drive.travel_mm(loop).greatest;
+}
+
+std::string tightness_page(const Engine& engine, const Drive& drive, std::size_t loop) {
+  const std::string chain = chain_prefix(engine, loop);
+  if (engine.loops[loop].tensioner)
+    return fmt::format("{}Tensioner: out {} to {} mm as a tooth goes by; {} mm of its travel left.\n", chain,
+                       fixed(drive.travel_mm(loop).least, 2), fixed(drive.travel_mm(loop).greatest, 2),
+                       fixed(travel_left_mm(engine, drive, loop), 2));
+  return fmt::format("{}Slack strand: {} to {} mm of chain to spare as a tooth goes by; it bows {} mm at mid-span.\n",
+                     chain, fixed(drive.slack_mm(loop).least, 2), fixed(drive.slack_mm(loop).greatest, 2),
+                     fixed(drive.greatest_bow_mm(loop), 1));
+}
+
+Json extent_json(Extent extent) {
+  return Json::object({{"least", extent.least}, {"greatest", extent.greatest}});
+}
+
+Json tightness_json(const Engine& engine, const Drive& drive, std::size_t loop) {
+  Json tensioner;
+  if (engine.loops[loop].tensioner)
+    tensioner = Json::object(
+        {{"travel_mm", extent_json(drive.travel_mm(loop))}, {"travel_left_mm", travel_left_mm(engine, drive, loop)}});
+  return Json::object({{"slack_mm", extent_json(drive.slack_mm(loop))},
+                       {"bow_mm", drive.greatest_bow_mm(loop)},
+                       {"tensioner", tensioner}});
+}
+
+} // namespace phasewright::cli
