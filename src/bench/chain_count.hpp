@@ -3,23 +3,27 @@
 
 #include "bench/mark_count.hpp"
 
+#include <optional>
 #include <string>
 #include <vector>
 
 namespace phasewright {
 
-// One camshaft's marks at crank 0, or where they can be counted.
+// Pins strictly between a camshaft's mark and the crank's, where both are in the chain together.
 struct MarksOfCamshaft {
   std::string camshaft;
   std::optional<MarkCount> taut_side; // from the camshaft's mark to the crank's in the direction of travel
   std::optional<MarkCount> back;      // from the crank's mark to the camshaft's in the direction of travel
 };
 
-// Pins strictly between the marks, each way round the first loop, by camshaft driven from that loop.
+// Each way round the first loop, through the sprockets between, by camshaft driven from that loop, in the order the
+// chain meets them.
 [[nodiscard]] std::vector<MarksOfCamshaft> count_marks(const Engine& engine, const Drive& drive);
 
-// The lay that a count of pins along the taut side shows, against the count as marked; nothing when the marks cannot be
-// counted, or the count is more than `lay_most` teeth off.
+// The lay that a count of pins along the taut side shows, against the count as marked. All else as fitted, wear and
+// keys included: they do not change the count. Nothing when the drive cannot be assembled, the marks cannot be counted,
+// or no lay from -10 to 10 gives that count in some turn of the crank: marks nearer to each other than the strand is
+// long are never in the chain together.
 struct LayFromCount {
   int lay = 0;
   int as_marked = 0;
@@ -38,7 +42,7 @@ struct Hunting {
 };
 struct MarkCycle {
   std::string camshaft;
-  int crank_turns = 2;              // the marks face each other again after so many
+  int crank_turns = 2; // the camshaft's mark and that of the loop's first sprocket stand again where they did
   long long bright_crank_turns = 0; // bright links stand on the marks again after so many, all of them
 };
 struct CountTable {
@@ -46,6 +50,7 @@ struct CountTable {
   long long chain_rounds_crank_num = 0, chain_rounds_crank_den = 1; // crank turns in which the chain goes round once
   std::vector<MarkCycle> marks;                                     // by camshaft of the loop
 };
+// Whole numbers, exact. Of an engine whose drive can be assembled.
 [[nodiscard]] CountTable count_table(const Engine& engine, std::size_t loop = 0);
 
 } // namespace phasewright

@@ -83,15 +83,19 @@ MarkPlaces mark_places(const Engine& engine, const Drive& drive) {
   return places;
 }
 
-std::optional<MarkCount> pins_between(const MarkPlaces& places, std::size_t from, std::size_t to) {
-  std::vector<std::optional<int>> counts; // by look
+std::vector<std::optional<int>> pins_by_look(const MarkPlaces& places, std::size_t from, std::size_t to) {
+  std::vector<std::optional<int>> counts;
   for (const std::vector<std::optional<double>>& look : places.looks) {
     counts.emplace_back();
     if (!look[from] || !look[to]) continue;
     const double along = *look[to] > *look[from] ? *look[to] : *look[to] + places.links;
     counts.back() = static_cast<int>(std::ceil(along) - std::floor(*look[from])) - 1;
   }
-  return least_run(counts);
+  return counts;
+}
+
+std::optional<MarkCount> pins_between(const MarkPlaces& places, std::size_t from, std::size_t to) {
+  return least_run(pins_by_look(places, from, to));
 }
 
 std::optional<MarkCount> pins_between_marks(const Engine& engine, const Drive& drive) {

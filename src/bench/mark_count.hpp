@@ -25,13 +25,17 @@ struct MarkPlaces {
 };
 [[nodiscard]] MarkPlaces mark_places(const Engine& engine, const Drive& drive);
 
-// From the mark of one sprocket of the first loop to that of another, in the chain's direction of travel. Of several
-// counts over the cycle the least, which is the one with the least chain to count along. Nothing when the marks are
-// never in the chain together.
+// Pins strictly between the mark of one sprocket of the first loop and that of another, in the chain's direction of
+// travel, at each look; nothing while not both are in the chain. From one turn of the crank to the next the count
+// differs by the crank sprocket's teeth, when it can be taken in both.
+[[nodiscard]] std::vector<std::optional<int>> pins_by_look(const MarkPlaces& places, std::size_t from, std::size_t to);
+
+// Of several counts over the cycle the least, which is the one with the least chain to count along. Nothing when the
+// marks are never in the chain together.
 [[nodiscard]] std::optional<MarkCount> pins_between(const MarkPlaces& places, std::size_t from, std::size_t to);
 
-// Along the taut side, from the first camshaft's mark to the crank's. One tooth of lay changes it by one. Nothing also
-// when the first loop drives no camshaft itself.
+// Along the taut side, from the first camshaft's mark to the crank's. One tooth of lay changes it by one, until another
+// turn of the crank has fewer pins to count. Nothing also when the first loop drives no camshaft itself.
 [[nodiscard]] std::optional<MarkCount> pins_between_marks(const Engine& engine, const Drive& drive);
 
 } // namespace phasewright
