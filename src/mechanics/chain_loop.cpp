@@ -1,118 +1,300 @@
-#include "geometry/angle.hpp"
-#include "mechanics/drive.hpp"
+#include "mechanics/chain_loop.hpp"
 
 #include <boost/math/quadrature/gauss.hpp>
 
 #include <cmath>
+#include <limits>
 #include <stdexcept>
+#include <utility>
 
 namespace phasewright {
 
 namespace {
 
-double running_sign(const Engine& engine) {
-  return engine.rotation == Rotation::clockwise ? 1.0 : -1.0;
-}
-
-// World to running plane: 12 o'clock becomes the first axis, the running direction anticlockwise.
-glm::dvec2 to_running_plane(glm::dvec2 world_mm, double sign) {
-  return {world_mm.y, sign * world_mm.x};
-}
-
-// Where a sprocket's seat 0 stands before it turns: at the mark, or half a tooth ahead of a marked tooth.
-double first_seat_rad(const Sprocket& sprocket, double sign) {
-  const double mark_rad = wrap_pi(radians(sign * sprocket.mark_clock_deg));
-  return sprocket.mark == MarkOn::gap ? mark_rad : mark_rad + pi / sprocket.teeth;
-}
-
-glm::dvec2 moved_cam_centre(const Engine& engine, double centre_change_mm) {
-  const glm::dvec2 crank = engine.loops[0].sprockets[0].centre_mm;
-  const glm::dvec2 apart = engine.loops[0].sprockets[1].centre_mm - crank;
-  return crank + apart * ((length2(apart) + centre_change_mm) / length2(apart));
-}
-
-TautStrand taut_strand(const Engine& engine, double pitch_mm, double centre_change_mm) {
-  const double sign = running_sign(engine);
-  const SeatPolygon cam = seat_polygon(to_running_plane(moved_cam_centre(engine, centre_change_mm), sign),
-                                       engine.loops[0].sprockets[1].teeth, pitch_mm);
-  const SeatPolygon crank = seat_polygon(to_running_plane(engine.loops[0].sprockets[0].centre_mm, sign),
-                                         engine.loops[0].sprockets[0].teeth, pitch_mm);
-  return {cam, crank, pitch_mm};
-}
+constexpr double seat_slip = 1e-12; // as in strand.cpp
 
 double whole_turn(double rad) {
   return rad - turn_rad * std::floor(rad / turn_rad);
 }
 
-} // namespace
-
-ChainLoop::ChainLoop(const Engine& engine, double pitch_mm, double centre_change_mm)
-    : pitch_mm_(pitch_mm), links_(engine.loops[0].chain.links), taut_(taut_strand(engine, pitch_mm, centre_change_mm)),
-      crank_seat_rad_(first_seat_rad(engine.loops[0].sprockets[0], running_sign(engine))),
-      cam_seat_rad_(first_seat_rad(engine.loops[0].sprockets[1], running_sign(engine))) {
-  const double slack_rad = tangent_normal_rad(taut_.pull(), taut_.driven());
-  crank_wrap_rad_ = whole_turn(slack_rad - taut_.tangent_rad());
-  cam_wrap_rad_ = whole_turn(taut_.tangent_rad() - slack_rad);
+double near(double rad, double to_rad) {
+  return rad + turn_rad * std::round((to_rad - rad) / turn_rad);
 }
 
-ChainLoop::Lie ChainLoop::lie(double crank_sprocket_rad, int shift) const {
-  Lie found{};
-  found.taut = taut_.at(crank_sprocket_rad + crank_seat_rad_);
-  found.cam_seat = found.taut.pull_seat - found.taut.links - shift;
-  found.cam_turn_rad = found.taut.driven_rad - cam_seat_rad_ - found.cam_seat * cam().step_rad;
+} // namespace
+
+ChainLoop::ChainLoop(LoopDrawing drawing) : drawing_(std::move(drawing)) {
+  const std::size_t count = drawing_.sprockets.size();
+  loose_ = drawing_.shoe ? drawing_.shoe->strand : 0;
+  for (std::size_t i = 0; i < count; ++i) {
+    std::vector<PathArc> arcs = drawing_.arcs[i];
+    if (drawing_.shoe && drawing_.shoe->strand == i)
+      arcs[drawing_.shoe->place].centre_mm += drawing_.shoe->travel_mm[0] * drawing_.shoe->push;
+    strands_.emplace_back(drawing_.sprockets[i], drawing_.sprockets[after(i)], drawing_.pitch_mm, std::move(arcs));
+  }
+  for (std::size_t i = 0; i < count; ++i) {
+    entry_rad_[i] = strands_[i == 0 ? count - 1 : i - 1].to_touch_rad();
+    exit_rad_[i] = entry_rad_[i] + whole_turn(strands_[i].from_touch_rad() - entry_rad_[i]);
+  }
+  forward_mover_ = mover(loose_);
+  backward_mover_ = mover(count - 1);
+  if (forward_mover_.shoe) forward_mover_.start_mm = lie(0.0, {}).loose_strand.travel_mm;
+}
+
+ChainLoop::Mover ChainLoop::mover(std::size_t strand) const {
+  if (drawing_.shoe && drawing_.shoe->strand == strand) {
+    const std::array<double, 2>& travel = drawing_.shoe->travel_mm;
+    return {true, true, drawing_.shoe->place, drawing_.shoe->push, 0.5 * (travel[0] + travel[1])};
+  }
+  if (drawing_.arcs[strand].empty()) return {};
+  const glm::dvec2 way = tangent_way(drawing_.sprockets[strand], drawing_.sprockets[after(strand)]);
+  return {true, false, 0, -drawing_.arcs[strand][0].sense * left_of(way), 0.0};
+}
+
+StrandState ChainLoop::state(std::size_t strand, Turning turning) const {
+  const bool loose = strand == loose_strand(turning);
+  if (turning == Turning::backward || !drawing_.shoe) return loose ? StrandState::slack : StrandState::taut;
+  return strand <= loose_ ? StrandState::tensioned : StrandState::taut;
+}
+
+void ChainLoop::pull_upstream(LoopLie& lie, const Shifts& shifts, std::size_t strand) const {
+  const std::size_t to = after(strand);
+  LoopLie::Seated& taking = lie.sprockets[to];
+  LoopLie::Seated& giving = lie.sprockets[strand];
+  const StrandLie found = strands_[strand].entering(taking.seat0_rad);
+  taking.first_pin = found.seat + shifts[to];
+  giving.last_pin = taking.first_pin - found.links;
+  const int seat = giving.last_pin - shifts[strand];
+  giving.seat0_rad = near(found.from_rad, exit_rad_[strand]) - seat * drawing_.sprockets[strand].step_rad;
+  lie.strands[strand] = {found.links, giving.last_pin, found.from_pin_mm, found.to_pin_mm};
+  lie.pattern = 1000003 * lie.pattern + 8191 * found.links + 31 * taking.first_pin + found.pattern;
+}
+
+void ChainLoop::pull_downstream(LoopLie& lie, const Shifts& shifts, std::size_t strand) const {
+  const std::size_t to = after(strand);
+  LoopLie::Seated& giving = lie.sprockets[strand];
+  LoopLie::Seated& taking = lie.sprockets[to];
+  const SeatPolygon& sprocket = drawing_.sprockets[strand];
+  const StrandLie found = strands_[strand].leaving(giving.seat0_rad);
+  // The strand counts its seats from where its own touching angle lies, the loop from where the chain came in.
+  const double turns = std::round((exit_rad_[strand] - strands_[strand].from_touch_rad()) / turn_rad);
+  giving.last_pin = found.seat + static_cast<int>(turns) * sprocket.teeth + shifts[strand];
+  taking.first_pin = giving.last_pin + found.links - (strand == 0 ? drawing_.links : 0);
+  const int seat = taking.first_pin - shifts[to];
+  taking.seat0_rad = near(found.to_rad, entry_rad_[to]) - seat * drawing_.sprockets[to].step_rad;
+  lie.strands[strand] = {found.links, giving.last_pin, found.from_pin_mm, found.to_pin_mm};
+  lie.pattern = 1000003 * lie.pattern + 8191 * found.links + 31 * giving.last_pin + found.pattern;
+}
+
+// Pulls strands as far as is needed to know where `sprocket` stands; count() asks for all.
+void ChainLoop::pull(LoopLie& lie, double driving_rad, const Shifts& shifts, Turning turning,
+                     std::size_t sprocket) const {
+  lie.loose = loose_strand(turning);
+  lie.pattern = 0;
+  lie.sprockets[0].turn_rad = driving_rad;
+  lie.sprockets[0].seat0_rad = driving_rad + drawing_.first_seat_rad[0];
+  const bool all = sprocket == count();
+  if (all || sprocket > lie.loose)
+    for (std::size_t strand = count() - 1; strand > lie.loose && (all || strand >= sprocket); --strand)
+      pull_upstream(lie, shifts, strand);
+  if (all || sprocket <= lie.loose)
+    for (std::size_t strand = 0; strand < lie.loose && (all || strand < sprocket); ++strand)
+      pull_downstream(lie, shifts, strand);
+  for (std::size_t i = 1; i < count(); ++i)
+    lie.sprockets[i].turn_rad = lie.sprockets[i].seat0_rad - drawing_.first_seat_rad[i];
+}
+
+double ChainLoop::sprocket_turn_rad(std::size_t sprocket, double driving_rad, const Shifts& shifts,
+                                    Turning turning) const {
+  if (sprocket == 0) return driving_rad;
+  LoopLie lie;
+  pull(lie, driving_rad, shifts, turning, sprocket);
+  return lie.sprockets[sprocket].turn_rad;
+}
+
+LoopLie ChainLoop::lie(double driving_rad, const Shifts& shifts, Turning turning) const {
+  LoopLie found;
+  pull(found, driving_rad, shifts, turning, count());
+  close(found, shifts, mover_of(turning));
   return found;
 }
 
-ChainLoop::Slack ChainLoop::slack(const Lie& lie) const {
-  // Guess both seats by the pitch circles' tangent, then move one at a time until no other stands outside the line.
-  int crank_ahead =
-      static_cast<int>(std::lround((taut_.tangent_rad() + crank_wrap_rad_ - lie.taut.pull_rad) / crank().step_rad));
-  int cam_behind =
-      static_cast<int>(std::lround((lie.taut.driven_rad - (taut_.tangent_rad() - cam_wrap_rad_)) / cam().step_rad));
-  const double half_pitch_mm = 0.5 * pitch_mm_ * (1.0 + 1e-12);
-  for (int correction = 0; correction < 8; ++correction) {
-    const glm::dvec2 crank_arm = crank().radius_mm * unit_vector(lie.taut.pull_rad + crank_ahead * crank().step_rad);
-    const glm::dvec2 cam_arm = cam().radius_mm * unit_vector(lie.taut.driven_rad - cam_behind * cam().step_rad);
-    const glm::dvec2 crank_pin = crank().centre_mm + crank_arm;
-    const glm::dvec2 cam_pin = cam().centre_mm + cam_arm;
-    const double span_mm = length2(cam_pin - crank_pin);
-    const glm::dvec2 way = (cam_pin - crank_pin) / span_mm;
-    const double crank_past_mm = dot2(crank_arm, way);
-    const double cam_past_mm = dot2(cam_arm, way);
-    if (crank_past_mm > half_pitch_mm)
-      --crank_ahead;
-    else if (crank_past_mm < -half_pitch_mm)
-      ++crank_ahead;
-    else if (cam_past_mm > half_pitch_mm)
-      ++cam_behind;
-    else if (cam_past_mm < -half_pitch_mm)
-      --cam_behind;
-    else {
-      const int links = links_ - lie.taut.links - crank_ahead - cam_behind;
-      return {lie.taut.pull_seat + crank_ahead,
-              lie.cam_seat - cam_behind,
-              links,
-              span_mm,
-              crank_pin,
-              cam_pin,
-              crank_past_mm,
-              cam_past_mm,
-              links * pitch_mm_ - span_mm};
-    }
-  }
-  throw std::logic_error("slack strand: no pair of seats found");
+ArcList ChainLoop::moved_arcs(std::size_t strand, const Mover& mover, double travel_mm) const {
+  ArcList list;
+  list.count = drawing_.arcs[strand].size();
+  std::copy(drawing_.arcs[strand].begin(), drawing_.arcs[strand].end(), list.arc.begin());
+  if (mover.there) list.arc[mover.place].centre_mm += travel_mm * mover.push;
+  return list;
 }
 
-double ChainLoop::mean_lead_rad() const {
-  const double ratio = static_cast<double>(crank().teeth) / cam().teeth;
-  const auto lead = [&](double crank_rad) { return lie(crank_rad, 0).cam_turn_rad - ratio * crank_rad; };
-  const auto seats = [&](double crank_rad) {
-    const Lie at = lie(crank_rad, 0);
-    return std::pair{at.taut.pull_seat, at.taut.links};
+ArcList ChainLoop::arcs(const LoopLie& lie, std::size_t strand, Turning turning) const {
+  if (strand == lie.loose) return moved_arcs(strand, mover_of(turning), lie.loose_strand.travel_mm);
+  const bool yielding = drawing_.shoe && drawing_.shoe->strand == strand;
+  return moved_arcs(strand, yielding ? forward_mover_ : Mover{}, yielding ? drawing_.shoe->travel_mm[0] : 0.0);
+}
+
+PinPath ChainLoop::path(const LoopLie& lie, std::size_t strand, Turning turning) const {
+  PinPath path;
+  const LoopLie::Strand& ends = lie.strands[strand];
+  if (!path.lay(ends.from_pin_mm, ends.to_pin_mm, arcs(lie, strand, turning).span()))
+    throw std::domain_error("a guide leaves the strand no way");
+  return path;
+}
+
+std::optional<double> ChainLoop::excess_at_travel_mm(const LoopLie& lie, double travel_mm) const {
+  const LoopLie::Strand& ends = lie.strands[lie.loose];
+  PinPath path;
+  if (ends.links < 1 ||
+      !path.lay(ends.from_pin_mm, ends.to_pin_mm, moved_arcs(lie.loose, forward_mover_, travel_mm).span()))
+    return std::nullopt;
+  return drawing_.pitch_mm - path.left_after_mm(ends.links - 1, drawing_.pitch_mm);
+}
+
+namespace {
+
+// The travel at which a way past a moving arc is `links` pitches long. Longer ways need less travel, so the root is
+// kept between a travel that is too little and one that is too much.
+struct TravelRoot {
+  PinPath path;
+  double travel_mm = 0;
+  double over_mm = 0; // way left over; 0 when the root was found
+};
+
+template <class Arcs>
+TravelRoot find_travel(glm::dvec2 from, glm::dvec2 to, int links, double pitch_mm, double start_mm, std::size_t place,
+                       glm::dvec2 push, Arcs arcs) {
+  constexpr int most_steps = 80;
+  constexpr double most_step_mm = 10.0;
+  constexpr double least_slope = 1e-4;
+  const double close_mm = 3e-14 * links * pitch_mm;
+  double low = -std::numeric_limits<double>::infinity();
+  double high = std::numeric_limits<double>::infinity();
+  TravelRoot at;
+  at.travel_mm = start_mm;
+  double before_travel_mm = 0.0;
+  double before_over_mm = 0.0;
+  bool before = false;
+  for (int step = 0; step < most_steps; ++step) {
+    double next = 0.0;
+    if (!at.path.lay(from, to, arcs(at.travel_mm).span())) {
+      high = at.travel_mm;
+      next = at.travel_mm - 0.5 * most_step_mm;
+      before = false;
+    } else {
+      at.over_mm = at.path.left_after_mm(links - 1, pitch_mm) - pitch_mm;
+      const PinPath::Contact contact = at.path.contact(place);
+      double slope = contact.bears ? dot2(contact.way_in - contact.way_out, push) : 0.0;
+      if (before && at.travel_mm != before_travel_mm && at.over_mm != before_over_mm) {
+        const double secant = (at.over_mm - before_over_mm) / (at.travel_mm - before_travel_mm);
+        if (secant > 0.5 * slope && secant < 2.0 * slope) slope = secant;
+      }
+      if (std::fabs(at.over_mm) <= close_mm) {
+        at.over_mm = 0.0;
+        return at;
+      }
+      (at.over_mm < 0.0 ? low : high) = at.travel_mm;
+      before = contact.bears;
+      before_travel_mm = at.travel_mm;
+      before_over_mm = at.over_mm;
+      const double wanted = slope > least_slope ? -at.over_mm / slope : std::copysign(most_step_mm, -at.over_mm);
+      next = at.travel_mm + std::fmax(-most_step_mm, std::fmin(most_step_mm, wanted));
+    }
+    if (!(next > low && next < high)) {
+      if (!std::isfinite(low) || !std::isfinite(high)) break;
+      next = 0.5 * (low + high);
+      if (!(next > low && next < high)) {
+        at.over_mm = 0.0; // as near as travel can be told
+        return at;
+      }
+    }
+    if (next < start_mm - 400.0 || next > start_mm + 400.0) break;
+    at.travel_mm = next;
+  }
+  return at;
+}
+
+} // namespace
+
+void ChainLoop::close(LoopLie& lie, const Shifts& shifts, const Mover& mover) const {
+  const std::size_t from = lie.loose;
+  const std::size_t to = after(from);
+  const SeatPolygon& giving = drawing_.sprockets[from];
+  const SeatPolygon& taking = drawing_.sprockets[to];
+  LoopLie::Seated& giving_at = lie.sprockets[from];
+  LoopLie::Seated& taking_at = lie.sprockets[to];
+  LoopLie::Strand& strand = lie.strands[from];
+  LooseStrand& loose = lie.loose_strand;
+  const double half_pitch_mm = 0.5 * drawing_.pitch_mm * (1.0 + seat_slip);
+  // Both seats are guessed by the pitch circles' tangent and moved, one at a time, until no other stands outside the
+  // way.
+  int from_seat = static_cast<int>(std::lround((exit_rad_[from] - giving_at.seat0_rad) / giving.step_rad));
+  int to_seat = static_cast<int>(std::lround((entry_rad_[to] - taking_at.seat0_rad) / taking.step_rad));
+  double start_mm = mover.start_mm;
+  constexpr int most_corrections = 32;
+  for (int correction = 0; correction < most_corrections; ++correction) {
+    giving_at.last_pin = from_seat + shifts[from];
+    taking_at.first_pin = to_seat + shifts[to];
+    const int links = taking_at.first_pin - giving_at.last_pin + (from == 0 ? drawing_.links : 0);
+    const glm::dvec2 from_arm = giving.arm_mm(giving_at.seat0_rad + from_seat * giving.step_rad);
+    const glm::dvec2 to_arm = taking.arm_mm(taking_at.seat0_rad + to_seat * taking.step_rad);
+    strand = {links, giving_at.last_pin, giving.centre_mm + from_arm, taking.centre_mm + to_arm};
+    loose.links = links;
+    glm::dvec2 way_out = strand.to_pin_mm - strand.from_pin_mm;
+    loose.span_mm = length2(way_out);
+    loose.excess_mm = links * drawing_.pitch_mm - loose.span_mm;
+    loose.travel_mm = mover.shoe ? start_mm : 0.0;
+    way_out /= loose.span_mm;
+    glm::dvec2 way_in = way_out;
+    if (mover.there && links >= 1) {
+      const auto arcs = [&](double travel_mm) { return moved_arcs(from, mover, travel_mm); };
+      if (!mover.shoe) {
+        PinPath resting;
+        if (!resting.lay(strand.from_pin_mm, strand.to_pin_mm, arcs(0.0).span()))
+          throw std::domain_error("a guide leaves the strand no way");
+        loose.excess_mm = drawing_.pitch_mm - resting.left_after_mm(links - 1, drawing_.pitch_mm);
+        loose.span_mm = links * drawing_.pitch_mm - loose.excess_mm;
+      }
+      const TravelRoot root = find_travel(strand.from_pin_mm, strand.to_pin_mm, links, drawing_.pitch_mm, start_mm,
+                                          mover.place, mover.push, arcs);
+      loose.travel_mm = root.travel_mm;
+      start_mm = root.travel_mm;
+      if (mover.shoe) {
+        loose.excess_mm = -root.over_mm;
+        loose.span_mm = links * drawing_.pitch_mm + root.over_mm;
+      }
+      way_out = root.path.first_way();
+      way_in = root.path.last_way();
+    }
+    loose.from_past_mm = dot2(from_arm, way_out);
+    loose.to_past_mm = dot2(to_arm, way_in);
+    if (loose.from_past_mm > half_pitch_mm)
+      --from_seat;
+    else if (loose.from_past_mm < -half_pitch_mm)
+      ++from_seat;
+    else if (loose.to_past_mm > half_pitch_mm)
+      --to_seat;
+    else if (loose.to_past_mm < -half_pitch_mm)
+      ++to_seat;
+    else
+      return;
+  }
+  throw std::domain_error("a guide stands too near to a sprocket");
+}
+
+double ChainLoop::mean_lead_rad(std::size_t sprocket) const {
+  if (sprocket == 0) return 0.0;
+  const double ratio = static_cast<double>(drawing_.sprockets[0].teeth) / drawing_.sprockets[sprocket].teeth;
+  const Shifts none{};
+  const auto pulled = [&](double rad) {
+    LoopLie lie;
+    pull(lie, rad, none, Turning::forward, sprocket);
+    return lie;
   };
-  // Between the instants at which a roller seats or leaves the lead is smooth, and Gauss' rule is good to rounding.
-  // Those instants are found by halving; there are two or three in a tooth.
-  const double tooth_rad = crank().step_rad;
+  const auto lead = [&](double rad) { return pulled(rad).sprockets[sprocket].turn_rad - ratio * rad; };
+  const auto pattern = [&](double rad) { return pulled(rad).pattern; };
+  // Between the instants at which a roller seats, leaves, or comes onto a guide the lead is smooth, and Gauss' rule is
+  // good to rounding. Those instants are found by halving.
+  const double tooth_rad = drawing_.sprockets[0].step_rad;
   constexpr int first_look = 32;
   constexpr double instant_rad = 1e-13;
   double sum = 0.0;
@@ -120,11 +302,11 @@ double ChainLoop::mean_lead_rad() const {
   for (int i = 0; i < first_look; ++i) {
     double low = tooth_rad * i / first_look;
     const double end = tooth_rad * (i + 1) / first_look;
-    while (seats(low) != seats(end)) {
+    while (low < end && pattern(low) != pattern(end)) {
       double high = end;
       while (high - low > instant_rad) {
         const double middle = 0.5 * (low + high);
-        (seats(middle) == seats(low) ? low : high) = middle;
+        (pattern(middle) == pattern(low) ? low : high) = middle;
       }
       sum += boost::math::quadrature::gauss<double, 20>::integrate(lead, from, low);
       from = low = high;
@@ -134,8 +316,13 @@ double ChainLoop::mean_lead_rad() const {
   return sum / tooth_rad;
 }
 
-int ChainLoop::marked_shift() const {
-  return -static_cast<int>(std::lround(lie(0.0, 0).cam_turn_rad / cam().step_rad));
+Shifts ChainLoop::marked_shifts() const {
+  LoopLie lie;
+  pull(lie, 0.0, {}, Turning::forward, count());
+  Shifts shifts{};
+  for (std::size_t i = 1; i < count(); ++i)
+    shifts[i] = -static_cast<int>(std::lround(lie.sprockets[i].turn_rad / drawing_.sprockets[i].step_rad));
+  return shifts;
 }
 
 } // namespace phasewright

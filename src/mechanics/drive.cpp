@@ -2,26 +2,19 @@
 
 #include "geometry/angle.hpp"
 
-#include <boost/math/tools/minima.hpp>
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
+#include <stdexcept>
 
 namespace phasewright {
 
 namespace {
 
-// Turns the crank makes while the camshaft and every tooth come back to where they were: crank angles are reduced by
-// this much before anything is solved, so that the result repeats to the last bit.
+// Turns the crank makes while every camshaft and every tooth of it come back to where they were: crank angles are
+// reduced by this much before anything is solved, so that the result repeats to the last bit.
 constexpr double cycle_rad = 2.0 * turn_rad;
-
-// A slack strand with more than this share of its span to spare hangs in loops; nobody lays a chain like that.
-constexpr double most_slack_share = 0.25;
-
-double worn_pitch_mm(const Engine& engine, const Fitted& fitted) {
-  return engine.loops[0].chain.pitch_mm * (1.0 + fitted.elongation_percent / 100.0);
-}
 
 double hole_pair_deg(const Fitted& fitted) {
   if (fitted.vernier.hub_holes == 0 || fitted.vernier.sprocket_holes == 0) return 0.0;
@@ -29,65 +22,36 @@ double hole_pair_deg(const Fitted& fitted) {
                   360.0 * fitted.holes.sprocket_hole / fitted.vernier.sprocket_holes);
 }
 
-Problems not_covered(const Engine& engine) {
-  Problems problems;
-  if (engine.loops[0].sprockets.size() != 2)
-    problems.push_back(problem_at("sprocket", fmt::format("{} sprockets", engine.loops[0].sprockets.size()), "2",
-                                  "drives with idlers or several camshafts are not covered yet"));
-  if (!engine.loops[0].guides.empty())
-    problems.push_back(problem_at("guide", "a guide", "none", "guides are not covered yet"));
-  if (engine.loops[0].tensioner)
-    problems.push_back(problem_at("tensioner", "a tensioner", "none", "tensioners are not covered yet"));
-  for (std::size_t i = 0; i < engine.loops[0].sprockets.size(); ++i)
-    if (engine.loops[0].sprockets[i].wrap == Wrap::outside)
-      problems.push_back(problem_at(fmt::format("sprocket[{}].wrap", i + 1), "\"outside\"", "\"inside\"",
-                                    "sprockets on the chain's back are not covered yet"));
-  return problems;
+// How far a camshaft stands ahead of its sprocket, cam degrees.
+double camshaft_offset_deg(const Fitted& fitted, const std::string& camshaft) {
+  return cam_key_of(fitted, camshaft) + hole_pair_deg(fitted) + fitted.slot_deg;
 }
 
-Problems fitted_faults(const Fitted& fitted) {
+// Teeth by which the chain is laid on a sprocket away from its mark.
+int lay_at(const Fitted& fitted, const Sprocket& sprocket) {
+  if (!sprocket.camshaft.empty()) return lay_of(fitted, sprocket.camshaft);
+  const auto found = fitted.lay_of.find(sprocket.name);
+  return found == fitted.lay_of.end() ? 0 : found->second;
+}
+
+Problems fitted_faults(const Fitted& fitted, const Growth& growth) {
   Problems problems;
-  const auto finite = [&problems](const char* key, double value) {
+  const auto finite = [&problems](const std::string& key, double value) {
     if (!std::isfinite(value)) problems.push_back(problem_at(key, fmt::format("{}", value), "a finite figure"));
   };
   finite("fitted.crank_key_deg", fitted.crank_key_deg);
   finite("fitted.cam_key_deg", fitted.cam_key_deg);
+  for (const auto& [camshaft, deg] : fitted.cam_key_of) finite("fitted.cam_key_deg." + camshaft, deg);
   finite("fitted.centre_change_mm", fitted.centre_change_mm);
   finite("fitted.slot_deg", fitted.slot_deg);
   if (!(fitted.elongation_percent >= 0.0 && fitted.elongation_percent <= 100.0))
     problems.push_back(
         problem_at("fitted.elongation_percent", fmt::format("{}", fitted.elongation_percent), "0 to 100 percent"));
-  return problems;
-}
-
-// Mid-span bow of a strand with so much to spare, drawn as a parabola: length - span = 8 bow^2 / (3 span).
-double parabola_bow_mm(double span_mm, double excess_mm) {
-  return std::sqrt(3.0 * span_mm * std::max(0.0, excess_mm) / 8.0);
-}
-
-// Tip diameter, ISO 606 greatest: d + 1.25 p - d1.
-double tip_radius_mm(const Chain& chain, int teeth) {
-  return pitch_radius_mm(chain.pitch_mm, teeth) + (1.25 * chain.pitch_mm - chain.roller_mm) / 2.0;
-}
-
-Problems layout_faults(const Engine& engine, const Fitted& fitted) {
-  Problems problems;
-  const Sprocket& crank = engine.loops[0].sprockets[0];
-  const Sprocket& cam = engine.loops[0].sprockets[1];
-  if (cam.teeth != 2 * crank.teeth)
-    problems.push_back(problem_at("sprocket[2].teeth", fmt::format("{}", cam.teeth), fmt::format("{}", 2 * crank.teeth),
-                                  "a camshaft turns once for two turns of the crank"));
-  const double centres_mm = length2(cam.centre_mm - crank.centre_mm) + fitted.centre_change_mm;
-  const double least_mm =
-      tip_radius_mm(engine.loops[0].chain, crank.teeth) + tip_radius_mm(engine.loops[0].chain, cam.teeth);
-  if (!(centres_mm > least_mm))
-    problems.push_back(problem_at("sprocket[2].centre_mm", fmt::format("{:.2f} mm between the centres", centres_mm),
-                                  fmt::format("more than {:.2f} mm", least_mm), "the sprockets' teeth would meet"));
-  const double pitch_mm = worn_pitch_mm(engine, fitted);
-  const double circles_mm = pitch_radius_mm(pitch_mm, crank.teeth) + pitch_radius_mm(pitch_mm, cam.teeth);
-  if (problems.empty() && !(centres_mm > circles_mm))
-    problems.push_back(problem_at("sprocket[2].centre_mm", fmt::format("{:.2f} mm between the centres", centres_mm),
-                                  fmt::format("more than {:.2f} mm", circles_mm), "the pitch circles would overlap"));
+  // Not from a file: coefficients and temperatures nobody's shop sees are refused before they bend the layout.
+  constexpr double most_growth = 0.02;
+  for (const double share : {growth.block, growth.chain})
+    if (!(std::fabs(share) <= most_growth))
+      problems.push_back(problem_at("growth", fmt::format("{}", share), fmt::format("-{0} to {0}", most_growth)));
   return problems;
 }
 
@@ -105,116 +69,190 @@ const char* to_word(StrandState state) {
   return "";
 }
 
-Drive::Drive(const Engine& engine, const Fitted& fitted, const Growth&)
-    : loop_(engine, worn_pitch_mm(engine, fitted), fitted.centre_change_mm),
-      reference_(engine, engine.loops[0].chain.pitch_mm, 0.0), crank_key_rad_(radians(fitted.crank_key_deg)),
-      cam_offset_rad_(radians(fitted.cam_key_deg + hole_pair_deg(fitted) + fitted.slot_deg)),
-      clockwise_(engine.rotation == Rotation::clockwise), camshafts_(engine.camshafts.size()) {
-  const double sign = clockwise_ ? 1.0 : -1.0;
-  crank_mark_rad_ = radians(sign * engine.loops[0].sprockets[0].mark_clock_deg);
-  cam_mark_rad_ = radians(sign * engine.loops[0].sprockets[1].mark_clock_deg);
-  const int lay = lay_of(fitted, engine.loops[0].sprockets[1].camshaft);
-  reference_shift_ = reference_.marked_shift();
-  shift_ = reference_shift_ + lay;
-  reference_turn_rad_ = reference_.lie(0.0, reference_shift_).cam_turn_rad;
-  mark_error_deg_ = degrees(reference_turn_rad_);
-  const double reference_lead_rad = reference_.mean_lead_rad();
-  reference_lead_rad_ = reference_lead_rad + reference_shift_ * reference_.cam().step_rad;
-
-  // Everything but wear and centres moves the cam by an exact amount; those two by the change of the tooth mean.
-  phase_deg_ = set_phase_deg(engine, fitted);
-  if (fitted.elongation_percent != 0.0 || fitted.centre_change_mm != 0.0)
-    phase_deg_ += 2.0 * degrees(loop_.mean_lead_rad() - reference_lead_rad);
+const char* to_word(Turning turning) {
+  return turning == Turning::forward ? "forward" : "backward";
 }
 
-Problems Drive::measure_slack() {
-  const double tooth_rad = loop_.crank().step_rad;
-  const auto excess = [&](double rad) { return loop_.slack(loop_.lie(rad, shift_)).excess_mm; };
-  constexpr int looks = 48;
-  double least_at = 0.0;
-  least_slack_mm_ = greatest_slack_mm_ = excess(0.0);
-  for (int i = 1; i < looks; ++i) {
-    const double rad = tooth_rad * i / looks;
-    const double slack_mm = excess(rad);
-    if (slack_mm < least_slack_mm_) least_at = rad;
-    least_slack_mm_ = std::min(least_slack_mm_, slack_mm);
-    greatest_slack_mm_ = std::max(greatest_slack_mm_, slack_mm);
-  }
-  const auto refined =
-      boost::math::tools::brent_find_minima(excess, least_at - tooth_rad / looks, least_at + tooth_rad / looks, 40);
-  least_slack_mm_ = std::min(least_slack_mm_, refined.second);
+Drive::Drive(const Engine& engine, const Fitted& fitted, const Growth& growth)
+    : crank_key_rad_(radians(fitted.crank_key_deg)) {
+  for (std::size_t i = 0; i < engine.loops.size(); ++i) add_stage(engine, fitted, growth, i);
+  add_camshafts(engine, fitted, growth);
+}
 
-  const ChainLoop::Slack strand = loop_.slack(loop_.lie(0.0, shift_));
-  const std::string found = fmt::format("{} links", loop_.links());
-  if (strand.links < 1 || least_slack_mm_ < 0.0) {
-    const int more = static_cast<int>(std::ceil(-least_slack_mm_ / loop_.pitch_mm()));
-    return {problem_at("chain.links", found, fmt::format("{} or more", loop_.links() + std::max(more, 1)),
-                       fmt::format("the chain is {:.2f} mm too short for these centres", -least_slack_mm_))};
+void Drive::add_stage(const Engine& engine, const Fitted& fitted, const Growth& growth, std::size_t index) {
+  DrawnLoop drawn = draw_loop(engine, fitted, growth, index);
+  Stage stage(ChainLoop(std::move(drawn.drawing)), ChainLoop(draw_loop(engine, Fitted{}, Growth{}, index).drawing));
+  stage.arcs = std::move(drawn.arcs);
+  stage.sign = running_sign(engine, index);
+  if (index > 0) {
+    stage.driver = driver_of(engine, index);
+    const std::string& camshaft = sprocket_at(engine, stage.driver).camshaft;
+    if (!camshaft.empty()) stage.shaft_rad = radians(camshaft_offset_deg(fitted, camshaft));
   }
-  if (greatest_slack_mm_ > most_slack_share * strand.span_mm) {
-    const int fewer = static_cast<int>(least_slack_mm_ / loop_.pitch_mm());
-    if (fewer == 0)
-      return {problem_at("sprocket[2].centre_mm",
-                         fmt::format("{:.1f} mm of slack in a strand of {:.1f} mm", greatest_slack_mm_, strand.span_mm),
-                         "centres farther apart", "one link less would not reach")};
-    return {problem_at("chain.links", found, fmt::format("{}", loop_.links() - fewer),
-                       fmt::format("the chain is {:.1f} mm too long for these centres", greatest_slack_mm_))};
+  stage.reference_shifts = stage.reference.marked_shifts();
+  const Loop& loop = engine.loops[index];
+  for (std::size_t i = 0; i < loop.sprockets.size(); ++i) {
+    stage.shifts[i] = stage.reference_shifts[i] + (i == 0 ? 0 : lay_at(fitted, loop.sprockets[i]));
+    stage.mark_clock_deg.push_back(loop.sprockets[i].mark_clock_deg);
+    const double step_rad = stage.loop.drawing().sprockets[i].step_rad;
+    const double ratio = static_cast<double>(loop.sprockets[0].teeth) / loop.sprockets[i].teeth;
+    const double driver_lead_rad =
+        index == 0 ? 0.0 : stages_[stage.driver.loop].reference_lead_rad[stage.driver.sprocket];
+    stage.reference_lead_rad[i] =
+        ratio * driver_lead_rad + stage.reference.mean_lead_rad(i) + stage.reference_shifts[i] * step_rad;
   }
-  return {};
+  stages_.push_back(std::move(stage));
+  for (std::size_t i = 0; i < loop.sprockets.size(); ++i)
+    stages_.back().reference_turn_rad.push_back(sprocket_rad({index, i}, 0.0, true, Turning::forward));
+}
+
+void Drive::add_camshafts(const Engine& engine, const Fitted& fitted, const Growth& growth) {
+  // Everything but wear, centres and warmth moves a camshaft by an exact amount; those by the change of the tooth means
+  // of the loops that lead to it.
+  const bool drawn_so = fitted.elongation_percent == 0.0 && fitted.centre_change_mm == 0.0 && growth == Growth{};
+  for (std::size_t i = 0; i < engine.camshafts.size(); ++i) {
+    CamshaftPlace camshaft;
+    camshaft.sprocket = *find_cam_sprocket(engine, engine.camshafts[i].name);
+    camshaft.offset_rad = radians(camshaft_offset_deg(fitted, engine.camshafts[i].name));
+    camshaft.phase_deg = set_phase_deg(engine, fitted, i);
+    if (!drawn_so) {
+      double change_rad = 0.0;
+      double ratio = 1.0;
+      for (SprocketPlace at = camshaft.sprocket;; at = stages_[at.loop].driver) {
+        const Stage& stage = stages_[at.loop];
+        change_rad += ratio * (stage.loop.mean_lead_rad(at.sprocket) - stage.reference.mean_lead_rad(at.sprocket));
+        const std::vector<Sprocket>& sprockets = engine.loops[at.loop].sprockets;
+        ratio *= static_cast<double>(sprockets[0].teeth) / sprockets[at.sprocket].teeth;
+        if (at.loop == 0) break;
+      }
+      camshaft.phase_deg += 2.0 * degrees(change_rad);
+    }
+    camshafts_.push_back(camshaft);
+  }
 }
 
 Result<Drive> Drive::assemble(const Engine& engine, const Fitted& fitted, const Growth& growth) {
-  if (Problems problems = not_covered(engine); !problems.empty()) return problems;
-  if (Problems problems = fitted_faults(fitted); !problems.empty()) return problems;
-  if (Problems problems = layout_faults(engine, fitted); !problems.empty()) return problems;
-  Drive drive(engine, fitted, growth);
-  if (Problems problems = drive.measure_slack(); !problems.empty()) return problems;
-  return drive;
+  if (Problems problems = fitted_faults(fitted, growth); !problems.empty()) return problems;
+  if (Problems problems = layout_faults(engine, fitted, growth); !problems.empty()) return problems;
+  if (Problems problems = layout_faults(engine, Fitted{}, Growth{}); !problems.empty()) return problems;
+  try {
+    Drive drive(engine, fitted, growth);
+    if (Problems problems = drive.measure(engine); !problems.empty()) return problems;
+    return drive;
+  } catch (const std::domain_error& fault) {
+    return problem_at("guide", fault.what(), "guides that leave every strand a way",
+                      "look at centre_mm and radius_mm of the guides and at the tensioner's travel_mm");
+  }
 }
 
-double Drive::set_phase_deg(const Engine& engine, const Fitted& fitted, std::size_t) {
-  const Sprocket& cam = engine.loops[0].sprockets[1];
-  return 720.0 / cam.teeth * lay_of(fitted, cam.camshaft) + fitted.crank_key_deg +
-         2.0 * (fitted.cam_key_deg + hole_pair_deg(fitted) + fitted.slot_deg);
+double Drive::set_phase_deg(const Engine& engine, const Fitted& fitted, std::size_t camshaft) {
+  const std::string& name = engine.camshafts[camshaft].name;
+  double cam_deg = camshaft_offset_deg(fitted, name);
+  double lay_deg = 0.0; // crank degrees
+  SprocketPlace at = *find_cam_sprocket(engine, name);
+  double ratio = 1.0; // turns of the camshaft for one of the sprocket that stands at `at`
+  for (;;) {
+    const Sprocket& sprocket = sprocket_at(engine, at);
+    lay_deg += ratio * 720.0 / sprocket.teeth * lay_at(fitted, sprocket);
+    ratio *= static_cast<double>(engine.loops[at.loop].sprockets[0].teeth) / sprocket.teeth;
+    if (at.loop == 0) break;
+    at = driver_of(engine, at.loop);
+    // A later loop driven from a camshaft is set by that camshaft's key and holes as well.
+    if (const std::string& driving = sprocket_at(engine, at).camshaft; !driving.empty())
+      cam_deg += ratio * camshaft_offset_deg(fitted, driving);
+  }
+  return lay_deg + fitted.crank_key_deg + 2.0 * cam_deg;
 }
 
-double Drive::phase_deg(std::size_t) const {
-  return phase_deg_;
+double Drive::phase_deg(const Engine& engine, const Fitted& fitted, std::size_t camshaft) {
+  return Drive(engine, fitted, {}).phase_deg(camshaft);
 }
 
-double Drive::phase_deg(const Engine& engine, const Fitted& fitted, std::size_t) {
-  return Drive(engine, fitted, {}).phase_deg_;
+double Drive::phase_deg(std::size_t camshaft) const {
+  return camshafts_[camshaft].phase_deg;
 }
 
-double Drive::camshaft_rad(double crank_rad, std::size_t, Turning) const {
-  const double cycles = std::floor(crank_rad / cycle_rad);
-  const double within_rad = crank_rad - cycles * cycle_rad;
-  const ChainLoop::Lie lie = loop_.lie(within_rad + crank_key_rad_, shift_);
-  return cycles * turn_rad + lie.cam_turn_rad + cam_offset_rad_ - reference_lead_rad_;
+Extent Drive::slack_mm(std::size_t loop) const {
+  return stages_[loop].slack_mm;
 }
 
-Extent Drive::slack_mm(std::size_t) const {
-  return {least_slack_mm_, greatest_slack_mm_};
+Extent Drive::travel_mm(std::size_t loop) const {
+  return stages_[loop].travel_mm;
 }
 
-Extent Drive::travel_mm(std::size_t) const {
-  return {};
+double Drive::greatest_bow_mm(std::size_t loop) const {
+  return stages_[loop].greatest_bow_mm;
 }
 
-double Drive::mark_error_deg(std::size_t) const {
-  return mark_error_deg_;
+double Drive::mark_error_deg(std::size_t camshaft) const {
+  const SprocketPlace place = camshafts_[camshaft].sprocket;
+  return degrees(stages_[place.loop].reference_turn_rad[place.sprocket]);
 }
 
-double Drive::greatest_bow_mm(std::size_t) const {
-  return parabola_bow_mm(loop_.slack(loop_.lie(0.0, shift_)).span_mm, greatest_slack_mm_);
+double Drive::mark_error_teeth(std::size_t camshaft) const {
+  const SprocketPlace place = camshafts_[camshaft].sprocket;
+  return mark_error_deg(camshaft) / degrees(stages_[place.loop].loop.drawing().sprockets[place.sprocket].step_rad);
 }
 
-double Drive::mark_error_teeth(std::size_t) const {
-  return mark_error_deg_ / degrees(loop_.cam().step_rad);
+Drive::Driven Drive::driven(std::size_t index, double crank_rad, bool reference, Turning turning) const {
+  const Stage& stage = stages_[index];
+  if (index == 0) {
+    const double cycles = std::floor(crank_rad / cycle_rad);
+    const double within_rad = crank_rad - cycles * cycle_rad;
+    const int teeth = stage.loop.drawing().sprockets[0].teeth;
+    return {reference ? within_rad : within_rad + crank_key_rad_, 2LL * static_cast<long long>(cycles) * teeth};
+  }
+  // The chain before has gone on by so many whole teeth besides; what of them is not whole teeth here is turned.
+  const Stage& before = stages_[stage.driver.loop];
+  const Driven at = driven(stage.driver.loop, crank_rad, reference, turning);
+  const ChainLoop& loop = reference ? before.reference : before.loop;
+  const double turned_rad = loop.sprocket_turn_rad(stage.driver.sprocket, at.turn_rad,
+                                                   reference ? before.reference_shifts : before.shifts, turning);
+  const SeatPolygon& here = stage.loop.drawing().sprockets[0];
+  const long long on_shaft = loop.drawing().sprockets[stage.driver.sprocket].teeth;
+  const long long teeth = at.carried_teeth * here.teeth;
+  const long long whole = teeth / on_shaft - (teeth % on_shaft < 0 ? 1 : 0);
+  const long long rest = teeth - whole * on_shaft;
+  double driving_rad = turned_rad + static_cast<double>(rest) / static_cast<double>(on_shaft) * here.step_rad;
+  if (!reference) driving_rad += stage.shaft_rad;
+  return {driving_rad, whole};
 }
 
-glm::dvec2 Drive::to_world(glm::dvec2 running_plane_mm) const {
-  return {clockwise_ ? running_plane_mm.y : -running_plane_mm.y, running_plane_mm.x};
+double Drive::sprocket_rad(SprocketPlace place, double crank_rad, bool reference, Turning turning) const {
+  const Stage& stage = stages_[place.loop];
+  const Driven at = driven(place.loop, crank_rad, reference, turning);
+  const ChainLoop& loop = reference ? stage.reference : stage.loop;
+  const double turned_rad =
+      loop.sprocket_turn_rad(place.sprocket, at.turn_rad, reference ? stage.reference_shifts : stage.shifts, turning);
+  if (at.carried_teeth == 0) return turned_rad;
+  const int teeth = loop.drawing().sprockets[place.sprocket].teeth;
+  const long long turns = at.carried_teeth / teeth;
+  return turned_rad + static_cast<double>(turns) * turn_rad +
+         static_cast<double>(at.carried_teeth - turns * teeth) * loop.drawing().sprockets[place.sprocket].step_rad;
+}
+
+double Drive::camshaft_rad(double crank_rad, std::size_t camshaft, Turning turning) const {
+  const CamshaftPlace& place = camshafts_[camshaft];
+  return sprocket_rad(place.sprocket, crank_rad, false, turning) + place.offset_rad -
+         stages_[place.sprocket.loop].reference_lead_rad[place.sprocket.sprocket];
+}
+
+HangBack Drive::hang_back(double crank_deg, std::size_t camshaft) const {
+  const double crank_rad = radians(crank_deg);
+  const double left_rad = camshaft_rad(crank_rad, camshaft, Turning::backward);
+  HangBack found;
+  found.cam_deg = degrees(left_rad - camshaft_rad(crank_rad, camshaft));
+  found.crank_deg = 2.0 * found.cam_deg;
+  // The camshaft turns at half the crank's speed but for the ripple, so each correction leaves a few percent.
+  double forward_rad = 0.0;
+  constexpr int most_steps = 40;
+  for (int step = 0; step < most_steps; ++step) {
+    const double more_rad = 2.0 * (left_rad - camshaft_rad(crank_rad + forward_rad, camshaft));
+    forward_rad += more_rad;
+    if (std::fabs(more_rad) < 1e-14) break;
+  }
+  found.turn_forward_deg = degrees(forward_rad);
+  return found;
 }
 
 DrivePose Drive::pose(double crank_deg, Turning turning) const {
@@ -223,58 +261,91 @@ DrivePose Drive::pose(double crank_deg, Turning turning) const {
   return made;
 }
 
-void Drive::pose(double crank_deg, DrivePose& into, Turning) const {
-  into.loops.resize(1);
+void Drive::pose(double crank_deg, DrivePose& into, Turning turning) const {
+  into.crank_deg = crank_deg;
+  into.turning = turning;
+  into.loops.resize(stages_.size());
+  for (std::size_t i = 0; i < stages_.size(); ++i) pose_loop(i, crank_deg, turning, into.loops[i]);
+  // Seen at this very crank angle: the same angle in the reference assembly is taken off, ripple and all. Within a
+  // cycle, so that the phase repeats to the last bit.
   const double crank_rad = radians(crank_deg);
   const double cycles = std::floor(crank_rad / cycle_rad);
   const double within_rad = crank_rad - cycles * cycle_rad;
-  const double sprocket_rad = within_rad + crank_key_rad_;
-  const ChainLoop::Lie lie = loop_.lie(sprocket_rad, shift_);
-  const ChainLoop::Slack slack = loop_.slack(lie);
-  const double cam_rad = cycles * turn_rad + lie.cam_turn_rad;
-  const double sign = clockwise_ ? 1.0 : -1.0;
+  into.camshafts.resize(camshafts_.size());
+  for (std::size_t i = 0; i < camshafts_.size(); ++i) {
+    const CamshaftPlace& place = camshafts_[i];
+    const double sprocket = sprocket_rad(place.sprocket, within_rad, false, turning) + place.offset_rad;
+    const double reference = sprocket_rad(place.sprocket, within_rad, true, Turning::forward);
+    const double lead_rad = stages_[place.sprocket.loop].reference_lead_rad[place.sprocket.sprocket];
+    into.camshafts[i] = {degrees(cycles * turn_rad + sprocket - lead_rad), 2.0 * degrees(sprocket - reference)};
+  }
+}
 
-  into.crank_deg = crank_deg;
-  into.loops[0].sprockets.resize(2);
-  into.loops[0].sprockets[0] = {crank_deg + degrees(crank_key_rad_),
-                                wrap_360(sign * degrees(crank_mark_rad_ + sprocket_rad))};
-  into.loops[0].sprockets[1] = {degrees(cam_rad - reference_turn_rad_),
-                                wrap_360(sign * degrees(cam_mark_rad_ + lie.cam_turn_rad))};
-
-  // Seen at this very crank angle: the same angle in the reference assembly is taken off, ripple and all.
-  const double reference_rad = reference_.lie(within_rad, reference_shift_).cam_turn_rad;
-  into.camshafts.resize(camshafts_);
-  for (CamshaftPose& camshaft : into.camshafts)
-    camshaft = {degrees(cam_rad + cam_offset_rad_ - reference_lead_rad_),
-                2.0 * degrees(lie.cam_turn_rad + cam_offset_rad_ - reference_rad)};
-
-  const int chain_links = loop_.links();
-  const auto pin_index = [chain_links](long long number) {
-    const long long rest = number % chain_links;
-    return static_cast<std::size_t>(rest < 0 ? rest + chain_links : rest);
+void Drive::pose_loop(std::size_t index, double crank_deg, Turning turning, LoopPose& into) const {
+  const Stage& stage = stages_[index];
+  const ChainLoop& loop = stage.loop;
+  const LoopDrawing& drawing = loop.drawing();
+  const Driven at = driven(index, radians(crank_deg), false, turning);
+  const LoopLie lie = loop.lie(at.turn_rad, stage.shifts, turning);
+  const auto world = [&](glm::dvec2 point) { return to_world(point, stage.sign); };
+  const auto pin_index = [&](long long number) {
+    const long long rest = (number - at.carried_teeth) % drawing.links;
+    return static_cast<std::size_t>(rest < 0 ? rest + drawing.links : rest);
   };
-  // The crank's seats repeat after a cycle, the chain's pins do not: a chain has no whole number of cycles in it.
-  const long long carried = static_cast<long long>(cycles) * 2 * loop_.crank().teeth;
-  const double bow_mm = parabola_bow_mm(slack.span_mm, slack.excess_mm);
-  const int cam_wrapped = lie.cam_seat - slack.cam_seat;
-  into.loops[0].strands.resize(2);
-  into.loops[0].strands[0] = {0,
-                              1,
-                              slack.links,
-                              StrandState::slack,
-                              slack.span_mm,
-                              slack.excess_mm,
-                              bow_mm,
-                              pin_index(slack.crank_seat - carried)};
-  into.loops[0].strands[1] = {1,
-                              0,
-                              lie.taut.links,
-                              StrandState::taut,
-                              lie.taut.links * loop_.pitch_mm(),
-                              0.0,
-                              0.0,
-                              pin_index(slack.crank_seat + slack.links + cam_wrapped - carried)};
-  place_pins(lie, slack, carried, into);
+
+  const std::size_t count = loop.count();
+  const double engine_sign = stages_[0].sign;
+  into.sprockets.resize(count);
+  into.strands.resize(count);
+  for (std::size_t i = 0; i < count; ++i) {
+    const SeatPolygon& sprocket = drawing.sprockets[i];
+    const double turned_rad = lie.sprockets[i].turn_rad;
+    const double carried_deg = 360.0 * static_cast<double>(at.carried_teeth) / sprocket.teeth;
+    const double own_sign = stage.sign * sprocket.sense;
+    into.sprockets[i].turned_deg =
+        own_sign * engine_sign * (degrees(turned_rad - stage.reference_turn_rad[i]) + carried_deg);
+    into.sprockets[i].mark_clock_deg =
+        wrap_360(stage.mark_clock_deg[i] + own_sign * degrees(turned_rad) + own_sign * std::fmod(carried_deg, 360.0));
+
+    const LoopLie::Strand& strand = lie.strands[i];
+    StrandPose& shown = into.strands[i];
+    shown = {i,   i + 1 == count ? 0 : i + 1, strand.links, loop.state(i, turning), 0.0, 0.0,
+             0.0, pin_index(strand.first_pin)};
+    if (shown.state == StrandState::slack) {
+      shown.span_mm = lie.loose_strand.span_mm;
+      shown.slack_mm = std::fmax(0.0, lie.loose_strand.excess_mm);
+      shown.bow_mm = std::sqrt(3.0 * shown.span_mm * shown.slack_mm / 8.0);
+    } else {
+      shown.span_mm =
+          drawing.arcs[i].empty() ? strand.links * drawing.pitch_mm : loop.path(lie, i, turning).length_mm();
+    }
+  }
+  // The crank as it was asked for, not by way of radians.
+  if (index == 0) into.sprockets[0].turned_deg = crank_deg + degrees(crank_key_rad_);
+
+  into.arcs.resize(stage.arcs.size());
+  for (std::size_t i = 0; i < stage.arcs.size(); ++i) {
+    const ArcPlace place = stage.arcs[i];
+    const ArcList arcs = loop.arcs(lie, place.strand, turning);
+    const bool stands_off = loop.state(place.strand, turning) == StrandState::slack;
+    const PinPath::Contact contact = loop.path(lie, place.strand, turning).contact(place.place);
+    glm::dvec2 centre = arcs.arc[place.place].centre_mm;
+    if (stands_off) centre = drawing.arcs[place.strand][place.place].centre_mm;
+    into.arcs[i] = {world(centre), contact.bears && !stands_off, world(contact.first_mm), world(contact.last_mm),
+                    place.strand};
+  }
+  into.tensioner.reset();
+  if (drawing.shoe) {
+    const double travel_mm = turning == Turning::forward ? lie.loose_strand.travel_mm : drawing.shoe->travel_mm[0];
+    into.tensioner = {travel_mm, drawing.shoe->travel_mm[1] - travel_mm};
+  }
+
+  into.pins_mm.resize(static_cast<std::size_t>(drawing.links));
+  std::size_t pin = pin_index(lie.sprockets[0].first_pin);
+  loop.each_pin(lie, turning, [&](glm::dvec2 point) {
+    into.pins_mm[pin] = world(point);
+    if (++pin == into.pins_mm.size()) pin = 0;
+  });
 }
 
 } // namespace phasewright

@@ -1,75 +1,22 @@
 // The timing drive as fitted: where every sprocket, camshaft and pin stands at any crank angle.
 #pragma once
 
+#include "mechanics/chain_loop.hpp"
+#include "mechanics/drive_layout.hpp"
 #include "mechanics/drive_pose.hpp"
-#include "mechanics/strand.hpp"
 #include "parts/build.hpp"
 #include "parts/problem.hpp"
 
+#include <array>
 #include <cstddef>
-#include <string>
+#include <utility>
 #include <vector>
 
 namespace phasewright {
 
-// Crank and cam sprocket with a chain at one pitch on one pair of centres, in the running plane. Seat 0 of each is the
-// marked gap, or the gap just ahead of the marked tooth.
-class ChainLoop {
-public:
-  ChainLoop(const Engine& engine, double pitch_mm, double centre_change_mm);
-
-  // `shift`: which seats of the two sprockets hold the same pin; one more puts the cam one tooth ahead.
-  struct Lie {
-    StrandLie taut;
-    int cam_seat;        // the cam sprocket's last seat before the taut strand
-    double cam_turn_rad; // how far the cam sprocket stands round from where its file mark points
-  };
-  [[nodiscard]] Lie lie(double crank_sprocket_rad, int shift) const;
-
-  // The slack strand of such a lie: last seat on the crank, first on the cam, links between and straight distance.
-  struct Slack {
-    int crank_seat;
-    int cam_seat;
-    int links;
-    double span_mm;
-    glm::dvec2 crank_pin_mm;
-    glm::dvec2 cam_pin_mm;
-    double crank_past_mm; // how far the crank's seat stands past the foot of the perpendicular on the strand's line
-    double cam_past_mm;   // likewise the cam's; each within half a pitch
-    double excess_mm;     // negative = the chain does not reach
-  };
-  [[nodiscard]] Slack slack(const Lie& lie) const;
-
-  // Mean over a tooth of (cam sprocket turn - crank sprocket turn / ratio), for shift 0 (unit: rad).
-  [[nodiscard]] double mean_lead_rad() const;
-  // The shift that brings the marks nearest to facing at crank 0.
-  [[nodiscard]] int marked_shift() const;
-
-  [[nodiscard]] const SeatPolygon& crank() const { return taut_.pull(); }
-  [[nodiscard]] const SeatPolygon& cam() const { return taut_.driven(); }
-  [[nodiscard]] double pitch_mm() const { return pitch_mm_; }
-  [[nodiscard]] int links() const { return links_; }
-
-private:
-  double pitch_mm_;
-  int links_;
-  TautStrand taut_;
-  double crank_seat_rad_; // where seat 0 stands when the sprocket has not turned
-  double cam_seat_rad_;
-  double crank_wrap_rad_; // from the taut strand's tangent point round to the slack strand's
-  double cam_wrap_rad_;   // from the slack strand's tangent point round to the taut strand's
-};
-
 struct Extent {
   double least = 0;
   double greatest = 0;
-};
-
-// What warmth does: shares by which the block (all centres, guides and tensioner, about the crank) and the chain with
-// its sprockets have grown over the drawing.
-struct Growth {
-  double block = 0;
-  double chain = 0;
 };
 
 // How far a camshaft hangs back when the crank was last turned backward.
@@ -121,27 +68,52 @@ public:
   void pose(double crank_deg, DrivePose& into, Turning turning = Turning::forward) const;
 
 private:
-  Drive(const Engine& engine, const Fitted& fitted, const Growth& growth);
-  [[nodiscard]] Problems measure_slack();
-  void place_pins(const ChainLoop::Lie& lie, const ChainLoop::Slack& slack, long long carried, DrivePose& into) const;
-  [[nodiscard]] glm::dvec2 to_world(glm::dvec2 running_plane_mm) const;
+  // One loop with what it takes to place it in the engine.
+  struct Stage {
+    Stage(ChainLoop fitted_loop, ChainLoop reference_loop)
+        : loop(std::move(fitted_loop)), reference(std::move(reference_loop)) {}
 
-  ChainLoop loop_;
-  ChainLoop reference_;
-  int shift_;
-  int reference_shift_;
-  double crank_key_rad_;
-  double cam_offset_rad_;     // cam key, hole pair and slot together
-  double reference_lead_rad_; // mean lead of the reference assembly, shift included
-  double reference_turn_rad_; // cam sprocket turn in the reference assembly at crank 0
-  bool clockwise_;
-  double crank_mark_rad_;
-  double cam_mark_rad_;
-  std::size_t camshafts_;
-  double phase_deg_ = 0;
-  double mark_error_deg_ = 0;
-  double least_slack_mm_ = 0;
-  double greatest_slack_mm_ = 0;
+    ChainLoop loop;
+    ChainLoop reference; // nominal pitch, nominal centres
+    Shifts shifts{};
+    Shifts reference_shifts{};
+    std::vector<ArcPlace> arcs;
+    double sign = 1.0;      // running plane to world
+    SprocketPlace driver{}; // on whose shaft it is driven; for the first loop nothing
+    double shaft_rad = 0.0; // how far key and holes set the driving sprocket ahead of the shaft's own sprocket
+    std::vector<double> mark_clock_deg;
+    std::vector<double> reference_turn_rad;                  // by sprocket, at crank 0 of the reference assembly
+    std::array<double, most_sprockets> lead_rad{};           // mean lead of the sprockets' shafts, shifts included
+    std::array<double, most_sprockets> reference_lead_rad{}; // over crank angle, all loops before included
+    Extent slack_mm;
+    Extent travel_mm;
+    double greatest_bow_mm = 0.0;
+  };
+  struct CamshaftPlace {
+    SprocketPlace sprocket{};
+    double offset_rad = 0.0; // cam key, hole pair and slot together
+    double phase_deg = 0.0;
+  };
+  // Where a loop is driven at a crank angle: the driving sprocket's turn, less so many whole teeth.
+  struct Driven {
+    double turn_rad = 0.0;
+    long long carried_teeth = 0;
+  };
+
+  Drive(const Engine& engine, const Fitted& fitted, const Growth& growth);
+  void add_stage(const Engine& engine, const Fitted& fitted, const Growth& growth, std::size_t index);
+  void add_camshafts(const Engine& engine, const Fitted& fitted, const Growth& growth);
+  [[nodiscard]] Problems measure(const Engine& engine);
+  [[nodiscard]] Problems measure_slack(const Engine& engine, std::size_t index);
+  [[nodiscard]] Problems measure_travel(std::size_t index);
+
+  [[nodiscard]] Driven driven(std::size_t stage, double crank_rad, bool reference, Turning turning) const;
+  [[nodiscard]] double sprocket_rad(SprocketPlace place, double crank_rad, bool reference, Turning turning) const;
+  void pose_loop(std::size_t stage, double crank_deg, Turning turning, LoopPose& into) const;
+
+  std::vector<Stage> stages_;
+  std::vector<CamshaftPlace> camshafts_;
+  double crank_key_rad_ = 0.0;
 };
 
 } // namespace phasewright

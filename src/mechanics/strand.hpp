@@ -1,61 +1,90 @@
 // The exact taut strand of a roller chain: the common tangent of two rotating polygons, a whole number of pitches long.
 //
-// Everything here is in the *running plane*: a right-handed plane in which the crank turns anticlockwise whatever way
-// the engine runs, so that every angle is positive in the running direction and the chain's loop is travelled
-// anticlockwise. drive.cpp maps it to x right, y up as seen from the timing end.
+// Everything here is in the *running plane* of a chain loop: a right-handed plane in which the loop's driving sprocket
+// turns anticlockwise whatever way the engine runs, so that the chain's loop is travelled anticlockwise. Every
+// sprocket's angles are positive in its own sense: the way the travelling chain turns it.
 #pragma once
 
+#include "mechanics/pin_path.hpp"
+
 #include <glm/vec2.hpp>
+
+#include <vector>
 
 namespace phasewright {
 
 // Radius on which the rollers' centres lie (unit: mm): chain pitch / (2 sin(180 deg / teeth)). ISO 606, pitch circle.
 [[nodiscard]] double pitch_radius_mm(double pitch_mm, int teeth);
 
-// One sprocket as a polygon of seats, numbered in the running direction.
+// One sprocket as a polygon of seats, numbered in its own sense.
 struct SeatPolygon {
   glm::dvec2 centre_mm{};
   int teeth = 0;
   double radius_mm = 0; // pitch radius at the chain's present pitch
   double step_rad = 0;  // 2 pi / teeth
+  double sense = 1.0; // 1: inside the loop, turns with the driving sprocket; -1: on the chain's back, turns against it
+
+  // From the centre to where an angle of its own points.
+  [[nodiscard]] glm::dvec2 arm_mm(double own_rad) const { return radius_mm * unit_vector(sense * own_rad); }
+  // Angle of its own at which an arm points, the one nearest to `near_rad`.
+  [[nodiscard]] double own_rad(glm::dvec2 arm, double near_rad) const;
 };
 
-[[nodiscard]] SeatPolygon seat_polygon(glm::dvec2 centre_mm, int teeth, double pitch_mm);
+[[nodiscard]] SeatPolygon seat_polygon(glm::dvec2 centre_mm, int teeth, double pitch_mm, double sense = 1.0);
 
-// Where a taut strand lies at one angle of its pulling sprocket.
+// Own angle at which a straight way touches a sprocket's pitch circle (unit: rad, [-pi, pi)).
+[[nodiscard]] double touching_rad(const SeatPolygon& sprocket, glm::dvec2 way);
+
+// Direction of the common tangent from one pitch circle to the other, each passed on its own side. The circles must
+// leave room for it.
+[[nodiscard]] glm::dvec2 tangent_way(const SeatPolygon& from, const SeatPolygon& to);
+
+// Where a taut strand lies at one angle of the sprocket that pulls it.
 struct StrandLie {
-  int pull_seat;     // seat of the pulling sprocket that the strand enters
-  int links;         // pitches from the driven sprocket's last seat to the pulling sprocket's first
-  double pull_rad;   // where that seat of the pulling sprocket stands
-  double driven_rad; // where the last seat of the driven sprocket stands
-  glm::dvec2 driven_pin_mm;
-  glm::dvec2 pull_pin_mm;
+  int seat = 0;        // seat of the sprocket whose angle was given that the strand ends in
+  int links = 0;       // pitches from the last seat of the one sprocket to the first seat of the other
+  double from_rad = 0; // where the last seat of the sprocket it leaves stands, that sprocket's own angle
+  double to_rad = 0;   // where the first seat of the sprocket it enters stands
+  glm::dvec2 from_pin_mm{};
+  glm::dvec2 to_pin_mm{};
+  long long pattern = 0; // while this and the two numbers above stay the same, the angles change smoothly
 };
 
-// A strand that a sprocket pulls off another, both with the chain's rollers on their inside ("inside" wrap).
+// A strand pulled straight between two sprockets, over the guides it bears on.
 class TautStrand {
 public:
-  // `driven` gives the strand, `pull` takes it in. The sprockets' pitch circles must not overlap (checked by Drive).
-  TautStrand(const SeatPolygon& driven, const SeatPolygon& pull, double pitch_mm);
+  // `arcs`: guides along it, in the direction of travel; at most PinPath::most_arcs. The pitch circles must not overlap
+  // (checked by Drive).
+  TautStrand(const SeatPolygon& from, const SeatPolygon& to, double pitch_mm, std::vector<PathArc> arcs = {});
 
-  // Closed form for the right pair of seats, which is found by rounding and put right where it is one off: at the
-  // instant a roller seats or leaves. `pull_turn_rad`: how far the pulling sprocket's seat 0 stands round, any size.
-  [[nodiscard]] StrandLie at(double pull_turn_rad) const;
+  // How it lies when the sprocket it enters, or the one it leaves, has its seat 0 at that own angle, of any size.
+  // Closed form where no guide bears: the right pair of seats is found by rounding and put right where it is one off,
+  // at the instant a roller seats or leaves. Over guides the other sprocket's angle is a root. Throws std::domain_error
+  // when a guide leaves the strand no way (Drive::assemble makes a Problem of it).
+  [[nodiscard]] StrandLie entering(double to_turn_rad) const { return solve(true, to_turn_rad); }
+  [[nodiscard]] StrandLie leaving(double from_turn_rad) const { return solve(false, from_turn_rad); }
 
-  [[nodiscard]] const SeatPolygon& driven() const { return driven_; }
-  [[nodiscard]] const SeatPolygon& pull() const { return pull_; }
-  [[nodiscard]] double tangent_rad() const { return tangent_rad_; }
+  [[nodiscard]] const SeatPolygon& from() const { return from_; }
+  [[nodiscard]] const SeatPolygon& to() const { return to_; }
+  [[nodiscard]] const std::vector<PathArc>& arcs() const { return arcs_; }
+  // Own angles at which the strand touches the two pitch circles, about.
+  [[nodiscard]] double from_touch_rad() const { return from_touch_rad_; }
+  [[nodiscard]] double to_touch_rad() const { return to_touch_rad_; }
 
 private:
-  SeatPolygon driven_;
-  SeatPolygon pull_;
-  double pitch_mm_;
-  double tangent_rad_; // direction from the centres to the pitch circles' common tangent, where seats are looked for
-  glm::dvec2 along_{}; // the tangent's own direction, from driven to pull
-};
+  [[nodiscard]] StrandLie solve(bool known_is_to, double known_turn_rad) const;
+  [[nodiscard]] StrandLie solve_straight(bool known_is_to, double known_turn_rad) const;
+  [[nodiscard]] StrandLie solve_guided(bool known_is_to, double known_turn_rad, const StrandLie& start) const;
+  [[nodiscard]] bool clear_of_guides(const StrandLie& lie) const;
 
-// Direction (unit: rad, [-pi, pi)) from the centres of two circles to their common tangent on the right of the way from
-// `from` to `to`: where a chain lies that goes round both with its rollers inside.
-[[nodiscard]] double tangent_normal_rad(const SeatPolygon& from, const SeatPolygon& to);
+  SeatPolygon from_;
+  SeatPolygon to_;
+  double pitch_mm_;
+  std::vector<PathArc> arcs_;
+  std::vector<PathArc> arcs_back_; // the same met from the far end
+  glm::dvec2 along_{};             // direction of the pitch circles' common tangent
+  double from_touch_rad_;
+  double to_touch_rad_;
+};
 
 } // namespace phasewright

@@ -49,19 +49,19 @@ void time_strand(const Effort& effort, const Engine& engine) {
   const TautStrand strand = demo_strand(engine);
   const auto angles = random_angles(0.0, turn_rad);
   const Timing closed =
-      measure(effort, [&](long i) { return strand.at(angles[static_cast<std::size_t>(i) % angle_count]).driven_rad; });
+      measure(effort, [&](long i) { return strand.entering(angles[static_cast<std::size_t>(i) % angle_count]).from_rad; });
   print_row("taut strand, closed form", closed, "aim: 100 ns");
 
   // The solver is told which pins the strand joins and starts half a tooth astray, which is less than the closed form
   // is asked.
   std::vector<testing::FourBar> linkages;
   for (const double angle : angles) {
-    const StrandLie lie = strand.at(angle);
-    const glm::dvec2 arm = lie.driven_pin_mm - strand.driven().centre_mm;
-    const double astray = strand.driven().step_rad / 2.0;
-    linkages.push_back({lie.pull_pin_mm, strand.driven().centre_mm, lie.links * engine.loops[0].chain.pitch_mm,
-                        strand.driven().radius_mm,
-                        strand.driven().centre_mm + std::cos(astray) * arm + std::sin(astray) * left_of(arm)});
+    const StrandLie lie = strand.entering(angle);
+    const glm::dvec2 arm = lie.from_pin_mm - strand.from().centre_mm;
+    const double astray = strand.from().step_rad / 2.0;
+    linkages.push_back({lie.to_pin_mm, strand.from().centre_mm, lie.links * engine.loops[0].chain.pitch_mm,
+                        strand.from().radius_mm,
+                        strand.from().centre_mm + std::cos(astray) * arm + std::sin(astray) * left_of(arm)});
   }
   const Timing solver = measure(effort, [&](long i) {
     const std::optional<glm::dvec2> pin = testing::solve_four_bar(linkages[static_cast<std::size_t>(i) % angle_count]);

@@ -141,21 +141,21 @@ TEST_CASE("the camshaft repeats to the last bit after two turns and has no jumps
   CHECK(drive.camshaft_rad(1.0 + 4.0 * pi) - drive.camshaft_rad(1.0 + 0.0) == Approx(2.0 * pi).epsilon(1e-15));
 }
 
-TEST_CASE("parts not covered yet are refused by name", "[drive]") {
+TEST_CASE("layouts no chain can follow are refused with the key to look at", "[drive]") {
   Engine engine = small_engine();
   engine.loops[0].sprockets.push_back(engine.loops[0].sprockets[0]);
   CHECK(refusal(engine) ==
-        "sprocket: found 3 sprockets, allowed 2; drives with idlers or several camshafts are not covered yet\n");
-  engine = small_engine();
-  engine.loops[0].guides.emplace_back();
-  CHECK(refusal(engine) == "guide: found a guide, allowed none; guides are not covered yet\n");
-  engine = small_engine();
-  engine.loops[0].tensioner.emplace();
-  CHECK(refusal(engine) == "tensioner: found a tensioner, allowed none; tensioners are not covered yet\n");
+        "sprocket[3].centre_mm: found 0.00 mm from the centre of \"crank\", allowed more than 63.43 mm; "
+        "the sprockets' teeth would meet\n");
   engine = small_engine();
   engine.loops[0].sprockets[1].wrap = Wrap::outside;
-  CHECK(refusal(engine) ==
-        "sprocket[2].wrap: found \"outside\", allowed \"inside\"; sprockets on the chain's back are not covered yet\n");
+  CHECK(refusal(engine).starts_with("sprocket: found in the order crank, cam, allowed the order in which the chain "
+                                    "meets them, in its direction of travel; so laid it would turn through 0 deg"));
+  engine = small_engine();
+  engine.loops[0].guides.push_back({{"crank", "cam"}, {0.0, 50.0}, 20.0, Side::outside});
+  const std::string cut = refusal(engine);
+  CHECK(cut.starts_with("guide[1].centre_mm: found the arc's centre 50.00 mm from that of \"crank\", allowed more than "
+                        "53.06 mm; the guide would cut the sprocket's chain by 3.06 mm"));
 }
 
 TEST_CASE("figures that are none are refused, not computed with", "[drive]") {

@@ -36,24 +36,24 @@ TautStrand strand(int pull_teeth, int driven_teeth, double pitch, double centres
 
 // How far the strand's line passes from the pulling sprocket's centre.
 double line_arm(const TautStrand& strand, const StrandLie& lie) {
-  const glm::dvec2 way = lie.pull_pin_mm - lie.driven_pin_mm;
-  return std::fabs(cross2(lie.pull_pin_mm - strand.pull().centre_mm, way)) / length2(way);
+  const glm::dvec2 way = lie.to_pin_mm - lie.from_pin_mm;
+  return std::fabs(cross2(lie.to_pin_mm - strand.to().centre_mm, way)) / length2(way);
 }
 
 // Driven speed / pulling speed: both sprockets have the strand's line in common, so their speeds are as the line's
 // distances from their centres, r cos u each.
 double speed_ratio(const TautStrand& strand, const StrandLie& lie) {
-  const glm::dvec2 way = lie.pull_pin_mm - lie.driven_pin_mm;
-  const double driven_arm = std::fabs(cross2(lie.driven_pin_mm - strand.driven().centre_mm, way)) / length2(way);
+  const glm::dvec2 way = lie.to_pin_mm - lie.from_pin_mm;
+  const double driven_arm = std::fabs(cross2(lie.from_pin_mm - strand.from().centre_mm, way)) / length2(way);
   return line_arm(strand, lie) / driven_arm;
 }
 
 // How far the driven sprocket stands ahead of a steady ratio (unit: rad), followed through the seats.
 double lead_rad(const TautStrand& strand, double pull_rad) {
-  const StrandLie lie = strand.at(pull_rad);
-  const int driven_seat = lie.pull_seat - lie.links;
-  return lie.driven_rad - driven_seat * strand.driven().step_rad -
-         pull_rad * strand.pull().teeth / strand.driven().teeth;
+  const StrandLie lie = strand.entering(pull_rad);
+  const int driven_seat = lie.seat - lie.links;
+  return lie.from_rad - driven_seat * strand.from().step_rad -
+         pull_rad * strand.to().teeth / strand.from().teeth;
 }
 
 // Greatest value over a tooth: looked for in steps, then closed in on by thirds, which finds kinks as well as tops.
@@ -85,8 +85,8 @@ TEST_CASE("speed ratio and driven angle swing as in the exact strand's table", "
     INFO(row.at("pull_teeth") << "/" << row.at("driven_teeth") << " at " << row.at("centres"));
     const TautStrand taut =
         strand(whole(row, "pull_teeth"), whole(row, "driven_teeth"), number(row, "pitch"), number(row, "centres"));
-    const double tooth_rad = taut.pull().step_rad;
-    const auto ratio = [&taut](double rad) { return speed_ratio(taut, taut.at(rad)); };
+    const double tooth_rad = taut.to().step_rad;
+    const auto ratio = [&taut](double rad) { return speed_ratio(taut, taut.entering(rad)); };
     const auto lead = [&taut](double rad) { return lead_rad(taut, rad); };
     const double least_ratio = least(ratio, tooth_rad), greatest_ratio = greatest(ratio, tooth_rad);
     const auto agrees = [&row](const char* column, double found, int digits) {
@@ -95,7 +95,7 @@ TEST_CASE("speed ratio and driven angle swing as in the exact strand's table", "
     };
     agrees("least_ratio", least_ratio, 10);
     agrees("greatest_ratio", greatest_ratio, 10);
-    agrees("range_percent", 100.0 * (greatest_ratio - least_ratio) * taut.driven().teeth / taut.pull().teeth, 6);
+    agrees("range_percent", 100.0 * (greatest_ratio - least_ratio) * taut.from().teeth / taut.to().teeth, 6);
     agrees("swing_deg", degrees(greatest(lead, tooth_rad) - least(lead, tooth_rad)), 8);
   }
 }
@@ -140,12 +140,12 @@ TEST_CASE("the strand rises, and the chain's speed swings, as in the table of po
   for (const Row& row : rows) {
     INFO(row.at("teeth") << " teeth");
     const TautStrand taut = strand(whole(row, "teeth"), 2 * whole(row, "teeth"), 1.0, 100.3);
-    const auto arm = [&taut](double rad) { return line_arm(taut, taut.at(rad)); };
-    const double low = least(arm, taut.pull().step_rad), high = greatest(arm, taut.pull().step_rad);
+    const auto arm = [&taut](double rad) { return line_arm(taut, taut.entering(rad)); };
+    const double low = least(arm, taut.to().step_rad), high = greatest(arm, taut.to().step_rad);
     const double rise = number(row, "rise"), range = number(row, "speed_range_percent");
     CHECK_THAT(high - low, WithinAbs(rise, half_digit(rise, 8)));
     CHECK_THAT(100.0 * (high - low) / high, WithinAbs(range, half_digit(range, 8)));
     const double bend = number(row, "articulation_deg");
-    CHECK_THAT(degrees(taut.pull().step_rad), WithinAbs(bend, half_digit(bend, 10)));
+    CHECK_THAT(degrees(taut.to().step_rad), WithinAbs(bend, half_digit(bend, 10)));
   }
 }

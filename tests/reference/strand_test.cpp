@@ -18,18 +18,17 @@ TautStrand strand(int pull_teeth, int driven_teeth, double pitch, double centres
 // Driven speed / pulling speed: both sprockets have the strand's line in common, so their speeds are as the line's
 // distances from their centres, r cos u each.
 double speed_ratio(const TautStrand& strand, const StrandLie& lie) {
-  const glm::dvec2 way = lie.pull_pin_mm - lie.driven_pin_mm;
-  const double pull_arm = cross2(lie.pull_pin_mm - strand.pull().centre_mm, way);
-  const double driven_arm = cross2(lie.driven_pin_mm - strand.driven().centre_mm, way);
+  const glm::dvec2 way = lie.to_pin_mm - lie.from_pin_mm;
+  const double pull_arm = cross2(lie.to_pin_mm - strand.to().centre_mm, way);
+  const double driven_arm = cross2(lie.from_pin_mm - strand.from().centre_mm, way);
   return pull_arm / driven_arm;
 }
 
 // How far the driven sprocket stands ahead of a steady ratio (unit: rad), followed through the seats.
 double lead_rad(const TautStrand& strand, double pull_rad) {
-  const StrandLie lie = strand.at(pull_rad);
-  const int driven_seat = lie.pull_seat - lie.links;
-  return lie.driven_rad - driven_seat * strand.driven().step_rad -
-         pull_rad * strand.pull().teeth / strand.driven().teeth;
+  const StrandLie lie = strand.entering(pull_rad);
+  const int driven_seat = lie.seat - lie.links;
+  return lie.from_rad - driven_seat * strand.from().step_rad - pull_rad * strand.to().teeth / strand.from().teeth;
 }
 
 } // namespace
@@ -43,7 +42,7 @@ TEST_CASE("equal sprockets a whole number of pitches apart run at a constant rat
       for (int i = 0; i <= 400; ++i) {
         const double pull_rad = turn_rad * (i - 100) / 100.0 / 3.0;
         CHECK_THAT(lead_rad(whole, pull_rad), WithinAbs(from_rad, 2e-14));
-        CHECK_THAT(speed_ratio(whole, whole.at(pull_rad)), WithinAbs(1.0, 1e-13));
+        CHECK_THAT(speed_ratio(whole, whole.entering(pull_rad)), WithinAbs(1.0, 1e-13));
       }
     }
   }
@@ -60,9 +59,10 @@ TEST_CASE("the driven angle's slope is the ratio of the line's distances", "[str
     const double apart = between(random, 1.3, 4.0) * (pull_teeth + driven_teeth) / (2.0 * pi);
     const TautStrand taut = strand(pull_teeth, driven_teeth, 1.0, apart);
     const double pull_rad = between(random, -20.0, 20.0);
-    const StrandLie before = taut.at(pull_rad - h), now = taut.at(pull_rad), after = taut.at(pull_rad + h);
-    if (before.links != after.links || before.pull_seat != after.pull_seat) continue;
-    CHECK_THAT((after.driven_rad - before.driven_rad) / (2.0 * h), WithinAbs(speed_ratio(taut, now), 1e-8));
+    const StrandLie before = taut.entering(pull_rad - h), now = taut.entering(pull_rad),
+                    after = taut.entering(pull_rad + h);
+    if (before.links != after.links || before.seat != after.seat) continue;
+    CHECK_THAT((after.from_rad - before.from_rad) / (2.0 * h), WithinAbs(speed_ratio(taut, now), 1e-8));
     ++compared;
   }
   CHECK(compared >= 390);
@@ -118,9 +118,10 @@ TEST_CASE("chains come out as long as the handbook's formula, but for what it le
     engine.loops[0].sprockets[1].teeth = example.driven_teeth;
     const auto mean_excess_pitches = [&](double centres_mm) {
       engine.loops[0].sprockets[1].centre_mm = engine.loops[0].sprockets[0].centre_mm + glm::dvec2{centres_mm, 0.0};
-      const ChainLoop loop(engine, example.pitch_mm, 0.0);
+      const ChainLoop loop(draw_loop(engine, Fitted{}, Growth{}, 0).drawing);
+      const double tooth_rad = loop.drawing().sprockets[0].step_rad;
       double sum_mm = 0.0;
-      for (int i = 0; i < 400; ++i) sum_mm += loop.slack(loop.lie(loop.crank().step_rad * i / 400.0, 0)).excess_mm;
+      for (int i = 0; i < 400; ++i) sum_mm += loop.lie(tooth_rad * i / 400.0, Shifts{}).loose_strand.excess_mm;
       return sum_mm / 400.0 / example.pitch_mm;
     };
     // At the centres asked for, what the formula says; at the centres it gives for whole links, nothing over.
