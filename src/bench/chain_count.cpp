@@ -51,15 +51,21 @@ std::optional<LayFromCount> lay_from_count(const Engine& engine, const Fitted& f
   if (!marked) return std::nullopt;
   const std::optional<MarkCount> as_marked = pins_between(*marked, place->sprocket, 0);
   if (!as_marked) return std::nullopt;
-  const int lay = as_marked->pins - pins; // a tooth ahead has a pin less before it
-  if (std::abs(lay) > most_lay) return std::nullopt;
-  // Laid on so, the chain must have the count that was read: far round, the marks may never be in it together.
-  const std::optional<MarkPlaces> laid = places_at_lay(engine, fitted, camshaft, lay);
-  if (!laid) return std::nullopt;
-  const std::vector<std::optional<int>> counts = pins_by_look(*laid, place->sprocket, 0);
-  if (std::find(counts.begin(), counts.end(), std::optional(pins)) == counts.end()) return std::nullopt;
-  return LayFromCount{lay, as_marked->pins,
-                      fmt::format("{} {} from mark to mark: {}", pins, pins == 1 ? "pin" : "pins", lay_words(lay))};
+  // A tooth ahead has a pin less before it; a turn of the crank more or less, so many teeth more or less.
+  const int turn = engine.loops[0].sprockets[0].teeth;
+  for (int size = 0; size <= most_lay; ++size)
+    for (const int lay : {size, -size}) {
+      if ((as_marked->pins - pins - lay) % turn != 0) continue;
+      // Laid on so, the chain must have the count that was read: the marks may never be in it together.
+      const std::optional<MarkPlaces> laid = places_at_lay(engine, fitted, camshaft, lay);
+      if (!laid) continue;
+      const std::vector<std::optional<int>> counts = pins_by_look(*laid, place->sprocket, 0);
+      if (std::find(counts.begin(), counts.end(), std::optional(pins)) != counts.end())
+        return LayFromCount{
+            lay, pins + lay,
+            fmt::format("{} {} from mark to mark: {}", pins, pins == 1 ? "pin" : "pins", lay_words(lay))};
+    }
+  return std::nullopt;
 }
 
 CountTable count_table(const Engine& engine, std::size_t loop) {

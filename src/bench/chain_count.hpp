@@ -20,13 +20,12 @@ struct MarksOfCamshaft {
 // chain meets them.
 [[nodiscard]] std::vector<MarksOfCamshaft> count_marks(const Engine& engine, const Drive& drive);
 
-// The lay that a count of pins along the taut side shows, against the count as marked. All else as fitted, wear and
-// keys included: they do not change the count. Nothing when the drive cannot be assembled, the marks cannot be counted,
-// or no lay from -10 to 10 gives that count in some turn of the crank: marks nearer to each other than the strand is
-// long are never in the chain together.
+// The least lay, from -10 to 10, with which that many pins along the taut side can be counted in some turn of the
+// crank. All else as fitted, wear and keys included: they do not change the count. Nothing when there is no such lay,
+// the drive cannot be assembled, or the marks are never in the chain together as marked.
 struct LayFromCount {
   int lay = 0;
-  int as_marked = 0;
+  int as_marked = 0; // what would be counted in that turn of the crank with lay 0
   std::string words; // "11 pins from mark to mark: one tooth retarded"
 };
 [[nodiscard]] std::optional<LayFromCount> lay_from_count(const Engine& engine, const Fitted& fitted,

@@ -138,8 +138,11 @@ Result<WearStudy> wear_study(const Engine& engine, const Fitted& fitted, double 
     largest = std::max(largest, sprocket.teeth);
   }
   study.large_sprocket_percent = 200.0 / largest;
-  for (int step = 0; step <= steps; ++step)
-    study.curve.push_back(point_at(engine, worn(fitted, limit_percent * step / steps), loop));
+  for (int step = 0; step <= steps; ++step) {
+    WearPoint point = point_at(engine, worn(fitted, limit_percent * step / steps), loop);
+    if (point.phase_deg.empty()) break;
+    study.curve.push_back(std::move(point));
+  }
   find_limits(engine, fitted, band_deg, study.curve.front().phase_deg, study);
   return study;
 }

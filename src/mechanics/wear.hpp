@@ -34,7 +34,8 @@ struct WearPoint {
 // and by that of the chains before it.
 struct WearStudy {
   std::vector<RideOut> at_limit; // by sprocket of that loop, at the wear limit
-  std::vector<WearPoint> curve;  // from no elongation to the limit, in equal steps
+  // From no elongation to the limit, in equal steps; less when a guide leaves the chain no way.
+  std::vector<WearPoint> curve;
   // Elongation at which the camshaft's phase leaves `band_deg` either side of its phase with a new chain; nothing when
   // it stays inside up to `wear_study_most_percent`. By camshaft.
   std::vector<std::optional<double>> leaves_band_percent;
