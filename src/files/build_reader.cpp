@@ -22,7 +22,8 @@ void read_lay(Reader& table, Fitted& fitted) {
     return;
   }
   Reader lay = table.table("lay", Reader::Need::required);
-  for (const std::string& camshaft : lay.keys()) fitted.lay_of[camshaft] = lay.whole(camshaft, -lay_most, lay_most, 0);
+  for (const std::string& name : lay.keys())
+    (name == others_key ? fitted.lay : fitted.lay_of[name]) = lay.whole(name, -lay_most, lay_most, 0);
 }
 
 void read_cam_key(Reader& table, Fitted& fitted) {
@@ -31,7 +32,8 @@ void read_cam_key(Reader& table, Fitted& fitted) {
     return;
   }
   Reader keys = table.table("cam_key_deg", Reader::Need::required);
-  for (const std::string& camshaft : keys.keys()) fitted.cam_key_of[camshaft] = keys.number(camshaft, offset_deg, 0);
+  for (const std::string& name : keys.keys())
+    (name == others_key ? fitted.cam_key_deg : fitted.cam_key_of[name]) = keys.number(name, offset_deg, 0);
 }
 
 Fitted read_fitted(Reader table) {

@@ -12,6 +12,9 @@ inline constexpr const char* build_format = "phasewright-build/1";
 inline constexpr std::array<const char*, 8> build_keys{"format", "engine", "title",    "fitted",
                                                        "target", "stock",  "measured", "instruments"};
 
+// In a table by camshaft, the key of the figure that holds for those not named: lay = { inlet = 1, others = -1 }.
+inline constexpr const char* others_key = "others";
+
 // What the keys of TargetEvent are called in a file.
 struct EventKey {
   EventKind kind;

@@ -69,13 +69,14 @@ std::string toml(const TargetEvent& event) {
   return {};
 }
 
-// One figure for all, or a table by name when there is one.
+// One figure for all, or a table by name when there is one, with the figure for those not named.
 template <class T>
 std::string toml_for_each(const T& for_all, const std::map<std::string, T>& by_name) {
   if (by_name.empty()) return toml(for_all);
   std::string text;
   for (const auto& [name, value] : by_name)
     text += fmt::format("{}{} = {}", text.empty() ? "" : ", ", join_key("", name), toml(value));
+  if (for_all != T{}) text += fmt::format(", {} = {}", others_key, toml(for_all));
   return "{ " + text + " }";
 }
 

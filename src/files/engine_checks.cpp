@@ -1,3 +1,4 @@
+#include "files/build_reader.hpp"
 #include "files/engine_reader.hpp"
 
 #include <fmt/format.h>
@@ -37,6 +38,8 @@ void check_camshafts(const Engine& engine, Report& report) {
     if (!names.insert(camshaft.name).second) report.add(key, "", "a name that no other camshaft has");
     if (camshaft.name == "crank")
       report.add(key, "", "any name but \"crank\", which stands for the crankshaft in [shaft.crank]");
+    if (camshaft.name == others_key)
+      report.add(key, "", "any name but \"others\", which stands for the camshafts not named in a build's tables");
     std::size_t count = 0;
     for (const Loop& loop : engine.loops)
       for (const Sprocket& sprocket : loop.sprockets)

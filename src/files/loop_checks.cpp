@@ -1,4 +1,5 @@
 // What the chain loops of an engine must be to one another and to the camshafts.
+#include "files/build_reader.hpp"
 #include "files/engine_reader.hpp"
 
 #include "files/limits.hpp"
@@ -85,6 +86,9 @@ void check_shaft(const Engine& engine, std::size_t loop, Report& report) {
         key, "", "",
         fmt::format("the sprocket needs a name that no camshaft has: \"{}\" is a camshaft that it does not drive",
                     driver->name));
+  if (driver->name == others_key)
+    report.add(key, "", "",
+               "the sprocket needs another name: \"others\" stands for the camshafts not named in a build's tables");
   if (own.sprockets.empty()) return;
   const glm::dvec2 apart_mm = own.sprockets.front().centre_mm - driver->centre_mm;
   const std::string centre = join_key(sprocket_key({loop, 0}), "centre_mm");

@@ -104,22 +104,22 @@ void clear_other_targets(Node& root, const std::vector<KeyPart>& parts) {
   });
 }
 
-// A figure that holds for every camshaft would be lost when one camshaft alone is set. Empty when there is none.
-std::string lost_figure(const Node& root, const std::vector<KeyPart>& parts) {
-  if (parts.size() < 3 || parts[0].name != "fitted") return {};
-  const Node* fitted = find(root, "fitted");
-  const Node* all = fitted == nullptr ? nullptr : find(*fitted, parts[1].name);
-  if (all == nullptr || all->real == 0) return {};
-  return fmt::format("{} is {} for every camshaft; set it to a table of all of them, {{ NAME = {}, ... }}",
-                     join_key("fitted", parts[1].name), all->raw, all->raw);
+// The figure for every camshaft goes on holding for the others when one of them is set.
+void keep_for_others(Node& root, const std::vector<KeyPart>& parts) {
+  const bool by_camshaft =
+      parts.size() == 3 && parts[0].name == "fitted" && (parts[1].name == "lay" || parts[1].name == "cam_key_deg");
+  Node* fitted = by_camshaft ? find(root, "fitted") : nullptr;
+  Node* figure = fitted == nullptr ? nullptr : find(*fitted, parts[1].name);
+  if (figure == nullptr || figure->real == 0) return;
+  Node table;
+  table.from_override = true;
+  table.entries.push_back({others_key, figure->begin, std::move(*figure)});
+  *figure = std::move(table);
 }
 
 void apply(Node& root, const std::string& text, const std::vector<KeyPart>& parts, Node value, Problems& problems) {
   clear_other_targets(root, parts);
-  if (const std::string lost = lost_figure(root, parts); !lost.empty()) {
-    problems.push_back(trouble(text, lost));
-    return;
-  }
+  keep_for_others(root, parts);
   Node* at = &root;
   std::string path;
   for (const KeyPart& part : parts) {

@@ -148,6 +148,13 @@ const std::vector<Broken>& broken_files() {
        "marram-1420.toml:46:8: shaft.cam: found an unknown key, allowed crank\n"
        "marram-1420.toml:53:8: camshaft[1].name: found \"crank\", allowed any name but \"crank\", which stands for the "
        "crankshaft in [shaft.crank]\n"},
+      {"camshaft called others",
+       {{"[[camshaft]]\nname = \"cam\"", "[[camshaft]]\nname = \"others\""},
+        {"camshaft = \"cam\"", "camshaft = \"others\""},
+        {"[shaft.cam]", "[shaft.others]"}},
+       "marram-1420.toml:53:8: camshaft[1].name: found \"others\", allowed any name but \"others\", which stands for "
+       "the "
+       "camshafts not named in a build's tables\n"},
       {"shaft missing",
        {{"[shaft.cam]", "[shaft.cm]"}},
        "marram-1420.toml:41:1: shaft.cam: found nothing, allowed a table\n"

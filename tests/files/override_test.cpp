@@ -103,9 +103,8 @@ TEST_CASE("A faulty override is told what is wrong with it") {
         "--set: fitted.lay=1?fitted.cam_key_deg=3: the value is neither a TOML value nor a word\n");
   CHECK(said({"sprocket.idler.teeth=20"}) == "--set: sprocket.idler.teeth=20: sprocket has none called \"idler\"\n");
   CHECK(said({"stock.cam_key_deg[9]=1"}) == "--set: stock.cam_key_deg[9]=1: stock.cam_key_deg has 4 entries\n");
-  CHECK(said({"fitted.lay=1", "fitted.lay.cam=2"}) ==
-        "--set: fitted.lay.cam=2: fitted.lay is 1 for every camshaft; set it to a table of all of them, { NAME = 1, "
-        "... }\n");
+  CHECK(said({"fitted.lay=99", "fitted.lay.cam=2"}) ==
+        "--set: fitted.lay.others: found 99, allowed a whole number -10 to 10\n");
   CHECK(said({"fitted.cam_key_deg.exhaust=2"}) ==
         "--set: fitted.cam_key_deg.exhaust: found an unknown camshaft, allowed cam\n");
   CHECK(said({"fitted=1"}) == "--set: fitted: found 1, allowed a table\n");

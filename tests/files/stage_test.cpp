@@ -150,6 +150,10 @@ TEST_CASE("Faults of a later loop are told with its keys") {
         {"inlet = { diameter_mm", "jack = { diameter_mm"}},
        "stage.toml:26:15: stage[1].driven_from: found \"jack\"; the sprocket needs a name that no camshaft has: "
        "\"jack\" is a camshaft that it does not drive\n"},
+      {"a name that means others to the lay",
+       {{"name = \"jack\"\n", "name = \"others\"\n"}, {"driven_from = \"jack\"", "driven_from = \"others\""}},
+       "stage.toml:26:15: stage[1].driven_from: found \"others\"; the sprocket needs another name: \"others\" stands "
+       "for the camshafts not named in a build's tables\n"},
       {"guide on a strand of another loop",
        {{"strand = [\"cam\", \"jack outer\"]\ncentre_mm = [130, 250]",
          "strand = [\"crank\", \"jack\"]\ncentre_mm = [130, 250]"}},
@@ -294,4 +298,30 @@ TEST_CASE("Tables of lay and keys survive being saved") {
                                       {"{ inlet = 1.5, exhaust = -2 }", "{ exhaust = -0.30000000000000004 }"},
                                       {"{ cam_key_deg = { inlet = 0.5 }, lay = { jack = 3 } }",
                                        "{ lay = { jack = 3 }, cam_key_deg = { inlet = 1 } }"}}));
+}
+
+TEST_CASE("One figure for all the camshafts not named stands beside the names") {
+  const auto fitted = [](const Overrides& overrides) { return opened("stage.build.toml", overrides).build.fitted; };
+  const Fitted file = fitted({"fitted.lay={ inlet = 1, others = -1 }", "fitted.cam_key_deg={ others = 2.5 }"});
+  CHECK(file.lay_of == std::map<std::string, int>{{"inlet", 1}});
+  CHECK(lay_of(file, "exhaust") == -1);
+  CHECK(file.cam_key_of.empty());
+  CHECK(file.cam_key_deg == 2.5);
+  // Setting one camshaft does not move the others.
+  const Fitted one =
+      fitted({"fitted.lay=1", "fitted.lay.inlet=2", "fitted.cam_key_deg=3", "fitted.cam_key_deg.inlet=0"});
+  CHECK(lay_of(one, "inlet") == 2);
+  CHECK(lay_of(one, "exhaust") == 1);
+  CHECK(cam_key_of(one, "inlet") == 0);
+  CHECK(cam_key_of(one, "exhaust") == 3);
+  Build build = opened("stage.build.toml").build;
+  build.fitted = one;
+  const auto text = edit_build_text(stage_build, build);
+  REQUIRE(text.ok());
+  CHECK(*text == edited(stage_build, {{"{ jack = -1, exhaust = 2 }", "{ inlet = 2, others = 1 }"},
+                                      {"{ inlet = 1.5, exhaust = -2 }", "{ inlet = 0, others = 3 }"}}));
+  const Folder folder;
+  folder.write("stage.toml", stage_engine);
+  folder.write("x.build.toml", *text);
+  CHECK(open_any(folder / "x.build.toml")->build.fitted == one);
 }
