@@ -24,7 +24,7 @@ glm::u8vec4 surface(std::uint32_t rgb, float shine) {
           share(shine)};
 }
 
-static_assert(material_count == static_cast<std::size_t>(Material::spring) + 1);
+static_assert(material_count == static_cast<std::size_t>(Material::rail) + 1);
 
 // In the order of Material.
 constexpr std::array<glm::u8vec4, material_count> finishes{{
@@ -41,6 +41,7 @@ constexpr std::array<glm::u8vec4, material_count> finishes{{
     {},                                 // inlet
     {},                                 // exhaust
     {},                                 // spring
+    {},                                 // rail
 }};
 
 // Inlet blue and exhaust orange are told apart by colour-blind readers too: Okabe and Ito's palette (hex from memory).
@@ -49,10 +50,11 @@ SceneColours day() {
                        surface(0xd3d6d9, 1.0f), surface(0x0f6b72, 0.7f), surface(0x24272b, 0.4f),
                        surface(0xffffff, 0.0f), surface(0xd6d2c8, 0.1f), surface(0xcfd0ce, 0.6f),
                        surface(0x9b9892, 0.15f), surface(0x0072b2, 0.6f), surface(0xd55e00, 0.6f),
-                       surface(0x868d94, 0.9f)},
+                       surface(0x868d94, 0.9f), surface(0x4a4640, 0.25f)},
           .finish = finishes,
           .ring = linear(0x1d2226),
-          .tone = {shown(0x6b6f73), shown(0x0f6b72), shown(0x0072b2), shown(0xd55e00), shown(0x9a6a00)},
+          .tone = {shown(0x6b6f73), shown(0x0f6b72), shown(0x0072b2), shown(0xd55e00), shown(0x9a6a00),
+                   shown(0x20242a)},
           .backdrop_middle = shown(0xe6e3dc),
           .backdrop_edge = shown(0xd3d0c8),
           .sky = {0.50f, 0.52f, 0.54f},
@@ -66,10 +68,11 @@ SceneColours night() {
                        surface(0x2c3136, 0.8f), surface(0x4fb8bf, 0.7f), surface(0xf0eee8, 0.4f),
                        surface(0xffffff, 0.0f), surface(0x373c41, 0.1f), surface(0xa3a6a7, 0.6f),
                        surface(0x5d6064, 0.15f), surface(0x56b4e9, 0.6f), surface(0xe8833a, 0.6f),
-                       surface(0x737b83, 0.9f)},
+                       surface(0x737b83, 0.9f), surface(0x8a8478, 0.25f)},
           .finish = finishes,
           .ring = linear(0x14181b),
-          .tone = {shown(0xa9adb1), shown(0x4fb8bf), shown(0x56b4e9), shown(0xe8833a), shown(0xe0b040)},
+          .tone = {shown(0xa9adb1), shown(0x4fb8bf), shown(0x56b4e9), shown(0xe8833a), shown(0xe0b040),
+                   shown(0xeceae4)},
           .backdrop_middle = shown(0x2a2e34),
           .backdrop_edge = shown(0x1c1f22),
           .sky = {0.46f, 0.49f, 0.53f},

@@ -4,6 +4,7 @@
 
 #include <glm/geometric.hpp>
 
+#include <algorithm>
 #include <cstddef>
 #include <utility>
 
@@ -21,7 +22,11 @@ struct StrokeVertex {
   float along;   // in dashes with their gaps; negative throughout when solid
 };
 
-constexpr double dash_px = 8.0;
+// From one dash, or dot, to the next.
+double period_px(const Stroke& stroke) {
+  constexpr double dash_px = 8.0;
+  return stroke.style == StrokeStyle::dotted ? std::max(3.5, 2.0 * static_cast<double>(stroke.width_px)) : dash_px;
+}
 
 } // namespace
 
@@ -44,6 +49,7 @@ void Strokes::place(const std::vector<Stroke>& strokes, glm::dvec3 eye_mm, doubl
   std::vector<StrokeVertex> vertices;
   for (const Stroke& stroke : strokes) {
     double along_px = 0.0;
+    const bool broken = stroke.style != StrokeStyle::solid;
     for (std::size_t i = 1; i < stroke.points_mm.size(); ++i) {
       const glm::vec3 a = relative_to(eye_mm, stroke.points_mm[i - 1]);
       const glm::vec3 b = relative_to(eye_mm, stroke.points_mm[i]);
@@ -56,7 +62,7 @@ void Strokes::place(const std::vector<Stroke>& strokes, glm::dvec3 eye_mm, doubl
              .side = side,
              .way = far_end ? -1.0f : 1.0f,
              .half_px = stroke.width_px / 2.0f,
-             .along = stroke.dashed ? static_cast<float>((far_end ? next_px : along_px) / dash_px) : -1.0f});
+             .along = broken ? static_cast<float>((far_end ? next_px : along_px) / period_px(stroke)) : -1.0f});
       };
       for (const auto& [far_end, side] :
            {std::pair{false, -1.0f}, {true, -1.0f}, {true, 1.0f}, {false, -1.0f}, {true, 1.0f}, {false, 1.0f}})

@@ -193,7 +193,7 @@ Camera frame_view(const SceneModel& model, NamedView view, glm::dvec2 size_px, d
   case NamedView::key:
     camera.yaw_deg = 10.0;
     camera.pitch_deg = 8.0;
-    return frame_box(model.key_box(of.key_at_cam), camera, size_px, margin_px);
+    return frame_box(model.key_box(of.camshaft), camera, size_px, margin_px);
   case NamedView::valve: {
     const ViewDirection from = model.valve_view();
     camera.yaw_deg = from.yaw_deg;

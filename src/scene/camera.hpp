@@ -46,8 +46,8 @@ struct Camera {
 
 // Which of several a close-up looks at.
 struct CloseUp {
-  int cylinder = 1;       // valve view
-  bool key_at_cam = true; // key view: the cam's key, or the crank's
+  int cylinder = 1;                       // valve view
+  std::optional<std::size_t> camshaft{0}; // key view: its key, or the crank's
 };
 
 // The camera for a named view that frames its box in a picture of that size. `margin_px` is kept free on each side, as

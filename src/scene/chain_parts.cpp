@@ -68,11 +68,7 @@ Mesh cranked(const ChainLayout& chain, const Outline& outline, double pitch_mm, 
   return mesh;
 }
 
-} // namespace
-
-void add_chain_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes) {
-  const Chain& size = engine.loops[0].chain;
-  ChainLayout& chain = layout.chain;
+void add_chain(const Chain& size, ChainLayout& chain, std::vector<Mesh>& meshes) {
   constexpr int roller_points = 20; // 80 triangles for a roller
   constexpr int pin_points = 12;
 
@@ -91,6 +87,13 @@ void add_chain_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mes
   chain.inner_plates = add_mesh(meshes, plates(chain, inner, chain.inner_at_mm, chain.inner_thick_mm, bevel_mm));
   chain.outer_plates = add_mesh(meshes, plates(chain, outer, chain.outer_at_mm, chain.outer_thick_mm, bevel_mm));
   if (size.links % 2 != 0) chain.cranked_plates = add_mesh(meshes, cranked(chain, outer, size.pitch_mm, bevel_mm));
+}
+
+} // namespace
+
+void add_chain_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes) {
+  for (std::size_t i = 0; i < layout.loops.size(); ++i)
+    add_chain(engine.loops[i].chain, layout.loops[i].chain, meshes);
 }
 
 } // namespace phasewright

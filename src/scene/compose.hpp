@@ -6,45 +6,68 @@
 
 namespace phasewright {
 
-// Rotations that follow from a pose, as clock angles (unit: deg). `magnified` is where the hub half is drawn when the
-// key's step is exaggerated: the shaft stays, the hub ring and its half of the key move.
+// Rotations that follow from a pose, as clock angles (unit: deg). `drawn_hub_clock_deg` is where the hub half is drawn
+// when the key's step is exaggerated: the shaft stays, the hub ring and its half of the key move.
 struct KeyPose {
   double shaft_clock_deg = 0;
   double hub_clock_deg = 0;
   double drawn_hub_clock_deg = 0;
 };
 
+// One sprocket as it stands.
+struct SprocketState {
+  glm::dvec3 centre_mm{}; // z: the plane of its loop
+  double mark_clock_deg = 0;
+  KeyPose key;
+};
+
 // One assembled drive at one crank angle, with what the picture needs beside the pose.
 struct Posed {
   const Mechanism& mechanism;
   Pose pose;
-  KeyPose crank_key;
-  KeyPose cam_key;
-  glm::dvec2 cam_centre_mm{};
+  std::vector<std::vector<SprocketState>> sprockets; // by loop, as Loop::sprockets
+
+  [[nodiscard]] const SprocketState& at(SprocketPlace place) const { return sprockets[place.loop][place.sprocket]; }
 };
 
 [[nodiscard]] Posed pose_for_scene(const Mechanism& mechanism, const SceneLayout& layout, const SceneOptions& options);
 
 // How a present state differs from the one shown.
 struct Differences {
-  bool crank = false; // the crank sprocket stands elsewhere on its shaft
-  bool cam = false;   // cam sprocket or its centre
-  bool camshaft = false;
+  std::vector<std::vector<bool>> sprockets; // crank, camshaft and shaft sprockets that stand elsewhere
+  std::vector<bool> camshafts;
+
+  [[nodiscard]] bool any_camshaft() const;
 };
 
 // Angles below this are not told apart (unit: deg).
 inline constexpr double same_deg = 0.01;
 
-[[nodiscard]] Differences differences(const Posed& shown, const Posed& present);
+[[nodiscard]] Differences differences(const Posed& shown, const Posed& present, const SceneLayout& layout);
+
+// The key's angle at a sprocket: crank or cam degrees by which it advances the cam; 0 where there is none.
+[[nodiscard]] double key_deg_at(const SprocketLayout& sprocket, const Engine& engine, const Fitted& fitted);
+// "crank", "cam", "inlet cam": what a sprocket with a key sits on.
+[[nodiscard]] std::string shaft_words(const SceneLayout& layout, const SprocketLayout& sprocket);
+// The point at a clock angle on a circle about a sprocket; `forward_mm` in front of its loop's plane.
+[[nodiscard]] glm::dvec3 around(const SprocketState& state, double clock_deg, double radius_mm, double forward_mm);
+// ", second stage" after the names of what a drive of several loops has more than once.
+[[nodiscard]] std::string stage_words(const SceneLayout& layout, std::size_t loop);
 
 void add_drive(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
+void add_chain(const SceneLayout& layout, const Posed& shown, std::size_t loop, Scene& scene);
+void add_rails(const SceneLayout& layout, const Posed& shown, std::size_t loop, Scene& scene);
 void add_drive_ghost(const SceneLayout& layout, const Posed& present, const Differences& differ, Scene& scene);
 void add_crank(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
 void add_valves(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
-void add_valve_ghost(const SceneLayout& layout, const Posed& present, const SceneOptions& options, Scene& scene);
-// The angle between the two camshafts, as an arc between radial lines through their keyways, and its figure.
-void add_phase_angle(const SceneLayout& layout, const Posed& shown, const Posed& present, const SceneOptions& options,
-                     Scene& scene);
+void add_valve_ghost(const SceneLayout& layout, const Posed& present, const Differences& differ,
+                     const SceneOptions& options, Scene& scene);
+// The angle between a camshaft shown and the present one, as an arc between radial lines through their keyways, and
+// its figure.
+void add_phase_angle(const SceneLayout& layout, const Posed& shown, const Posed& present, std::size_t camshaft,
+                     const SceneOptions& options, Scene& scene);
+// Turned backward: likewise between where each camshaft hangs and where it stands after a turn forward.
+void add_hang_back(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
 void add_labels(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
 
 // Adds a part and returns its index.

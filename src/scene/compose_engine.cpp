@@ -44,9 +44,17 @@ Material hue(ValveKind kind) {
 
 void add_lobe(const SceneLayout& layout, const ValveLayout& valve, const ValvePose& pose, std::size_t part, bool ghost,
               double z_mm, glm::dvec2 cam_shift_mm, Scene& scene) {
-  const double nose_deg = clock_of(valve.follow) + layout.running_sign * pose.lobe_from_nose_deg;
+  const double nose_deg = clock_of(valve.follow) + valve.sense * pose.lobe_from_nose_deg;
   add_instance(scene, valve.lobe, part, hue(valve.kind),
                layout.engine_frame * turned_at(nose_deg, valve.cam_mm + cam_shift_mm, z_mm), ghost);
+}
+
+// How far the centres as fitted have moved a valve's camshaft, in the engine's frame.
+glm::dvec2 moved_mm(const SceneLayout& layout, const Posed& posed, const ValveLayout& valve) {
+  const CamshaftLayout& camshaft = layout.camshafts[valve.camshaft];
+  if (!camshaft.sprocket) return {0, 0};
+  const glm::dvec2 by_mm = glm::dvec2(posed.at(*camshaft.sprocket).centre_mm) - camshaft.centre_mm;
+  return glm::dvec2(glm::transpose(layout.engine_frame) * glm::dvec4(by_mm, 0.0, 0.0));
 }
 
 void add_poppet(const SceneLayout& layout, const ValveLayout& valve, const ValvePose& pose, std::size_t part,
@@ -104,10 +112,10 @@ void add_liner(const SceneLayout& layout, const Engine& engine, double z_mm, Sce
   const double low_mm =
       cylinder.face_mm - engine.block.stroke_mm - cylinder.crown_above_pin_mm - 0.5 * cylinder.skirt_below_pin_mm;
   const auto world = [&](glm::dvec3 at) { return glm::dvec3(layout.engine_frame * glm::dvec4(at, 1.0)); };
-  const auto ring = [&](double height_mm, double radius, bool dashed) {
+  const auto ring = [&](double height_mm, double radius, StrokeStyle style) {
     constexpr int points = 48;
     Stroke stroke;
-    stroke.dashed = dashed;
+    stroke.style = style;
     stroke.width_px = 1.2f;
     for (int i = 0; i <= points; ++i) {
       const glm::dvec2 at = radius * unit_vector(turn_rad * i / points);
@@ -115,9 +123,9 @@ void add_liner(const SceneLayout& layout, const Engine& engine, double z_mm, Sce
     }
     scene.strokes.push_back(std::move(stroke));
   };
-  ring(cylinder.face_mm, radius_mm, false);
-  ring(cylinder.face_mm, radius_mm + 4.0, false);
-  ring(low_mm, radius_mm, true);
+  ring(cylinder.face_mm, radius_mm, StrokeStyle::solid);
+  ring(cylinder.face_mm, radius_mm + 4.0, StrokeStyle::solid);
+  ring(low_mm, radius_mm, StrokeStyle::dashed);
   for (int i = 0; i < 4; ++i) {
     const glm::dvec2 at = radius_mm * unit_vector(turn_rad * i / 4.0);
     Stroke side;
@@ -165,6 +173,7 @@ void add_crank(const SceneLayout& layout, const Posed& shown, const SceneOptions
   add_instance(scene, cylinder.gudgeon, rod, Material::shaft_steel,
                layout.engine_frame * turned_at(0.0, gudgeon, z_mm));
   add_liner(layout, engine, z_mm, scene);
+  if (layout.stems_turned) scene.confessions.emplace_back("valve stems drawn toward their camshafts");
   if (layout.leant_clear)
     scene.confessions.push_back(
         fmt::format("cylinders drawn at {:.0f}°, clear of the camshaft", layout.cylinder_clock_deg));
@@ -174,21 +183,23 @@ void add_valves(const SceneLayout& layout, const Posed& shown, const SceneOption
   const Engine& engine = shown.mechanism.engine();
   const int number = cylinder_shown(engine, options);
   const double z_mm = layout.cylinder.middle_mm(number);
-  const std::size_t shaft =
-      add_part(scene, "camshaft", {fmt::format("phase {:+.2f}° crank", shown.mechanism.drive().phase_deg())});
-  glm::dmat4 at_cam(1.0);
-  at_cam[3] = {shown.cam_centre_mm, 0.0, 1.0};
-  add_instance(scene, layout.camshaft, shaft, Material::shaft_steel, at_cam);
-  const glm::dvec2 moved_mm = shown.cam_centre_mm - layout.cam.centre_mm;
-  const glm::dvec4 shift = glm::transpose(layout.engine_frame) * glm::dvec4(moved_mm, 0.0, 0.0);
+  for (std::size_t k = 0; k < layout.camshafts.size(); ++k) {
+    const CamshaftLayout& camshaft = layout.camshafts[k];
+    if (!camshaft.sprocket) continue;
+    const std::size_t shaft = add_part(scene, camshaft.words + "shaft",
+                                       {fmt::format("phase {:+.2f}° crank", shown.mechanism.drive().phase_deg(k))});
+    glm::dmat4 at_cam(1.0);
+    at_cam[3] = {glm::dvec2(shown.at(*camshaft.sprocket).centre_mm), 0.0, 1.0};
+    add_instance(scene, camshaft.mesh, shaft, Material::shaft_steel, at_cam);
+  }
 
   for (const ValveLayout& valve : layout.valves) {
     const std::size_t lobes = add_part(scene, fmt::format("{} lobes", to_word(valve.kind)),
                                        {fmt::format("base circle {:.1f} mm", 2.0 * valve.base_radius_mm)});
     for (int other = 1; other <= engine.block.cylinders; ++other)
       if (const ValvePose* pose = find_pose(shown.pose, valve.kind, other))
-        add_lobe(layout, valve, *pose, lobes, false, layout.cylinder.middle_mm(other) + valve.z_mm, {shift.x, shift.y},
-                 scene);
+        add_lobe(layout, valve, *pose, lobes, false, layout.cylinder.middle_mm(other) + valve.z_mm,
+                 moved_mm(layout, shown, valve), scene);
 
     const ValvePose* pose = find_pose(shown.pose, valve.kind, number);
     if (pose == nullptr) continue;
@@ -218,15 +229,16 @@ void add_valves(const SceneLayout& layout, const Posed& shown, const SceneOption
   }
 }
 
-void add_valve_ghost(const SceneLayout& layout, const Posed& present, const SceneOptions& options, Scene& scene) {
+void add_valve_ghost(const SceneLayout& layout, const Posed& present, const Differences& differ,
+                     const SceneOptions& options, Scene& scene) {
   const int number = cylinder_shown(present.mechanism.engine(), options);
   const double z_mm = layout.cylinder.middle_mm(number);
   for (const ValveLayout& valve : layout.valves) {
     const ValvePose* pose = find_pose(present.pose, valve.kind, number);
-    if (pose == nullptr) continue;
+    if (pose == nullptr || !differ.camshafts[valve.camshaft]) continue;
     const std::size_t part = add_part(scene, fmt::format("{} valve and lobe, present", to_word(valve.kind)),
                                       {fmt::format("lift {:.2f} mm", pose->lift_mm)});
-    add_lobe(layout, valve, *pose, part, true, z_mm + valve.z_mm, {0, 0}, scene);
+    add_lobe(layout, valve, *pose, part, true, z_mm + valve.z_mm, moved_mm(layout, present, valve), scene);
     if (valve.has_valve) add_poppet(layout, valve, *pose, part, true, z_mm + valve.z_mm, scene);
   }
 }

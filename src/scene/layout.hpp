@@ -18,8 +18,9 @@ namespace phasewright {
 
 inline constexpr std::size_t no_mesh = static_cast<std::size_t>(-1);
 
+// z from the middle of the loop's chain.
 struct ChainLayout {
-  std::vector<double> rows_mm; // z of each row's middle
+  std::vector<double> rows_mm; // each row's middle
   double inner_at_mm = 0;      // middle of an inner plate from its row's middle
   double inner_thick_mm = 0;
   double outer_at_mm = 0;
@@ -33,14 +34,28 @@ struct ChainLayout {
       no_mesh; // one end as inner, the other as outer: closes a chain with an odd number of links
 };
 
-// A sprocket with its shaft's nose. Frames: the toothed disc has its mark on +y; hub ring, keys and nose their keyway.
+// What a sprocket sits on.
+enum class Mount {
+  crank,
+  camshaft,
+  shaft, // one that drives a later loop, or is driven so, or is marked for what it drives
+  idler
+};
+
+// A sprocket with its shaft's nose. Frames: the toothed disc has its mark on +y; hub ring, keys and nose their keyway;
+// z from the middle of the loop's chain.
 struct SprocketLayout {
   ToothForm form;
+  Mount mount = Mount::idler;
+  std::size_t camshaft = 0; // index into Engine::camshafts, when it drives one
+  double sense = 1;         // clock degrees its shaft turns for one degree in its own running direction: +1 or -1
   glm::dvec2 centre_mm{};
   double bore_radius_mm = 0;
   double hub_radius_mm = 0;
-  double hub_back_mm = 0; // z
+  double hub_back_mm = 0;
   double hub_front_mm = 0;
+  double nose_back_mm = 0;
+  bool in_front = true;     // no other sprocket sits further out on its shaft
   double key_clock_deg = 0; // at crank 0 in the reference assembly
   bool keyed = false;
   double key_proud_mm = 0;   // top of the key above the shaft
@@ -52,8 +67,42 @@ struct SprocketLayout {
   std::size_t key_shaft_half = no_mesh;
   std::size_t key_hub_half = no_mesh;
   std::size_t nose = no_mesh;
+  std::size_t bearing = no_mesh; // of an idler, on its spindle
   std::size_t nut = no_mesh;
   std::size_t lock_tab = no_mesh;
+};
+
+// A guide or the tensioner's shoe. Frame: the arc's centre at the origin.
+struct RailLayout {
+  glm::dvec2 centre_mm{}; // the shoe's at travel 0
+  double radius_mm = 0;   // of the face
+  double from_rad = 0;    // the face's ends, anticlockwise from one to the other
+  double to_rad = 0;
+  double face_mm = 0; // how thick the face is, and the back behind it
+  double back_mm = 0;
+  std::size_t face = no_mesh;
+  std::size_t back = no_mesh;
+};
+
+// Behind the shoe a plunger that goes with it and a body that stays. Frame: the push along +y.
+struct TensionerLayout {
+  double push_clock_deg = 0;
+  double plunger_radius_mm = 0;
+  double plunger_mm = 0; // its length, from the shoe's back
+  double body_mm = 0;
+  glm::dvec2 seat_mm{};  // where the plunger meets the shoe's back, from the arc's centre
+  glm::dvec2 mouth_mm{}; // of the body
+  std::size_t plunger = no_mesh;
+  std::size_t body = no_mesh;
+};
+
+// One chain loop and what it runs on. A later loop stands in another plane than the one that drives it.
+struct LoopLayout {
+  double z_mm = 0;
+  ChainLayout chain;
+  std::vector<SprocketLayout> sprockets; // as Loop::sprockets
+  std::vector<RailLayout> rails;         // as LoopPose::arcs
+  std::optional<TensionerLayout> tensioner;
 };
 
 // The engine's own frame: x across the cylinders, y along their axes, z as the world's; its origin on the crank axis.
@@ -81,6 +130,8 @@ struct CylinderLayout {
 // What moves one valve of a cylinder. Directions and places in the engine's frame, z from the cylinder's middle.
 struct ValveLayout {
   ValveKind kind = ValveKind::inlet;
+  std::size_t camshaft = 0; // index into Engine::camshafts
+  double sense = 1;         // clock degrees its camshaft turns for one degree in its own running direction: +1 or -1
   bool overhead = false; // the camshaft is above the valve and pushes it by a bucket
   bool has_valve = false;
   double z_mm = 0;
@@ -111,30 +162,48 @@ struct ValveLayout {
   std::size_t coil = no_mesh;
 };
 
+struct CamshaftLayout {
+  std::string words;                     // "cam", or what tells it from the others: "inlet cam"
+  std::optional<SprocketPlace> sprocket; // that drives it
+  glm::dvec2 centre_mm{};
+  double journal_radius_mm = 0;
+  std::size_t mesh = no_mesh;
+};
+
 struct SceneLayout {
   double running_sign = 1; // clock degrees for one degree in the running direction: +1 or -1
-  ChainLayout chain;
-  SprocketLayout crank;
-  SprocketLayout cam;
+  std::vector<LoopLayout> loops;
   double plate_front_mm = 0; // z of the backing plate's faces
   double plate_back_mm = 0;
   std::size_t plate = no_mesh;
   CylinderLayout cylinder;
-  double cam_journal_radius_mm = 0;
-  std::size_t camshaft = no_mesh;
-  std::vector<ValveLayout> valves; // one for each kind the engine has
+  std::vector<CamshaftLayout> camshafts; // as Engine::camshafts
+  std::vector<ValveLayout> valves;       // one for each kind the engine has
   std::size_t rocker_shaft = no_mesh;
   double cylinder_clock_deg = 0; // as drawn
   bool leant_clear = false;      // not as the file has it: the camshaft would stand in the bore
+  bool stems_turned = false;     // not as the file has them: toward camshafts that do not stand over them
   glm::dmat4 engine_frame{1.0};
+
+  [[nodiscard]] const SprocketLayout& sprocket(SprocketPlace place) const {
+    return loops[place.loop].sprockets[place.sprocket];
+  }
 };
 
 // The figures without the meshes (their indices are left at no_mesh).
 [[nodiscard]] SceneLayout lay_out(const Engine& engine);
+// Its steps: chains, sprockets and the planes they stand in; then rails and tensioners; then what the drive drives.
+void lay_out_loops(const Engine& engine, SceneLayout& layout);
+void lay_out_rails(const Engine& engine, SceneLayout& layout);
+void lay_out_engine(const Engine& engine, SceneLayout& layout);
+
+// What stands outside the sprockets: the outline of a loop's rails and its tensioner's body.
+[[nodiscard]] std::vector<glm::dvec2> rail_points_mm(const LoopLayout& loop);
 
 // Each adds its meshes and notes where they are.
 void add_chain_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes);
 void add_sprocket_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes);
+void add_rail_meshes(SceneLayout& layout, std::vector<Mesh>& meshes);
 void add_crank_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes);
 void add_valve_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes);
 

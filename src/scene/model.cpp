@@ -50,6 +50,20 @@ void add_cylinder(const SceneLayout& layout, const Engine& engine, int number, d
   }
 }
 
+// The drive: sprockets with the chain on them, rails and tensioners, from the plate to the pins' front ends.
+void add_drive_points(const SceneLayout& layout, const Engine& engine, Points& points) {
+  for (std::size_t l = 0; l < layout.loops.size(); ++l) {
+    const LoopLayout& loop = layout.loops[l];
+    const double pitch_mm = engine.loops[l].chain.pitch_mm;
+    const double front_mm = loop.z_mm + loop.chain.pin_half_mm;
+    for (const SprocketLayout& sprocket : loop.sprockets)
+      add_disc(sprocket.centre_mm, sprocket.form.tip_radius_mm + pitch_mm, layout.plate_back_mm,
+               std::max(loop.z_mm + sprocket.hub_front_mm, front_mm), points);
+    for (const glm::dvec2 point : rail_points_mm(loop))
+      for (const double z_mm : {layout.plate_back_mm, front_mm}) points.emplace_back(point, z_mm);
+  }
+}
+
 } // namespace
 
 std::size_t add_part(Scene& scene, std::string name, std::vector<std::string> figures) {
@@ -63,10 +77,11 @@ void add_instance(Scene& scene, std::size_t mesh, std::size_t part, Material mat
 }
 
 SceneModel::SceneModel(std::shared_ptr<const Engine> engine) : engine_(std::move(engine)) {
-  assert(engine_ && engine_->loops[0].sprockets.size() >= 2);
+  assert(engine_ && !engine_->loops.empty() && engine_->loops[0].sprockets.size() >= 2);
   auto layout = std::make_shared<SceneLayout>(lay_out(*engine_));
   add_chain_meshes(*engine_, *layout, meshes_);
   add_sprocket_meshes(*engine_, *layout, meshes_);
+  add_rail_meshes(*layout, meshes_);
   add_crank_meshes(*engine_, *layout, meshes_);
   add_valve_meshes(*engine_, *layout, meshes_);
   layout_ = std::move(layout);
@@ -93,29 +108,31 @@ void SceneModel::compose(const Mechanism& shown, const Mechanism* present, const
   }
   if (present != nullptr) {
     const Posed was = pose_for_scene(*present, *layout_, options);
-    const Differences differ = differences(posed, was);
+    const Differences differ = differences(posed, was, *layout_);
     add_drive_ghost(*layout_, was, differ, into);
-    if (differ.camshaft) {
-      if (options.engine_parts) add_valve_ghost(*layout_, was, options, into);
-      add_phase_angle(*layout_, posed, was, options, into);
-    }
+    if (differ.any_camshaft() && options.engine_parts) add_valve_ghost(*layout_, was, differ, options, into);
+    for (std::size_t k = 0; k < differ.camshafts.size(); ++k)
+      if (differ.camshafts[k]) add_phase_angle(*layout_, posed, was, k, options, into);
   }
+  add_hang_back(*layout_, posed, options, into);
   if (options.labels) add_labels(*layout_, posed, options, into);
 }
 
 Box SceneModel::drive_box() const {
   Points points;
-  for (const SprocketLayout* sprocket : {&layout_->crank, &layout_->cam})
-    add_disc(sprocket->centre_mm, sprocket->form.tip_radius_mm + engine_->loops[0].chain.pitch_mm,
-             layout_->plate_back_mm, std::max(sprocket->hub_front_mm, layout_->chain.pin_half_mm), points);
+  add_drive_points(*layout_, *engine_, points);
   return box_around(points);
 }
 
-Box SceneModel::key_box(bool at_cam) const {
-  const SprocketLayout& sprocket = at_cam ? layout_->cam : layout_->crank;
+Box SceneModel::key_box(std::optional<std::size_t> camshaft) const {
+  SprocketPlace place;
+  if (camshaft && *camshaft < layout_->camshafts.size())
+    place = layout_->camshafts[*camshaft].sprocket.value_or(SprocketPlace{});
+  const SprocketLayout& sprocket = layout_->sprocket(place);
+  const double z_mm = layout_->loops[place.loop].z_mm;
   Points points;
-  add_disc(sprocket.centre_mm, 1.15 * sprocket.hub_radius_mm, sprocket.hub_back_mm, sprocket.hub_front_mm + 1.0,
-           points);
+  add_disc(sprocket.centre_mm, 1.15 * sprocket.hub_radius_mm, z_mm + sprocket.hub_back_mm,
+           z_mm + sprocket.hub_front_mm + 1.0, points);
   return box_around(points);
 }
 
@@ -134,12 +151,11 @@ Points SceneModel::valve_points(int cylinder) const {
 Points SceneModel::whole_points() const {
   const CylinderLayout& layout = layout_->cylinder;
   Points points;
-  for (const SprocketLayout* sprocket : {&layout_->crank, &layout_->cam})
-    add_disc(sprocket->centre_mm, sprocket->form.tip_radius_mm + engine_->loops[0].chain.pitch_mm,
-             layout_->plate_back_mm, layout_->chain.pin_half_mm, points);
+  add_drive_points(*layout_, *engine_, points);
   const double last_mm = layout.middle_mm(engine_->block.cylinders) - 0.6 * engine_->block.bore_mm;
   add_disc({0, 0}, engine_->block.stroke_mm / 2.0 + 1.3 * layout.pin_radius_mm, last_mm, layout.first_z_mm, points);
-  add_disc(layout_->cam.centre_mm, layout_->cam_journal_radius_mm, last_mm, layout.first_z_mm, points);
+  for (const CamshaftLayout& camshaft : layout_->camshafts)
+    add_disc(camshaft.centre_mm, camshaft.journal_radius_mm, last_mm, layout.first_z_mm, points);
   add_cylinder(*layout_, *engine_, 1, 0.0, points);
   return points;
 }

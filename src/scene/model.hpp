@@ -13,6 +13,9 @@ namespace phasewright {
 
 struct SceneOptions {
   double crank_deg = 0;
+  Turning turning = Turning::forward; // which way the crank was last turned; backward shows how the camshafts hang back
+  // Of what has to be turned forward before readings are true again, crank degrees: what is left, when the caller knows.
+  std::optional<double> turn_forward_deg = std::nullopt;
   bool labels = true;
   double magnify_key_step = 1; // 1 to 10; the key's step is drawn so many times as large, and the scene confesses it
   int cylinder = 1;            // whose valves and piston are shown
@@ -34,6 +37,9 @@ struct ViewDirection { // as Camera has it
   double pitch_deg = 0;
 };
 
+// What a camshaft (index into Engine::camshafts) is called: "cam", or "inlet cam" beside others.
+[[nodiscard]] std::string camshaft_words(const Engine& engine, std::size_t camshaft);
+
 struct SceneLayout;
 
 // Immutable once made; compose() may be called from any thread.
@@ -49,8 +55,9 @@ public:
   void compose(const Mechanism& shown, const Mechanism* present, const SceneOptions& options, Scene& into) const;
 
   // What the named views frame. Cylinders count from 1, as far as the engine has them.
-  [[nodiscard]] Box drive_box() const; // sprockets and chain
-  [[nodiscard]] Box key_box(bool at_cam) const;
+  [[nodiscard]] Box drive_box() const; // sprockets, chains, guides and tensioners
+  // Keys of a camshaft's sprocket (index into Engine::camshafts), or of the crank's.
+  [[nodiscard]] Box key_box(std::optional<std::size_t> camshaft) const;
   [[nodiscard]] Box valve_box(int cylinder = 1) const; // a cylinder's valves and piston
   [[nodiscard]] Box whole_box() const;
   // Points on the outside of the last two: what has to be in the picture when the cylinders lean.

@@ -38,6 +38,7 @@ enum class Material : std::uint8_t {
   inlet,        // inlet valve, lobe, pushrod
   exhaust,
   spring,
+  rail,         // the faces on which the chain slides
 };
 
 // A thing a person would name. Hovering shows its name and figures.
@@ -54,13 +55,14 @@ struct Instance {
   glm::dmat4 placement{1.0};        // mesh to world; rotation and translation only
 };
 
-enum class Tone : std::uint8_t { quiet, accent, inlet, exhaust, warning };
+enum class Tone : std::uint8_t { quiet, accent, inlet, exhaust, warning, ink };
+enum class StrokeStyle : std::uint8_t { solid, dashed, dotted };
 
 struct Stroke {                     // a line drawn in the scene, constant width on the screen
   std::vector<glm::dvec3> points_mm;
   Tone tone = Tone::quiet;
   float width_px = 1.5f;
-  bool dashed = false;
+  StrokeStyle style = StrokeStyle::solid;
 };
 
 struct Label {                      // two rows on a thin line from its anchor
@@ -69,6 +71,7 @@ struct Label {                      // two rows on a thin line from its anchor
   std::string figure;               // the figure that matters
   Tone tone = Tone::quiet;
   int rank = 0;                     // lower is placed first and is never dropped for a higher one
+  std::string key;                  // the same from pose to pose, and no other label's
 };
 
 struct Scene {

@@ -1,4 +1,4 @@
-// Sprockets with their teeth, hubs, marks, keys, shaft noses and nuts, and the plate behind them.
+// Sprockets with their teeth, hubs, marks, keys, shaft noses, bearings and nuts, and the plate behind them.
 #include "geometry/angle.hpp"
 #include "scene/layout.hpp"
 #include "scene/shapes.hpp"
@@ -202,8 +202,9 @@ Mesh key_half(const SprocketLayout& sprocket, const KeySize& key, bool inner) {
 }
 
 // The shaft's seat with its keyway, from behind the hub to its front.
-Mesh shaft_nose(const SprocketLayout& sprocket, double key_width_mm, double keyseat_depth_mm, double back_mm) {
+Mesh shaft_nose(const SprocketLayout& sprocket, double key_width_mm, double keyseat_depth_mm) {
   const double front_mm = sprocket.hub_front_mm;
+  const double back_mm = sprocket.nose_back_mm;
   const double radius_mm = sprocket.bore_radius_mm * 0.998;
   Mesh nose;
   const double slot_back_mm = std::max(sprocket.hub_back_mm, back_mm + 0.5);
@@ -215,6 +216,37 @@ Mesh shaft_nose(const SprocketLayout& sprocket, double key_width_mm, double keys
     append(nose, solid_cylinder(radius_mm, back_mm, front_mm, round_points));
   }
   return nose;
+}
+
+// An idler's spindle: it stands still, with a bolt through it and a washer that keeps the bearing on.
+constexpr double spindle_share = 0.62; // of the bore
+
+Mesh spindle(const SprocketLayout& sprocket) {
+  const double radius_mm = spindle_share * sprocket.bore_radius_mm;
+  const double front_mm = sprocket.hub_front_mm;
+  Mesh mesh = solid_cylinder(radius_mm, sprocket.nose_back_mm, front_mm + 0.6, 36, 0.3);
+  append(mesh, solid_cylinder(1.12 * radius_mm, front_mm + 0.1, front_mm + 1.6, 36, 0.4));
+  append(mesh, solid_cylinder(0.62 * radius_mm, front_mm + 1.6, front_mm + 1.6 + 0.7 * radius_mm, 6, 0.4));
+  return mesh;
+}
+
+// Two races and the shield between them, a little behind the hub's face.
+Mesh bearing(const SprocketLayout& sprocket) {
+  const double outer_mm = 0.998 * sprocket.bore_radius_mm;
+  const double inner_mm = 1.002 * spindle_share * sprocket.bore_radius_mm;
+  const double race_mm = 0.28 * (outer_mm - inner_mm);
+  const double back_mm = sprocket.hub_back_mm;
+  const double front_mm = sprocket.hub_front_mm - 0.4;
+  const double shield_mm = front_mm - 0.6;
+  return revolve({{inner_mm, back_mm},
+                  {outer_mm, back_mm},
+                  {outer_mm, front_mm},
+                  {outer_mm - race_mm, front_mm},
+                  {outer_mm - race_mm, shield_mm},
+                  {inner_mm + race_mm, shield_mm},
+                  {inner_mm + race_mm, front_mm},
+                  {inner_mm, front_mm}},
+                 48);
 }
 
 Outline hexagon(double across_flats_mm) {
@@ -242,38 +274,81 @@ void add_nut(SprocketLayout& sprocket, std::vector<Mesh>& meshes) {
   sprocket.lock_tab = add_mesh(meshes, std::move(tab));
 }
 
-void add_sprocket(const Sprocket& stated, const ShaftSeat& seat, double back_mm, const std::vector<double>& rows_mm,
+void add_sprocket(const Sprocket& stated, const ShaftSeat& seat, const std::vector<double>& rows_mm,
                   SprocketLayout& sprocket, std::vector<Mesh>& meshes) {
   const Keyway keyway = find_keyway(seat.key).value_or(
       Keyway{seat.key, seat.key.height_mm - sprocket.key_proud_mm, sprocket.key_proud_mm + 0.2});
   sprocket.disc = add_mesh(meshes, toothed_disc(sprocket, stated.mark, rows_mm));
   sprocket.ring = add_mesh(meshes, hub_ring(sprocket, seat.key.width_mm, keyway.hub_depth_mm));
-  sprocket.nose = add_mesh(meshes, shaft_nose(sprocket, seat.key.width_mm, keyway.shaft_depth_mm, back_mm));
+  if (sprocket.mount == Mount::idler) { // not marked, and held by its spindle's bolt
+    sprocket.nose = add_mesh(meshes, spindle(sprocket));
+    sprocket.bearing = add_mesh(meshes, bearing(sprocket));
+    return;
+  }
+  sprocket.nose = add_mesh(meshes, shaft_nose(sprocket, seat.key.width_mm, keyway.shaft_depth_mm));
   const double face_mm = rows_mm.back() + sprocket.form.width_mm / 2.0;
   sprocket.mark = add_mesh(meshes, solid_cylinder(sprocket.mark_dot_mm, face_mm - 0.1, face_mm + 0.25, 20));
   if (sprocket.keyed) {
     sprocket.key_shaft_half = add_mesh(meshes, key_half(sprocket, seat.key, true));
     sprocket.key_hub_half = add_mesh(meshes, key_half(sprocket, seat.key, false));
   }
-  add_nut(sprocket, meshes);
+  if (sprocket.in_front) add_nut(sprocket, meshes);
+}
+
+ShaftSeat seat_of(const Engine& engine, const SprocketLayout& sprocket) {
+  if (sprocket.mount == Mount::crank) return engine.crank_seat;
+  if (sprocket.mount != Mount::camshaft) return {};
+  const auto found = engine.cam_seats.find(engine.camshafts[sprocket.camshaft].name);
+  return found == engine.cam_seats.end() ? ShaftSeat{} : found->second;
+}
+
+// The least outline without hollows around some points, anticlockwise (Andrew's monotone chain).
+Outline hull_around(std::vector<glm::dvec2> points) {
+  std::ranges::sort(points, [](glm::dvec2 a, glm::dvec2 b) { return a.x != b.x ? a.x < b.x : a.y < b.y; });
+  Outline hull;
+  const auto wrap = [&](glm::dvec2 point, std::size_t keep) {
+    while (hull.size() > keep + 1 && cross2(hull.back() - hull[hull.size() - 2], point - hull.back()) <= 1e-9)
+      hull.pop_back();
+    hull.push_back(point);
+  };
+  for (const glm::dvec2 point : points) wrap(point, 0);
+  const std::size_t lower = hull.size() - 1;
+  for (std::size_t i = points.size() - 1; i-- > 0;) wrap(points[i], lower);
+  hull.pop_back();
+  return hull;
+}
+
+// Round all sprockets, rails and the tensioner, with a hole for each shaft that comes out of the engine.
+Mesh backing_plate(const Engine& engine, const SceneLayout& layout) {
+  std::vector<glm::dvec2> edge;
+  std::vector<Outline> holes;
+  const auto around = [&](glm::dvec2 centre, double radius_mm, int points) {
+    for (const glm::dvec2 point : circle(centre, radius_mm, points)) edge.push_back(point);
+  };
+  for (std::size_t l = 0; l < layout.loops.size(); ++l) {
+    const double pitch_mm = engine.loops[l].chain.pitch_mm;
+    for (const glm::dvec2 point : rail_points_mm(layout.loops[l])) around(point, 0.5 * pitch_mm, 12);
+    for (std::size_t i = 0; i < layout.loops[l].sprockets.size(); ++i) {
+      const SprocketLayout& sprocket = layout.loops[l].sprockets[i];
+      around(sprocket.centre_mm, sprocket.form.tip_radius_mm + pitch_mm, 96);
+      const bool on_another = l > 0 && i == 0;
+      if (sprocket.mount != Mount::idler && !on_another)
+        holes.push_back(reversed(circle(sprocket.centre_mm, sprocket.bore_radius_mm + 1.5, 40)));
+    }
+  }
+  return extrude(hull_around(std::move(edge)), holes, layout.plate_back_mm, layout.plate_front_mm, 1.0);
 }
 
 } // namespace
 
 void add_sprocket_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes) {
-  const auto cam_seat = engine.cam_seats.find(engine.loops[0].sprockets[1].camshaft);
-  add_sprocket(engine.loops[0].sprockets[0], engine.crank_seat, layout.plate_back_mm, layout.chain.rows_mm,
-               layout.crank, meshes);
-  add_sprocket(engine.loops[0].sprockets[1], cam_seat == engine.cam_seats.end() ? ShaftSeat{} : cam_seat->second,
-               layout.plate_back_mm, layout.chain.rows_mm, layout.cam, meshes);
-
-  const double edge_mm = 1.0 * engine.loops[0].chain.pitch_mm;
-  const Outline holes[] = {reversed(circle(layout.crank.centre_mm, layout.crank.bore_radius_mm + 1.5, 40)),
-                           reversed(circle(layout.cam.centre_mm, layout.cam.bore_radius_mm + 1.5, 40))};
-  layout.plate =
-      add_mesh(meshes, extrude(rounded_hull(layout.crank.centre_mm, layout.crank.form.tip_radius_mm + edge_mm,
-                                            layout.cam.centre_mm, layout.cam.form.tip_radius_mm + edge_mm, 48),
-                               holes, layout.plate_back_mm, layout.plate_front_mm, 1.0));
+  for (std::size_t l = 0; l < layout.loops.size(); ++l) {
+    LoopLayout& loop = layout.loops[l];
+    for (std::size_t i = 0; i < loop.sprockets.size(); ++i)
+      add_sprocket(engine.loops[l].sprockets[i], seat_of(engine, loop.sprockets[i]), loop.chain.rows_mm,
+                   loop.sprockets[i], meshes);
+  }
+  layout.plate = add_mesh(meshes, backing_plate(engine, layout));
 }
 
 } // namespace phasewright

@@ -15,27 +15,24 @@ const Valve* valve_of(const Engine& engine, ValveKind kind) {
   return valve ? &*valve : nullptr;
 }
 
-const ValveGear* gear_of(const Engine& engine, ValveKind kind) {
-  for (const Camshaft& camshaft : engine.camshafts) {
-    const std::optional<ValveGear>& gear = kind == ValveKind::inlet ? camshaft.inlet : camshaft.exhaust;
-    if (gear) return &*gear;
-  }
-  return nullptr;
+const ValveGear& gear_of(const Engine& engine, const ValveLayout& valve) {
+  const Camshaft& camshaft = engine.camshafts[valve.camshaft];
+  return valve.kind == ValveKind::inlet ? *camshaft.inlet : *camshaft.exhaust;
 }
 
 double lobe_half_width_mm(double bore_mm) {
   return 0.085 * bore_mm;
 }
 
-// The lobe's true contour, its nose on +y, for the way the engine runs. Nothing when the lobe cannot be computed; such
-// an engine cannot be assembled either.
-std::size_t add_lobe(const Engine& engine, const SceneLayout& layout, ValveKind kind, std::vector<Mesh>& meshes) {
-  const ValveGear* gear = gear_of(engine, kind);
-  const Result<LobeProfile> profile = LobeProfile::make(gear->lobe, "lobe");
+// The lobe's true contour, its nose on +y, for the way its camshaft runs. Nothing when the lobe cannot be computed;
+// such an engine cannot be assembled either.
+std::size_t add_lobe(const Engine& engine, const ValveLayout& valve, std::vector<Mesh>& meshes) {
+  const ValveGear& gear = gear_of(engine, valve);
+  const Result<LobeProfile> profile = LobeProfile::make(gear.lobe, "lobe");
   if (!profile) return no_mesh;
   constexpr int points = 72;
-  Outline outline = lobe_outline_mm(*gear, *profile, points);
-  if (layout.running_sign > 0.0) { // stated for running anticlockwise
+  Outline outline = lobe_outline_mm(gear, *profile, points);
+  if (valve.sense > 0.0) { // stated for running anticlockwise
     for (glm::dvec2& point : outline) point.x = -point.x;
     std::ranges::reverse(outline);
   }
@@ -44,18 +41,19 @@ std::size_t add_lobe(const Engine& engine, const SceneLayout& layout, ValveKind 
 }
 
 // Shaft and bearing journals, without the lobes.
-Mesh camshaft_core(const Engine& engine, const SceneLayout& layout) {
+Mesh camshaft_core(const Engine& engine, const SceneLayout& layout, std::size_t camshaft) {
   const CylinderLayout& cylinder = layout.cylinder;
-  double thinnest_mm = layout.cam_journal_radius_mm;
-  for (const ValveLayout& valve : layout.valves) thinnest_mm = std::min(thinnest_mm, 0.85 * valve.base_radius_mm);
+  const double journal_mm = layout.camshafts[camshaft].journal_radius_mm;
+  double thinnest_mm = journal_mm;
+  for (const ValveLayout& valve : layout.valves)
+    if (valve.camshaft == camshaft) thinnest_mm = std::min(thinnest_mm, 0.85 * valve.base_radius_mm);
   const double last_mm = cylinder.middle_mm(engine.block.cylinders) - 0.55 * engine.block.bore_mm;
   Mesh mesh = solid_cylinder(thinnest_mm, last_mm, layout.plate_back_mm, 24);
   const double half_mm = 0.1 * engine.block.bore_mm;
-  append(mesh, solid_cylinder(layout.cam_journal_radius_mm, layout.plate_back_mm - 2.0 * half_mm,
-                              layout.plate_back_mm - 0.5, 36, 0.5));
+  append(mesh, solid_cylinder(journal_mm, layout.plate_back_mm - 2.0 * half_mm, layout.plate_back_mm - 0.5, 36, 0.5));
   for (int number = 1; number <= engine.block.cylinders; ++number) {
     const double at_mm = cylinder.middle_mm(number) - 0.5 * cylinder.step_mm;
-    append(mesh, solid_cylinder(layout.cam_journal_radius_mm, at_mm - half_mm, at_mm + half_mm, 36, 0.5));
+    append(mesh, solid_cylinder(journal_mm, at_mm - half_mm, at_mm + half_mm, 36, 0.5));
   }
   return mesh;
 }
@@ -184,10 +182,10 @@ Mesh pushrod(const ValveLayout& valve, double bore_mm) {
                  16);
 }
 
-void add_one_valve(const Engine& engine, const SceneLayout& layout, ValveLayout& valve, std::vector<Mesh>& meshes) {
-  const ValveGear& gear = *gear_of(engine, valve.kind);
+void add_one_valve(const Engine& engine, ValveLayout& valve, std::vector<Mesh>& meshes) {
+  const ValveGear& gear = gear_of(engine, valve);
   const double bore_mm = engine.block.bore_mm;
-  valve.lobe = add_lobe(engine, layout, valve.kind, meshes);
+  valve.lobe = add_lobe(engine, valve, meshes);
   valve.tappet = add_mesh(meshes, tappet(valve, gear, bore_mm));
   if (valve.roller_radius_mm > 0.0 && !valve.overhead)
     valve.roller = add_mesh(meshes, solid_cylinder(valve.roller_radius_mm, -0.08 * bore_mm, 0.08 * bore_mm, 32, 0.5));
@@ -210,8 +208,9 @@ void add_one_valve(const Engine& engine, const SceneLayout& layout, ValveLayout&
 } // namespace
 
 void add_valve_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes) {
-  for (ValveLayout& valve : layout.valves) add_one_valve(engine, layout, valve, meshes);
-  layout.camshaft = add_mesh(meshes, camshaft_core(engine, layout));
+  for (ValveLayout& valve : layout.valves) add_one_valve(engine, valve, meshes);
+  for (std::size_t i = 0; i < layout.camshafts.size(); ++i)
+    if (layout.camshafts[i].sprocket) layout.camshafts[i].mesh = add_mesh(meshes, camshaft_core(engine, layout, i));
   layout.rocker_shaft =
       add_mesh(meshes, solid_cylinder(5.0, -0.5 * engine.block.bore_mm, 0.5 * engine.block.bore_mm, 20, 0.6));
 }

@@ -103,7 +103,9 @@ double fitting_scale(double wanted, const Canvas& canvas) {
 
 std::vector<std::string> words_of(const Workbench& bench) {
   std::vector<std::string> words{bench.build().title, bench.engine().name};
-  for (const Sprocket& sprocket : bench.engine().loops[0].sprockets) words.push_back(sprocket.name);
+  for (const Loop& loop : bench.engine().loops)
+    for (const Sprocket& sprocket : loop.sprockets) words.push_back(sprocket.name);
+  for (const Camshaft& camshaft : bench.engine().camshafts) words.push_back(camshaft.name);
   for (const auto& [name, fastener] : bench.engine().fasteners) words.push_back(name + fastener.locks);
   return words;
 }
@@ -134,6 +136,7 @@ App::App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_pr
   view_.theme = options.theme;
   view_.scale = options.scale;
   view_.crank_deg = options.crank_deg;
+  view_.camshaft = bench_.target_camshaft();
   view_.magnify_key_step = options.magnify_key_step;
   view_.framed = options.from.value_or(view_of(view_.step));
 }
@@ -199,7 +202,7 @@ void App::go_to(NamedView view, bool at_once) {
   view_.framed = view;
   if (!(pane_.x > 0.0) || !(pane_.y > 0.0)) return; // the first frame will do it
   const double margin = static_cast<double>(picture_margin) * font_scale_;
-  Camera to = frame_view(picture_.model(), view, pane_, margin);
+  Camera to = frame_view(picture_.model(), view, pane_, margin, {.cylinder = 1, .camshaft = view_.camshaft});
   to.parallel = view_.camera.parallel;
   if (at_once || !glide_wanted_) {
     glide_.reset();
@@ -209,8 +212,28 @@ void App::go_to(NamedView view, bool at_once) {
   }
 }
 
+// Turned back, the camshafts hang until what was lost has been turned forward again.
+void App::turn_to(double crank_deg) {
+  const double by_deg = crank_deg - view_.crank_deg;
+  view_.crank_deg = crank_deg;
+  if (by_deg < 0.0) {
+    const Drive& drive = shown_state(bench_, view_.shown).mechanism.drive();
+    view_.turning = Turning::backward;
+    view_.turn_forward_deg = 0.0;
+    for (std::size_t i = 0; i < bench_.engine().camshafts.size(); ++i)
+      view_.turn_forward_deg = std::max(view_.turn_forward_deg, drive.hang_back(crank_deg, i).turn_forward_deg);
+  } else if (by_deg > 0.0 && view_.turning == Turning::backward) {
+    view_.turn_forward_deg = std::max(0.0, view_.turn_forward_deg - by_deg);
+    if (view_.turn_forward_deg < 1e-9) view_.turning = Turning::forward;
+  }
+}
+
 void App::carry_out(const Actions& actions) {
-  view_.crank_deg = actions.turn_to_deg.value_or(view_.crank_deg) + actions.turn_by_deg;
+  turn_to(actions.turn_to_deg.value_or(view_.crank_deg) + actions.turn_by_deg);
+  if (actions.camshaft) {
+    view_.camshaft = *actions.camshaft;
+    if (view_.framed == NamedView::key) go_to(NamedView::key, false);
+  }
   if (actions.step) {
     view_.step = *actions.step;
     go_to(view_of(view_.step), false);
@@ -234,7 +257,8 @@ void App::carry_out(const Actions& actions) {
 
 void App::move_on(double passed_s) {
   if (view_.playing && !scrubbing_)
-    view_.crank_deg += passed_s * turn_deg_per_s * (view_.slow ? slow_share : 1.0) * (view_.backward ? -1.0 : 1.0);
+    turn_to(view_.crank_deg +
+            passed_s * turn_deg_per_s * (view_.slow ? slow_share : 1.0) * (view_.backward ? -1.0 : 1.0));
   if (!glide_) return;
   glide_->passed_s += passed_s;
   const double share = std::min(1.0, glide_->passed_s / glide_s);

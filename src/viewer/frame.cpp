@@ -71,6 +71,13 @@ const State& shown_state(const Workbench& bench, Shown shown) {
   return shown == Shown::fitted ? bench.fitted() : bench.planned();
 }
 
+double lift_shown_mm(const State& state, ValveKind kind, const View& view) {
+  if (view.turning == Turning::forward) return state.mechanism.valve_lift_mm(kind, 1, view.crank_deg);
+  for (const ValvePose& valve : state.mechanism.pose(view.crank_deg, view.turning).valves)
+    if (valve.valve == kind && valve.cylinder == 1) return valve.lift_mm;
+  return 0.0;
+}
+
 void draw_frame(Frame& frame, float width, float height) {
   const Layout layout = layout_for(width, height, frame.ui.scale);
   top_bar(frame, layout.top);

@@ -51,9 +51,17 @@ float clearance_verdict(Frame& frame, ImVec2 at, float width, const State& state
 float phase_verdict(Frame& frame, ImVec2 at, float width, const State& state, bool planned);
 float settings_table(Frame& frame, ImVec2 at, float width, bool of_planned);
 
+float strand_table(Frame& frame, ImVec2 at, float width); // how the chains lie now, and which line says so
+// Turned backward: what hangs back by how much; nothing otherwise.
+float hang_verdict(Frame& frame, ImVec2 at, float width);
+
+// Every camshaft's mark is within a quarter tooth of facing in the reference assembly.
+[[nodiscard]] bool marks_face(const Workbench& bench);
 // How each step stands, for its roller.
 [[nodiscard]] Verdict step_verdict(const Workbench& bench, Step step);
 // The state that is shown solid.
 [[nodiscard]] const State& shown_state(const Workbench& bench, Shown shown);
+// How far No. 1's valve is open in the picture, turned backward as well as forward.
+[[nodiscard]] double lift_shown_mm(const State& state, ValveKind kind, const View& view);
 
 } // namespace phasewright::viewer

@@ -14,9 +14,11 @@ namespace {
 float key_facing(Frame& frame, ImVec2 at, float width, KeyAt where) {
   const Fitted& planned = frame.bench.document().planned;
   const Engine& engine = frame.bench.engine();
-  const double deg = where == KeyAt::cam ? planned.cam_key_deg : planned.crank_key_deg;
+  const std::size_t camshaft = frame.view.camshaft;
+  const double deg = where == KeyAt::cam ? cam_key_at(planned, engine, camshaft) : planned.crank_key_deg;
   if (deg == 0.0) return 0.0f;
-  const auto cam_seat = engine.cam_seats.find(engine.loops[0].sprockets.back().camshaft);
+  const auto cam_seat = camshaft < engine.camshafts.size() ? engine.cam_seats.find(engine.camshafts[camshaft].name)
+                                                           : engine.cam_seats.end();
   if (where == KeyAt::cam && cam_seat == engine.cam_seats.end()) return 0.0f;
   const double diameter_mm = where == KeyAt::cam ? cam_seat->second.diameter_mm : engine.crank_seat.diameter_mm;
   const std::string words = key_words(where, deg) + ": " + step_words(where, deg, engine.rotation, diameter_mm) + ".";

@@ -3,6 +3,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 namespace phasewright::viewer {
 
 namespace {
@@ -44,16 +46,39 @@ std::string clock_words(double clock_deg) {
   return minutes % 60 == 0 ? fmt::format("{} o’clock", hour) : fmt::format("{}:{:02} o’clock", hour, minutes % 60);
 }
 
-void drive_facts(Facts& facts, const Engine& engine, Units units) {
-  facts.head("Drive");
-  facts.row("running direction, from the timing end", to_word(engine.rotation));
-  const Chain& chain = engine.loops[0].chain;
+std::string sprocket_words(const Sprocket& sprocket, bool marked) {
+  std::string words = fmt::format("{} teeth", sprocket.teeth);
+  if (marked) words += fmt::format(", mark on a {}", sprocket.mark == MarkOn::tooth ? "tooth" : "gap");
+  if (sprocket.wrap == Wrap::outside) words += ", on the chain’s back";
+  return words;
+}
+
+void loop_facts(Facts& facts, const Engine& engine, std::size_t index, Units units) {
+  const Loop& loop = engine.loops[index];
+  const Chain& chain = loop.chain;
+  if (index > 0) facts.row("next chain, driven from", loop.driven_from + " sprocket");
   facts.row("chain", fmt::format("{}{} links", chain.iso606.empty() ? "" : chain.iso606 + ", ", chain.links));
   facts.row("pitch × roller", two_lengths(chain.pitch_mm, chain.roller_mm, units));
   facts.row("renewed when longer by", fmt::format("{:.1f} %", chain.wear_limit_percent));
-  for (const Sprocket& sprocket : engine.loops[0].sprockets)
-    facts.row(sprocket.name + " sprocket",
-              fmt::format("{} teeth, mark on a {}", sprocket.teeth, sprocket.mark == MarkOn::tooth ? "tooth" : "gap"));
+  for (std::size_t i = 0; i < loop.sprockets.size(); ++i) {
+    const Sprocket& sprocket = loop.sprockets[i];
+    const bool drives = std::ranges::any_of(
+        engine.loops, [&](const Loop& later) { return !sprocket.name.empty() && later.driven_from == sprocket.name; });
+    facts.row(sprocket.name + " sprocket", sprocket_words(sprocket, i == 0 || drives || !sprocket.camshaft.empty()));
+  }
+  const auto between = [](const Guide& guide) { return guide.strand[0] + " – " + guide.strand[1]; };
+  for (const Guide& guide : loop.guides)
+    facts.row("guide, " + between(guide), "radius " + length_text(guide.radius_mm, units));
+  if (loop.tensioner)
+    facts.row("tensioner, " + between(loop.tensioner->shoe),
+              fmt::format("travel {} to {}", length_figure(loop.tensioner->travel_mm[0], units),
+                          length_text(loop.tensioner->travel_mm[1], units)));
+}
+
+void drive_facts(Facts& facts, const Engine& engine, Units units) {
+  facts.head("Drive");
+  facts.row("running direction, from the timing end", to_word(engine.rotation));
+  for (std::size_t i = 0; i < engine.loops.size(); ++i) loop_facts(facts, engine, i, units);
   facts.row("crank keyway at No. 1 TDC", clock_words(engine.crank_seat.key_clock_deg));
   for (const auto& [name, seat] : engine.cam_seats)
     facts.row(name + " keyway at No. 1 TDC", clock_words(seat.key_clock_deg));

@@ -44,7 +44,7 @@ bool below(const std::optional<LeastClearance>& clearance, double limit_mm) {
 }
 
 bool at_wear_limit(const State& state) {
-  return state.mechanism.fitted().elongation_percent >= state.mechanism.engine().loops[0].chain.wear_limit_percent;
+  return state.mechanism.fitted().elongation_percent >= wear_limit_percent(state.mechanism.engine());
 }
 
 std::string verdict_words(const State& state, const Target& target) {

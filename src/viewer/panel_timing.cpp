@@ -96,8 +96,13 @@ float event_table(Frame& frame, ImVec2 at, float width) {
 
 std::string marks_words(const Workbench& bench) {
   const Drive& drive = bench.fitted().mechanism.drive();
-  std::string words = fmt::format("In the reference assembly the cam's mark stands {} from facing.",
-                                  deg_text(std::fabs(drive.mark_error_deg()), 2));
+  std::string words;
+  for (std::size_t i = 0; i < bench.engine().camshafts.size(); ++i)
+    words += i == 0 ? fmt::format("In the reference assembly the {}'s mark stands {} from facing",
+                                  camshaft_words(bench.engine(), i), deg_text(std::fabs(drive.mark_error_deg(i)), 2))
+                    : fmt::format(", the {}'s {}", camshaft_words(bench.engine(), i),
+                                  deg_text(std::fabs(drive.mark_error_deg(i)), 2));
+  if (!words.empty()) words += ".";
   if (const auto& count = bench.fitted().pins_between_marks)
     words += fmt::format(" As laid, count {} pins between the marks along the taut side, crank at {} to {}.",
                          count->pins, deg_text(count->from_crank_deg, 0), deg_text(wrap_720(count->to_crank_deg), 0));
@@ -110,20 +115,17 @@ float timing_panel(Frame& frame, ImVec2 at, float width) {
   Ui& ui = frame.ui;
   const Workbench& bench = frame.bench;
   float y = at.y + panel_head(frame, at, width, "Base timing", "What is on the engine now.");
+  y += hang_verdict(frame, {at.x, y}, width);
   y += settings_table(frame, {at.x, y}, width, false) + ui.px(6);
   y += phase_verdict(frame, {at.x, y}, width, bench.fitted(), false) + ui.px(8);
   y += clearance_verdict(frame, {at.x, y}, width, bench.fitted(), false) + ui.px(5);
   y += cautions(frame, {at.x, y}, width) + ui.px(8);
-  const Drive& drive = bench.fitted().mechanism.drive();
-  if (std::fabs(drive.mark_error_teeth()) > 0.25)
+  if (!marks_face(bench))
     y += verdict_box(ui, {at.x, y}, width, Verdict::warning, "The marks cannot face.",
                      {"A mark, the number of links or the centre distance in the engine file is wrong."}) +
          ui.px(8);
-  y += paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.ink, marks_words(bench)) + ui.px(2);
-  y += paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.ink,
-                 fmt::format("Slack over a tooth: {} to {}.", length_text(drive.slack_mm().least, frame.view.units),
-                             length_text(drive.slack_mm().greatest, frame.view.units))) +
-       ui.px(10);
+  y += paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.ink, marks_words(bench)) + ui.px(6);
+  y += strand_table(frame, {at.x, y}, width) + ui.px(8);
   const double check_mm = bench.engine().camshafts.empty() ? 0.0 : bench.engine().camshafts.front().check_lift_mm;
   const std::string head = fmt::format("Events at {} lift", length_text(check_mm, frame.view.units));
   y += section_head(frame, {at.x, y}, head.c_str());

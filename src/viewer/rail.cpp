@@ -47,10 +47,18 @@ void roller(Ui& ui, ImVec2 at, Verdict verdict, bool chosen) {
 
 } // namespace
 
+bool marks_face(const Workbench& bench) {
+  for (std::size_t i = 0; i < bench.engine().camshafts.size(); ++i)
+    if (std::fabs(bench.fitted().mechanism.drive().mark_error_teeth(i)) > 0.25) return false;
+  return true;
+}
+
 Verdict step_verdict(const Workbench& bench, Step step) {
   const double wheel_deg = bench.build().instruments.wheel_deg;
   const auto stands_right = [&](const State& state) {
-    const bool chain_good = state.mechanism.fitted().elongation_percent < bench.engine().loops[0].chain.wear_limit_percent;
+    const bool chain_good = std::ranges::all_of(bench.engine().loops, [&](const Loop& loop) {
+      return state.mechanism.fitted().elongation_percent < loop.chain.wear_limit_percent;
+    });
     return chain_good && bench.target_phase_deg() &&
            std::fabs(*bench.target_phase_deg() - state.phase.phase_deg) <= wheel_deg;
   };
@@ -59,8 +67,7 @@ Verdict step_verdict(const Workbench& bench, Step step) {
     return Verdict::good;
   case Step::base_timing: {
     if (bench.fitted().safe == false) return Verdict::bad;
-    const bool faces = std::fabs(bench.fitted().mechanism.drive().mark_error_teeth()) <= 0.25;
-    return faces && stands_right(bench.fitted()) ? Verdict::good : Verdict::warning;
+    return marks_face(bench) && stands_right(bench.fitted()) ? Verdict::good : Verdict::warning;
   }
   case Step::correction:
     return stands_right(bench.planned()) ? Verdict::good : Verdict::warning;

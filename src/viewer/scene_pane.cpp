@@ -26,6 +26,8 @@ ImU32 tone_colour(const Ui& ui, Tone tone) {
     return ui.colours.inlet;
   case Tone::exhaust:
     return ui.colours.exhaust;
+  case Tone::ink:
+    return ui.colours.ink;
   case Tone::warning:
     break;
   }
@@ -95,7 +97,8 @@ std::vector<ScreenRect> bottom_left(Frame& frame, const ScreenRect& rect) {
   taken.push_back(whole);
 
   std::vector<std::string> confessions = frame.picture.scene().confessions;
-  if (view.playing && view.backward) confessions.emplace_back("strands shown as when running forward");
+  if (view.turning == Turning::backward)
+    confessions.push_back(fmt::format("turned back: turn forward {} before reading", deg_text(view.turn_forward_deg)));
   for (const std::string& confession : confessions) {
     y -= height + ui.px(6);
     taken.push_back(chip(ui, {x, y}, confession));
@@ -127,7 +130,7 @@ void move_camera(Frame& frame, const ScreenRect& rect) {
 // What the labels stand beside: what the camera was framed on, or the drive once it has been moved by hand.
 Box framed_box(const Frame& frame) {
   const SceneModel& model = frame.picture.model();
-  if (frame.view.framed == NamedView::key) return model.key_box(true);
+  if (frame.view.framed == NamedView::key) return model.key_box(frame.view.camshaft);
   if (frame.view.framed == NamedView::valve) return model.valve_box();
   return model.drive_box();
 }
@@ -193,16 +196,16 @@ std::vector<Label> valve_labels(const Frame& frame) {
       return !instance.ghost && scene.parts[instance.part].name.starts_with(name + " No.");
     });
     if (at == scene.instances.end()) continue;
-    const double lift_mm = state.mechanism.valve_lift_mm(kind, 1, frame.view.crank_deg);
-    std::string figure = "open " + length_text(lift_mm, frame.view.units);
+    std::string figure = "open " + length_text(lift_shown_mm(state, kind, frame.view), frame.view.units);
     const std::vector<float>& clearance = state.curves.clearance_mm[static_cast<std::size_t>(kind)];
-    if (!clearance.empty())
+    if (!clearance.empty() && frame.view.turning == Turning::forward)
       figure += ", piston " + length_text(sample_at(clearance, frame.view.crank_deg), frame.view.units);
     found.push_back({.anchor_mm = glm::dvec3(at->placement[3]),
                      .title = name,
                      .figure = figure,
                      .tone = kind == ValveKind::inlet ? Tone::inlet : Tone::exhaust,
-                     .rank = 0});
+                     .rank = 0,
+                     .key = name});
   }
   return found;
 }
@@ -227,7 +230,7 @@ void labels(Frame& frame, const ScreenRect& rect, std::vector<ScreenRect> reserv
     if (anchor.x < pane.left || anchor.x > pane.right || anchor.y < pane.top || anchor.y > pane.bottom) continue;
     const float width =
         std::max(text_size(ui.fonts.bold, label.title).x, text_size(ui.fonts.note, label.figure).x) + ui.px(16);
-    wishes.push_back({label.title, anchor, std::ceil(width), ui.px(38), label.rank});
+    wishes.push_back({label.key, anchor, std::ceil(width), ui.px(38), label.rank});
     shown.push_back(&label);
   }
   const LabelArea area{pane, framed_on_screen(frame, rect), std::move(reserved), ui.px(20)};

@@ -18,6 +18,7 @@ ScenePicture::ScenePicture(Renderer& renderer, std::shared_ptr<const Engine> eng
 
 bool ScenePicture::same_scene(const Inputs& inputs) const {
   return drawn_ && drawn_->revision == inputs.revision && drawn_->crank_deg == inputs.crank_deg &&
+         drawn_->turning == inputs.turning && drawn_->turn_forward_deg == inputs.turn_forward_deg &&
          drawn_->shown == inputs.shown && drawn_->magnify == inputs.magnify;
 }
 
@@ -30,6 +31,8 @@ bool ScenePicture::update(const Workbench& bench, const View& view, RenderSize s
   if (size.width_px <= 0 || size.height_px <= 0) return false;
   const Inputs inputs{.revision = bench.revision(),
                       .crank_deg = view.crank_deg,
+                      .turning = view.turning,
+                      .turn_forward_deg = view.turn_forward_deg,
                       .shown = view.shown,
                       .magnify = view.magnify_key_step,
                       .camera = view.camera,
@@ -45,6 +48,8 @@ bool ScenePicture::update(const Workbench& bench, const View& view, RenderSize s
     const Mechanism* ghost = view.shown == Shown::both && bench.planned_differs() ? &bench.fitted().mechanism : nullptr;
     SceneOptions options;
     options.crank_deg = view.crank_deg;
+    options.turning = view.turning;
+    options.turn_forward_deg = view.turn_forward_deg;
     options.magnify_key_step = view.magnify_key_step;
     options.pins_between_marks = solid.pins_between_marks;
     model_.compose(solid.mechanism, ghost, options, scene_);

@@ -36,6 +36,8 @@ private:
   struct Inputs {
     std::uint64_t revision = 0;
     double crank_deg = 0;
+    Turning turning = Turning::forward;
+    double turn_forward_deg = 0;
     Shown shown = Shown::both;
     double magnify = 1;
     Camera camera;

@@ -32,20 +32,20 @@ void with_ctrl(const InputEvent& key, View& view, Actions& actions) {
   }
 }
 
-void change_plan(const InputEvent& key, const Workbench& bench, Actions& actions) {
+// The camshaft that is shown has the key and the lay.
+void change_plan(const InputEvent& key, const Workbench& bench, const View& view, Actions& actions) {
   const double by = key.shift ? -1.0 : 1.0;
   Fitted planned = bench.document().planned;
   const auto next = [by](double deg) { return std::clamp(deg + by, -greatest_key_deg, greatest_key_deg); };
   if (key.key == Key::k) {
-    planned.cam_key_deg = next(planned.cam_key_deg);
+    set_cam_key(planned, bench.engine(), view.camshaft, next(cam_key_at(planned, bench.engine(), view.camshaft)));
     actions.what = "cam key";
   } else if (key.key == Key::c) {
     planned.crank_key_deg = next(planned.crank_key_deg);
     actions.what = "crank key";
   } else {
-    const int lay = lay_of(planned, bench.engine().loops[0].sprockets.back().camshaft);
-    planned.lay = std::clamp(lay + (key.shift ? -1 : 1), -greatest_lay, greatest_lay);
-    planned.lay_of.clear();
+    const int lay = lay_at(planned, bench.engine(), view.camshaft) + (key.shift ? -1 : 1);
+    set_lay(planned, bench.engine(), view.camshaft, std::clamp(lay, -greatest_lay, greatest_lay));
     actions.what = "chain laid";
   }
   actions.planned = planned;
@@ -107,7 +107,7 @@ void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Ac
   case Key::k:
   case Key::c:
   case Key::l:
-    change_plan(key, bench, actions);
+    change_plan(key, bench, view, actions);
     break;
   case Key::v:
     view.shown = static_cast<Shown>((static_cast<int>(view.shown) + 1) % 3);

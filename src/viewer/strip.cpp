@@ -33,7 +33,9 @@ void controls(Frame& frame, const ScreenRect& rect) {
   float y = rect.top + ui.px(12);
   text(ui, {rect.left + margin, y}, ui.fonts.title, ui.colours.ink, deg_text(crank_deg));
   y += ui.px(24);
-  text(ui, {rect.left + margin, y}, ui.fonts.note, ui.colours.quiet, "crank, " + crank_words(crank_deg));
+  const bool back = view.turning == Turning::backward;
+  text(ui, {rect.left + margin, y}, ui.fonts.note, back ? ui.colours.warning : ui.colours.quiet,
+       (back ? "turned back, " : "crank, ") + crank_words(crank_deg));
   y += ui.px(24);
 
   const float tooth_deg = 360.0f / static_cast<float>(frame.bench.engine().loops[0].sprockets.front().teeth);
@@ -214,7 +216,7 @@ std::string cursor_words(const Frame& frame, const State& state) {
   std::string words;
   for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
     if (mechanism.motion(kind) == nullptr) continue;
-    const double lift_mm = mechanism.valve_lift_mm(kind, 1, crank_deg);
+    const double lift_mm = lift_shown_mm(state, kind, frame.view);
     if (lift_mm > 0.0) words += fmt::format("{} {}   ", to_word(kind), length_text(lift_mm, frame.view.units));
   }
   return words + fmt::format("piston {} down", length_text(mechanism.piston_drop_mm(1, crank_deg), frame.view.units));

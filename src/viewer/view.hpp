@@ -32,6 +32,10 @@ struct View {
   Theme theme = Theme::day;
   double scale = 1.0;     // of text and panels
   double crank_deg = 0.0; // any finite angle; the chain remembers its turns
+  // Backward from a turn back until the lost motion has been turned forward again; so much of it is left.
+  Turning turning = Turning::forward;
+  double turn_forward_deg = 0.0;
+  std::size_t camshaft = 0; // whose settings and key are shown; index into Engine::camshafts
   bool playing = false;
   bool slow = false;
   bool backward = false;
@@ -56,6 +60,7 @@ struct Actions {
   std::optional<double> turn_to_deg;
   double turn_by_deg = 0.0;
   std::optional<Step> step;
+  std::optional<std::size_t> camshaft;
   std::optional<NamedView> go_to;
   std::optional<double> scale;
 };

@@ -60,6 +60,30 @@ void judge_clearance(State& state, const ClearanceModel& model, const Target& ta
 
 } // namespace
 
+int lay_at(const Fitted& fitted, const Engine& engine, std::size_t camshaft) {
+  return camshaft < engine.camshafts.size() ? lay_of(fitted, engine.camshafts[camshaft].name) : fitted.lay;
+}
+
+double cam_key_at(const Fitted& fitted, const Engine& engine, std::size_t camshaft) {
+  return camshaft < engine.camshafts.size() ? cam_key_of(fitted, engine.camshafts[camshaft].name) : fitted.cam_key_deg;
+}
+
+void set_lay(Fitted& fitted, const Engine& engine, std::size_t camshaft, int teeth) {
+  const std::string name = camshaft < engine.camshafts.size() ? engine.camshafts[camshaft].name : "";
+  if (engine.camshafts.size() > 1 || fitted.lay_of.contains(name))
+    fitted.lay_of[name] = teeth;
+  else
+    fitted.lay = teeth;
+}
+
+void set_cam_key(Fitted& fitted, const Engine& engine, std::size_t camshaft, double deg) {
+  const std::string name = camshaft < engine.camshafts.size() ? engine.camshafts[camshaft].name : "";
+  if (engine.camshafts.size() > 1 || fitted.cam_key_of.contains(name))
+    fitted.cam_key_of[name] = deg;
+  else
+    fitted.cam_key_deg = deg;
+}
+
 Fitted follow(const Fitted& planned, const Fitted& before, const Fitted& after) {
   Fitted next = planned;
   const auto carry = [&](auto field) {
@@ -69,6 +93,7 @@ Fitted follow(const Fitted& planned, const Fitted& before, const Fitted& after) 
   carry(&Fitted::lay_of);
   carry(&Fitted::crank_key_deg);
   carry(&Fitted::cam_key_deg);
+  carry(&Fitted::cam_key_of);
   carry(&Fitted::elongation_percent);
   carry(&Fitted::centre_change_mm);
   carry(&Fitted::vernier);
@@ -81,11 +106,14 @@ Result<std::shared_ptr<const State>> Workbench::compute(const Fitted& fitted) {
   ++computations_;
   auto mechanism = Mechanism::assemble(engine_, fitted);
   if (!mechanism) return mechanism.problems();
-  auto breakdown = phase_breakdown(*engine_, fitted);
-  if (!breakdown) return breakdown.problems();
 
   auto state = std::make_shared<State>(*std::move(mechanism));
-  state->phase = *std::move(breakdown);
+  for (std::size_t i = 0; i < engine_->camshafts.size(); ++i) {
+    auto breakdown = phase_breakdown(*engine_, fitted, i);
+    if (!breakdown) return breakdown.problems();
+    state->phases.push_back(*std::move(breakdown));
+  }
+  if (!state->phases.empty()) state->phase = state->phases[target_camshaft()];
   if (auto events = valve_events(state->mechanism))
     state->events = *std::move(events);
   else

@@ -36,7 +36,8 @@ struct State {
   explicit State(Mechanism assembled) : mechanism(std::move(assembled)) {}
 
   Mechanism mechanism;
-  PhaseBreakdown phase;
+  PhaseBreakdown phase;               // of the camshaft that the target is about
+  std::vector<PhaseBreakdown> phases; // of each, as Engine::camshafts
   std::optional<Events> events; // none when the check lift is never reached; `events_fault` says so
   std::string events_fault;
   Clearances clearances;       // as the chain is; empty when they cannot be computed
@@ -65,6 +66,8 @@ public:
   // The phase the build asks for; nothing when it cannot be worked out, and `target_fault()` says why.
   [[nodiscard]] std::optional<double> target_phase_deg() const { return target_phase_deg_; }
   [[nodiscard]] const std::string& target_fault() const { return target_fault_; }
+  // The camshaft that the target is about; index into Engine::camshafts.
+  [[nodiscard]] std::size_t target_camshaft() const { return planned_camshaft(*engine_, build_.target); }
   // The option of the plan that is tried, if it is one of them.
   [[nodiscard]] std::optional<std::size_t> tried_option() const;
   [[nodiscard]] const std::vector<float>& piston_drop_mm() const { return piston_drop_mm_; } // as Curves
@@ -116,6 +119,12 @@ private:
   std::uint64_t revision_ = 0;
   int computations_ = 0;
 };
+
+// Lay and key of one of the engine's camshafts: by its name where there are others it must not move.
+[[nodiscard]] int lay_at(const Fitted& fitted, const Engine& engine, std::size_t camshaft);
+[[nodiscard]] double cam_key_at(const Fitted& fitted, const Engine& engine, std::size_t camshaft);
+void set_lay(Fitted& fitted, const Engine& engine, std::size_t camshaft, int teeth);
+void set_cam_key(Fitted& fitted, const Engine& engine, std::size_t camshaft, double deg);
 
 // `planned` after `fitted` has changed from `before` to `after`: what they had in common follows.
 [[nodiscard]] Fitted follow(const Fitted& planned, const Fitted& before, const Fitted& after);

@@ -232,7 +232,7 @@ TEST_CASE("The same scene gives the same bytes, whatever was drawn before") {
     scene.instances = {placed(2, Material::plate, {0, 0, -6}), placed(0, Material::sprocket_steel, {4, 1, 3}),
                        placed(1, Material::mark, {-9, 5, 9}), placed(0, Material::inlet, {8, -9, 5}, 0, true)};
     scene.strokes = {
-        {.points_mm = {{-30, -30, 4}, {20, 35, 4}}, .tone = Tone::accent, .width_px = 2.0f, .dashed = true}};
+        {.points_mm = {{-30, -30, 4}, {20, 35, 4}}, .tone = Tone::accent, .width_px = 2.0f, .style = StrokeStyle::dashed}};
     Camera camera = straight_on();
     camera.parallel = false;
     camera.yaw_deg = 17.0;

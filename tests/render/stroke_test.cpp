@@ -7,9 +7,10 @@ using namespace phasewright::testing;
 
 namespace {
 
-Scene one_stroke(glm::dvec3 from_mm, glm::dvec3 to_mm, float width_px, bool dashed = false) {
+Scene one_stroke(glm::dvec3 from_mm, glm::dvec3 to_mm, float width_px,
+                 StrokeStyle style = StrokeStyle::solid) {
   Scene scene;
-  scene.strokes = {{.points_mm = {from_mm, to_mm}, .tone = Tone::exhaust, .width_px = width_px, .dashed = dashed}};
+  scene.strokes = {{.points_mm = {from_mm, to_mm}, .tone = Tone::exhaust, .width_px = width_px, .style = style}};
   return scene;
 }
 
@@ -49,7 +50,7 @@ TEST_CASE("A stroke is as wide as it says, at any zoom and slant") {
 TEST_CASE("Dashes have gaps, and the corner of a stroke has none") {
   with_renderer([](Renderer& renderer) {
     const Pixel full = full_colour(renderer);
-    const Image dashed = drawn(renderer, one_stroke({-40, 0, 0}, {40, 0, 0}, 5.0f, true));
+    const Image dashed = drawn(renderer, one_stroke({-40, 0, 0}, {40, 0, 0}, 5.0f, StrokeStyle::dashed));
     const Pixel backdrop = at(dashed, 100, 60);
     int inked = 0;
     int changes = 0;

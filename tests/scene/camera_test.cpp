@@ -161,7 +161,7 @@ TEST_CASE("named views hold what they are for", "[camera]") {
       else if (view == NamedView::whole)
         points = model.whole_points();
       else {
-        const Box box = view == NamedView::key ? model.key_box(true) : model.drive_box();
+        const Box box = view == NamedView::key ? model.key_box(0) : model.drive_box();
         points = {box.low_mm, box.high_mm};
       }
       for (const glm::dvec3 point : points) {
@@ -176,7 +176,7 @@ TEST_CASE("named views hold what they are for", "[camera]") {
     // A picture too small for its margins still frames something.
     const Camera tiny = frame_view(model, NamedView::end, {16, 10});
     CHECK(tiny.height_mm > 0.0);
-    const Camera at_crank = frame_view(model, NamedView::key, size_px, 24.0, {.cylinder = 1, .key_at_cam = false});
+    const Camera at_crank = frame_view(model, NamedView::key, size_px, 24.0, {.cylinder = 1, .camshaft = std::nullopt});
     CHECK(std::fabs(at_crank.target_mm.y) < 30.0);
   }
 }

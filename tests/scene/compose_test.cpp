@@ -6,6 +6,8 @@
 
 #include "engines.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 
@@ -200,10 +202,12 @@ TEST_CASE("labels say which strand is taut, and how many pins lie between the ma
   const Scene past =
       model.compose(mechanism, nullptr, {.crank_deg = counted->to_crank_deg + 20.0, .pins_between_marks = counted});
   CHECK(find_label(past, "taut")->figure.ends_with(" mm"));
-  CHECK(find_label(scene, "slack side")->figure.ends_with(" mm spare"));
+  const StrandPose& slack = pose.loops[0].strands[0];
+  CHECK(find_label(scene, "slack")->title == fmt::format("slack: {:.2f} mm", slack.slack_mm));
+  CHECK(find_label(scene, "slack")->figure == fmt::format("bows {:.1f} mm", slack.bow_mm));
   // Running clockwise the chain on the right moves down, into the crank: it is taut.
   CHECK(find_label(scene, "taut")->anchor_mm.x > 0.0);
-  CHECK(find_label(scene, "slack side")->anchor_mm.x < 0.0);
+  CHECK(find_label(scene, "slack")->anchor_mm.x < 0.0);
   CHECK(model.compose(mechanism, nullptr, {.labels = false}).labels.empty());
 }
 

@@ -56,7 +56,8 @@ TEST_CASE("backward and slow") {
   driver.frames(20);
   CHECK(driver.view().crank_deg < before - 2.0);
   CHECK(driver.view().crank_deg > before - 6.0);
-  CHECK(driver.shows_in("scene", "as when running forward")); // what the picture leaves out is confessed
+  CHECK(driver.view().turning == Turning::backward);
+  CHECK(driver.shows_in("scene", "turned back: turn forward"));
 }
 
 TEST_CASE("dragging the strip turns the engine to the pointer") {
