@@ -21,6 +21,17 @@ double near(double rad, double to_rad) {
   return rad + turn_rad * std::round((to_rad - rad) / turn_rad);
 }
 
+// Does something about a strand; when that has no way, says which strand it is.
+template <class Do>
+auto about_strand(std::size_t strand, Do act) {
+  try {
+    return act();
+  } catch (NoWay& fault) {
+    fault.strand = strand;
+    throw;
+  }
+}
+
 } // namespace
 
 ChainLoop::ChainLoop(LoopDrawing drawing) : drawing_(std::move(drawing)) {
@@ -38,17 +49,22 @@ ChainLoop::ChainLoop(LoopDrawing drawing) : drawing_(std::move(drawing)) {
   }
   forward_mover_ = mover(loose_);
   backward_mover_ = mover(count - 1);
-  if (forward_mover_.shoe) forward_mover_.start_mm = lie(0.0, {}).loose_strand.travel_mm;
+  if (!forward_mover_.shoe) return;
+  // Roots are looked for from where one was found; a drive that has none is refused by Drive::assemble.
+  try {
+    forward_mover_.start_mm = lie(0.0, {}).loose_strand.travel_mm;
+  } catch (const NoWay&) {
+  }
 }
 
 ChainLoop::Mover ChainLoop::mover(std::size_t strand) const {
   if (drawing_.shoe && drawing_.shoe->strand == strand) {
     const std::array<double, 2>& travel = drawing_.shoe->travel_mm;
-    return {true, true, drawing_.shoe->place, drawing_.shoe->push, 0.5 * (travel[0] + travel[1])};
+    return {true, true, false, drawing_.shoe->place, drawing_.shoe->push, 0.5 * (travel[0] + travel[1])};
   }
   if (drawing_.arcs[strand].empty()) return {};
   const glm::dvec2 way = tangent_way(drawing_.sprockets[strand], drawing_.sprockets[after(strand)]);
-  return {true, false, 0, -drawing_.arcs[strand][0].sense * left_of(way), 0.0};
+  return {true, false, false, 0, -drawing_.arcs[strand][0].sense * left_of(way), 0.0};
 }
 
 StrandState ChainLoop::state(std::size_t strand, Turning turning) const {
@@ -61,7 +77,7 @@ void ChainLoop::pull_upstream(LoopLie& lie, const Shifts& shifts, std::size_t st
   const std::size_t to = after(strand);
   LoopLie::Seated& taking = lie.sprockets[to];
   LoopLie::Seated& giving = lie.sprockets[strand];
-  const StrandLie found = strands_[strand].entering(taking.seat0_rad);
+  const StrandLie found = about_strand(strand, [&] { return strands_[strand].entering(taking.seat0_rad); });
   taking.first_pin = found.seat + shifts[to];
   giving.last_pin = taking.first_pin - found.links;
   const int seat = giving.last_pin - shifts[strand];
@@ -75,7 +91,7 @@ void ChainLoop::pull_downstream(LoopLie& lie, const Shifts& shifts, std::size_t 
   LoopLie::Seated& giving = lie.sprockets[strand];
   LoopLie::Seated& taking = lie.sprockets[to];
   const SeatPolygon& sprocket = drawing_.sprockets[strand];
-  const StrandLie found = strands_[strand].leaving(giving.seat0_rad);
+  const StrandLie found = about_strand(strand, [&] { return strands_[strand].leaving(giving.seat0_rad); });
   // The strand counts its seats from where its own touching angle lies, the loop from where the chain came in.
   const double turns = std::round((exit_rad_[strand] - strands_[strand].from_touch_rad()) / turn_rad);
   giving.last_pin = found.seat + static_cast<int>(turns) * sprocket.teeth + shifts[strand];
@@ -112,10 +128,20 @@ double ChainLoop::sprocket_turn_rad(std::size_t sprocket, double driving_rad, co
   return lie.sprockets[sprocket].turn_rad;
 }
 
+LoopLie ChainLoop::lie_at_travel(double driving_rad, const Shifts& shifts, double travel_mm) const {
+  LoopLie found;
+  pull(found, driving_rad, shifts, Turning::forward, count());
+  Mover held = forward_mover_;
+  held.held = true;
+  held.start_mm = travel_mm;
+  about_strand(found.loose, [&] { close(found, shifts, held); });
+  return found;
+}
+
 LoopLie ChainLoop::lie(double driving_rad, const Shifts& shifts, Turning turning) const {
   LoopLie found;
   pull(found, driving_rad, shifts, turning, count());
-  close(found, shifts, mover_of(turning));
+  about_strand(found.loose, [&] { close(found, shifts, mover_of(turning)); });
   return found;
 }
 
@@ -137,17 +163,8 @@ PinPath ChainLoop::path(const LoopLie& lie, std::size_t strand, Turning turning)
   PinPath path;
   const LoopLie::Strand& ends = lie.strands[strand];
   if (!path.lay(ends.from_pin_mm, ends.to_pin_mm, arcs(lie, strand, turning).span()))
-    throw std::domain_error("a guide leaves the strand no way");
+    throw NoWay("an arc that reaches over the end of the strand");
   return path;
-}
-
-std::optional<double> ChainLoop::excess_at_travel_mm(const LoopLie& lie, double travel_mm) const {
-  const LoopLie::Strand& ends = lie.strands[lie.loose];
-  PinPath path;
-  if (ends.links < 1 ||
-      !path.lay(ends.from_pin_mm, ends.to_pin_mm, moved_arcs(lie.loose, forward_mover_, travel_mm).span()))
-    return std::nullopt;
-  return drawing_.pitch_mm - path.left_after_mm(ends.links - 1, drawing_.pitch_mm);
 }
 
 namespace {
@@ -162,7 +179,7 @@ struct TravelRoot {
 
 template <class Arcs>
 TravelRoot find_travel(glm::dvec2 from, glm::dvec2 to, int links, double pitch_mm, double start_mm, std::size_t place,
-                       glm::dvec2 push, Arcs arcs) {
+                       glm::dvec2 push, const std::array<double, 2>& within_mm, Arcs arcs) {
   constexpr int most_steps = 80;
   constexpr double most_step_mm = 10.0;
   constexpr double least_slope = 1e-4;
@@ -199,21 +216,80 @@ TravelRoot find_travel(glm::dvec2 from, glm::dvec2 to, int links, double pitch_m
       const double wanted = slope > least_slope ? -at.over_mm / slope : std::copysign(most_step_mm, -at.over_mm);
       next = at.travel_mm + std::fmax(-most_step_mm, std::fmin(most_step_mm, wanted));
     }
+    next = std::fmax(within_mm[0], std::fmin(within_mm[1], next));
     if (!(next > low && next < high)) {
       if (!std::isfinite(low) || !std::isfinite(high)) break;
       next = 0.5 * (low + high);
+      next = std::fmax(within_mm[0], std::fmin(within_mm[1], next));
       if (!(next > low && next < high)) {
         at.over_mm = 0.0; // as near as travel can be told
         return at;
       }
     }
-    if (next < start_mm - 400.0 || next > start_mm + 400.0) break;
+    if (at.travel_mm == next) break;
     at.travel_mm = next;
   }
   return at;
 }
 
 } // namespace
+
+// What takes up the excess of the loose strand between two end pins, and the ways it leaves and enters them by.
+ChainLoop::Settled ChainLoop::settle(const LoopLie& lie, const Mover& mover, double start_mm) const {
+  const LoopLie::Strand& strand = lie.strands[lie.loose];
+  const double pitch_mm = drawing_.pitch_mm;
+  const int links = strand.links;
+  const glm::dvec2 apart = strand.to_pin_mm - strand.from_pin_mm;
+  const double chord_mm = length2(apart);
+  Settled settled;
+  LooseStrand& loose = settled.loose;
+  loose.links = links;
+  loose.span_mm = chord_mm;
+  loose.excess_mm = links * pitch_mm - chord_mm;
+  loose.travel_mm = mover.shoe ? start_mm : 0.0;
+  loose.bows = true;
+  settled.way_out = settled.way_in = apart / chord_mm;
+  if (!mover.there || links < 1) return settled;
+
+  const auto arcs = [&](double travel_mm) { return moved_arcs(lie.loose, mover, travel_mm); };
+  const auto use_path = [&](const PinPath& path) {
+    loose.bows = false;
+    settled.way_out = path.first_way();
+    settled.way_in = path.last_way();
+    settled.path = path;
+  };
+  if (mover.held || !mover.shoe) {
+    PinPath resting;
+    if (!resting.lay(strand.from_pin_mm, strand.to_pin_mm, arcs(mover.held ? start_mm : 0.0).span()))
+      throw NoWay("an arc that reaches over the end of the strand");
+    loose.excess_mm = pitch_mm - resting.left_after_mm(links - 1, pitch_mm);
+    loose.span_mm = links * pitch_mm - loose.excess_mm;
+    // Much slack hangs clear of the guides, in a bow; a little of it lies along them, just off the first.
+    double into_mm = 0.0;
+    for (const PathArc& arc : arcs(0.0).span()) {
+      const glm::dvec2 reach = arc.centre_mm - strand.from_pin_mm;
+      into_mm = std::fmax(into_mm, arc.radius_mm - arc.sense * cross2(apart, reach) / chord_mm);
+    }
+    const double bow_mm = std::sqrt(3.0 / 8.0 * chord_mm * std::fmax(0.0, links * pitch_mm - chord_mm));
+    if (!mover.held && loose.excess_mm > 0.0 && bow_mm > 2.0 * into_mm) return settled;
+    use_path(resting);
+    if (mover.held || !(loose.excess_mm > 0.0)) return settled;
+  }
+  // A little beyond the travel allowed, so that a drive that has all but run out is told by how much.
+  constexpr double margin_mm = 5.0;
+  const std::array<double, 2> within_mm =
+      mover.shoe ? std::array{drawing_.shoe->travel_mm[0] - margin_mm, drawing_.shoe->travel_mm[1] + margin_mm}
+                 : std::array{0.0, chord_mm};
+  const TravelRoot root = find_travel(strand.from_pin_mm, strand.to_pin_mm, links, pitch_mm, start_mm, mover.place,
+                                      mover.push, within_mm, arcs);
+  use_path(root.path);
+  loose.travel_mm = root.travel_mm;
+  if (mover.shoe) {
+    loose.excess_mm = -root.over_mm;
+    loose.span_mm = links * pitch_mm + root.over_mm;
+  }
+  return settled;
+}
 
 void ChainLoop::close(LoopLie& lie, const Shifts& shifts, const Mover& mover) const {
   const std::size_t from = lie.loose;
@@ -222,8 +298,6 @@ void ChainLoop::close(LoopLie& lie, const Shifts& shifts, const Mover& mover) co
   const SeatPolygon& taking = drawing_.sprockets[to];
   LoopLie::Seated& giving_at = lie.sprockets[from];
   LoopLie::Seated& taking_at = lie.sprockets[to];
-  LoopLie::Strand& strand = lie.strands[from];
-  LooseStrand& loose = lie.loose_strand;
   const double half_pitch_mm = 0.5 * drawing_.pitch_mm * (1.0 + seat_slip);
   // Both seats are guessed by the pitch circles' tangent and moved, one at a time, until no other stands outside the
   // way.
@@ -231,54 +305,32 @@ void ChainLoop::close(LoopLie& lie, const Shifts& shifts, const Mover& mover) co
   int to_seat = static_cast<int>(std::lround((entry_rad_[to] - taking_at.seat0_rad) / taking.step_rad));
   double start_mm = mover.start_mm;
   constexpr int most_corrections = 32;
-  for (int correction = 0; correction < most_corrections; ++correction) {
+  for (int correction = 0;; ++correction) {
     giving_at.last_pin = from_seat + shifts[from];
     taking_at.first_pin = to_seat + shifts[to];
     const int links = taking_at.first_pin - giving_at.last_pin + (from == 0 ? drawing_.links : 0);
     const glm::dvec2 from_arm = giving.arm_mm(giving_at.seat0_rad + from_seat * giving.step_rad);
     const glm::dvec2 to_arm = taking.arm_mm(taking_at.seat0_rad + to_seat * taking.step_rad);
-    strand = {links, giving_at.last_pin, giving.centre_mm + from_arm, taking.centre_mm + to_arm};
-    loose.links = links;
-    glm::dvec2 way_out = strand.to_pin_mm - strand.from_pin_mm;
-    loose.span_mm = length2(way_out);
-    loose.excess_mm = links * drawing_.pitch_mm - loose.span_mm;
-    loose.travel_mm = mover.shoe ? start_mm : 0.0;
-    way_out /= loose.span_mm;
-    glm::dvec2 way_in = way_out;
-    if (mover.there && links >= 1) {
-      const auto arcs = [&](double travel_mm) { return moved_arcs(from, mover, travel_mm); };
-      if (!mover.shoe) {
-        PinPath resting;
-        if (!resting.lay(strand.from_pin_mm, strand.to_pin_mm, arcs(0.0).span()))
-          throw std::domain_error("a guide leaves the strand no way");
-        loose.excess_mm = drawing_.pitch_mm - resting.left_after_mm(links - 1, drawing_.pitch_mm);
-        loose.span_mm = links * drawing_.pitch_mm - loose.excess_mm;
-      }
-      const TravelRoot root = find_travel(strand.from_pin_mm, strand.to_pin_mm, links, drawing_.pitch_mm, start_mm,
-                                          mover.place, mover.push, arcs);
-      loose.travel_mm = root.travel_mm;
-      start_mm = root.travel_mm;
-      if (mover.shoe) {
-        loose.excess_mm = -root.over_mm;
-        loose.span_mm = links * drawing_.pitch_mm + root.over_mm;
-      }
-      way_out = root.path.first_way();
-      way_in = root.path.last_way();
-    }
-    loose.from_past_mm = dot2(from_arm, way_out);
-    loose.to_past_mm = dot2(to_arm, way_in);
-    if (loose.from_past_mm > half_pitch_mm)
+    lie.strands[from] = {links, giving_at.last_pin, giving.centre_mm + from_arm, taking.centre_mm + to_arm};
+    const Settled settled = settle(lie, mover, start_mm);
+    lie.loose_strand = settled.loose;
+    start_mm = settled.loose.travel_mm;
+    const double from_past_mm = dot2(from_arm, settled.way_out);
+    const double to_past_mm = dot2(to_arm, settled.way_in);
+    lie.loose_strand.from_past_mm = from_past_mm;
+    lie.loose_strand.to_past_mm = to_past_mm;
+    if (from_past_mm > half_pitch_mm)
       --from_seat;
-    else if (loose.from_past_mm < -half_pitch_mm)
+    else if (from_past_mm < -half_pitch_mm)
       ++from_seat;
-    else if (loose.to_past_mm > half_pitch_mm)
+    else if (to_past_mm > half_pitch_mm)
       --to_seat;
-    else if (loose.to_past_mm < -half_pitch_mm)
+    else if (to_past_mm < -half_pitch_mm)
       ++to_seat;
     else
       return;
+    if (correction == most_corrections) throw no_straight_run(settled.path, drawing_.pitch_mm);
   }
-  throw std::domain_error("a guide stands too near to a sprocket");
 }
 
 double ChainLoop::mean_lead_rad(std::size_t sprocket) const {

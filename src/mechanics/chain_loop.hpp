@@ -53,6 +53,7 @@ struct LooseStrand {
   double span_mm = 0;      // straight distance of its end pins; over guides the way there
   double excess_mm = 0;    // what the chain is longer by; negative = it does not reach
   double travel_mm = 0;    // of the shoe, or how far a slack strand stands off its first guide
+  bool bows = false;       // a slack strand shaped as a bow, clear of its guides
   double from_past_mm = 0; // how far its end seats stand past the feet of the perpendiculars on its line
   double to_past_mm = 0;
 };
@@ -81,7 +82,7 @@ struct LoopLie {
 
 class ChainLoop {
 public:
-  // Throws std::domain_error when a guide leaves a strand no way.
+  // Here and below: NoWay is thrown when a guide or the shoe leaves a strand none.
   explicit ChainLoop(LoopDrawing drawing);
 
   // Turned forward, the strand that enters the driving sprocket is pulled, and all upstream of it to the tensioner's,
@@ -89,6 +90,10 @@ public:
   // from the other side. Turned backward, it is the strands downstream that are pulled, the tensioner gives way to its
   // least travel, and what is left over gathers where the chain enters the driving sprocket.
   [[nodiscard]] LoopLie lie(double driving_rad, const Shifts& shifts, Turning turning = Turning::forward) const;
+
+  // Turned forward, with the shoe held at a travel: the loose strand's excess is what the chain is longer by than its
+  // way over the shoe there. Only with a shoe.
+  [[nodiscard]] LoopLie lie_at_travel(double driving_rad, const Shifts& shifts, double travel_mm) const;
 
   // One sprocket's turn alone, without the loose strand.
   [[nodiscard]] double sprocket_turn_rad(std::size_t sprocket, double driving_rad, const Shifts& shifts,
@@ -109,10 +114,6 @@ public:
   [[nodiscard]] ArcList arcs(const LoopLie& lie, std::size_t strand, Turning turning) const;
   [[nodiscard]] PinPath path(const LoopLie& lie, std::size_t strand, Turning turning) const;
 
-  // What the chain would be longer by than its way with the shoe at that travel (unit: mm); negative = too short.
-  // Nothing when the shoe there leaves the strand no way. Only turned forward, with a shoe.
-  [[nodiscard]] std::optional<double> excess_at_travel_mm(const LoopLie& lie, double travel_mm) const;
-
   [[nodiscard]] const LoopDrawing& drawing() const { return drawing_; }
   [[nodiscard]] std::size_t count() const { return drawing_.sprockets.size(); }
   [[nodiscard]] StrandState state(std::size_t strand, Turning turning) const;
@@ -126,6 +127,7 @@ private:
   struct Mover {
     bool there = false;
     bool shoe = false;
+    bool held = false; // the shoe, not to be moved
     std::size_t place = 0;
     glm::dvec2 push{};
     double start_mm = 0; // where its root is looked for first
@@ -134,6 +136,13 @@ private:
   void pull(LoopLie& lie, double driving_rad, const Shifts& shifts, Turning turning, std::size_t sprocket) const;
   void pull_upstream(LoopLie& lie, const Shifts& shifts, std::size_t strand) const;
   void pull_downstream(LoopLie& lie, const Shifts& shifts, std::size_t strand) const;
+  struct Settled {
+    LooseStrand loose;
+    PinPath path; // when the strand does not bow
+    glm::dvec2 way_out{};
+    glm::dvec2 way_in{};
+  };
+  [[nodiscard]] Settled settle(const LoopLie& lie, const Mover& mover, double start_mm) const;
   void close(LoopLie& lie, const Shifts& shifts, const Mover& mover) const;
   [[nodiscard]] Mover mover(std::size_t strand) const;
   [[nodiscard]] const Mover& mover_of(Turning turning) const {
@@ -166,15 +175,17 @@ void ChainLoop::each_pin(const LoopLie& lie, Turning turning, Use use) const {
       arm = turned_by(arm, step);
     }
     use(strand.from_pin_mm);
-    const bool loose = i == lie.loose;
-    if (loose && !mover_of(turning).there) {
-      const glm::dvec2 way = (strand.to_pin_mm - strand.from_pin_mm) * (drawing_.pitch_mm / lie.loose_strand.span_mm);
+    if (i == lie.loose && lie.loose_strand.bows) {
+      // Outward, or away from the guide.
+      const glm::dvec2 apart = strand.to_pin_mm - strand.from_pin_mm;
+      const bool inward = mover_of(turning).there && drawing_.arcs[i][0].sense < 0.0;
+      const glm::dvec2 way = apart * (drawing_.pitch_mm / length2(apart));
       glm::dvec2 pin = strand.from_pin_mm;
       int left = strand.links - 1;
-      Bow(strand.links, lie.loose_strand.span_mm / drawing_.pitch_mm, lie.loose_strand.from_past_mm / drawing_.pitch_mm,
+      Bow(strand.links, length2(apart) / drawing_.pitch_mm, lie.loose_strand.from_past_mm / drawing_.pitch_mm,
           lie.loose_strand.to_past_mm / drawing_.pitch_mm)
           .each([&](glm::dvec2 link) {
-            pin += turned_by(way, link);
+            pin += turned_by(way, {link.x, inward ? -link.y : link.y});
             if (left-- > 0) use(pin);
           });
     } else if (drawing_.arcs[i].empty()) {

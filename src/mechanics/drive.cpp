@@ -6,7 +6,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <stdexcept>
 
 namespace phasewright {
 
@@ -55,6 +54,23 @@ Problems fitted_faults(const Fitted& fitted, const Growth& growth) {
   return problems;
 }
 
+Problem no_way_problem(const Engine& engine, const NoWay& fault) {
+  const Loop& loop = engine.loops[fault.loop];
+  const std::string& from = loop.sprockets[fault.strand].name;
+  const std::string& to = loop.sprockets[(fault.strand + 1) % loop.sprockets.size()].name;
+  const auto on_strand = [&](const Guide& guide) { return guide.strand[0] == from && guide.strand[1] == to; };
+  std::string key = loop_key(fault.loop) + "guide";
+  if (loop.tensioner && on_strand(loop.tensioner->shoe)) {
+    key = loop_key(fault.loop) + "tensioner";
+  } else {
+    const auto guide = std::find_if(loop.guides.begin(), loop.guides.end(), on_strand);
+    key += fmt::format("[{}]", guide - loop.guides.begin() + 1);
+  }
+  return problem_at(
+      key, fault.what(), "at least a pitch of straight chain before and after each arc",
+      fmt::format("from {} to {}: look at centre_mm and radius_mm, and at the tensioner's travel_mm", from, to));
+}
+
 } // namespace
 
 const char* to_word(StrandState state) {
@@ -75,7 +91,14 @@ const char* to_word(Turning turning) {
 
 Drive::Drive(const Engine& engine, const Fitted& fitted, const Growth& growth)
     : crank_key_rad_(radians(fitted.crank_key_deg)) {
-  for (std::size_t i = 0; i < engine.loops.size(); ++i) add_stage(engine, fitted, growth, i);
+  for (std::size_t i = 0; i < engine.loops.size(); ++i) {
+    try {
+      add_stage(engine, fitted, growth, i);
+    } catch (NoWay& fault) {
+      fault.loop = i;
+      throw;
+    }
+  }
   add_camshafts(engine, fitted, growth);
 }
 
@@ -139,9 +162,8 @@ Result<Drive> Drive::assemble(const Engine& engine, const Fitted& fitted, const 
     Drive drive(engine, fitted, growth);
     if (Problems problems = drive.measure(engine); !problems.empty()) return problems;
     return drive;
-  } catch (const std::domain_error& fault) {
-    return problem_at("guide", fault.what(), "guides that leave every strand a way",
-                      "look at centre_mm and radius_mm of the guides and at the tensioner's travel_mm");
+  } catch (const NoWay& fault) {
+    return no_way_problem(engine, fault);
   }
 }
 
@@ -327,7 +349,8 @@ void Drive::pose_loop(std::size_t index, double crank_deg, Turning turning, Loop
   for (std::size_t i = 0; i < stage.arcs.size(); ++i) {
     const ArcPlace place = stage.arcs[i];
     const ArcList arcs = loop.arcs(lie, place.strand, turning);
-    const bool stands_off = loop.state(place.strand, turning) == StrandState::slack;
+    const bool stands_off = loop.state(place.strand, turning) == StrandState::slack &&
+                            (lie.loose_strand.bows || (place.place == 0 && lie.loose_strand.travel_mm > 0.0));
     const PinPath::Contact contact = loop.path(lie, place.strand, turning).contact(place.place);
     glm::dvec2 centre = arcs.arc[place.place].centre_mm;
     if (stands_off) centre = drawing.arcs[place.strand][place.place].centre_mm;

@@ -104,6 +104,7 @@ private:
   void add_stage(const Engine& engine, const Fitted& fitted, const Growth& growth, std::size_t index);
   void add_camshafts(const Engine& engine, const Fitted& fitted, const Growth& growth);
   [[nodiscard]] Problems measure(const Engine& engine);
+  [[nodiscard]] Problems measure_stage(const Engine& engine, std::size_t index);
   [[nodiscard]] Problems measure_slack(const Engine& engine, std::size_t index);
   [[nodiscard]] Problems measure_travel(std::size_t index);
 

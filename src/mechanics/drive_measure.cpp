@@ -7,7 +7,7 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
+#include <utility>
 
 namespace phasewright {
 
@@ -19,39 +19,37 @@ constexpr double most_slack_share = 0.25;
 constexpr int looks = 48; // at a tooth, before the extremes are refined
 constexpr int minima_bits = 40;
 
-// Least and greatest of a smooth function that repeats after `period`, and where they are.
-struct Extremes {
-  Extent value;
-  double least_at = 0;
-  double greatest_at = 0;
-};
-
+// Least and greatest of a smooth function that repeats after `period`.
 template <class Function>
-Extremes extremes(Function function, double period) {
-  Extremes found;
-  found.value.least = found.value.greatest = function(0.0);
+Extent extremes(Function function, double period) {
+  Extent found;
+  double least_at = 0.0;
+  double greatest_at = 0.0;
+  found.least = found.greatest = function(0.0);
   for (int i = 1; i < looks; ++i) {
     const double at = period * i / looks;
     const double value = function(at);
-    if (value < found.value.least) found.least_at = at;
-    if (value > found.value.greatest) found.greatest_at = at;
-    found.value.least = std::fmin(found.value.least, value);
-    found.value.greatest = std::fmax(found.value.greatest, value);
+    if (value < found.least) least_at = at;
+    if (value > found.greatest) greatest_at = at;
+    found.least = std::fmin(found.least, value);
+    found.greatest = std::fmax(found.greatest, value);
   }
   const double step = period / looks;
-  const auto low =
-      boost::math::tools::brent_find_minima(function, found.least_at - step, found.least_at + step, minima_bits);
-  const auto high = boost::math::tools::brent_find_minima(
-      [&](double at) { return -function(at); }, found.greatest_at - step, found.greatest_at + step, minima_bits);
-  if (low.second < found.value.least) {
-    found.value.least = low.second;
-    found.least_at = low.first;
-  }
-  if (-high.second > found.value.greatest) {
-    found.value.greatest = -high.second;
-    found.greatest_at = high.first;
-  }
+  const auto low = boost::math::tools::brent_find_minima(function, least_at - step, least_at + step, minima_bits);
+  const auto high = boost::math::tools::brent_find_minima([&](double at) { return -function(at); }, greatest_at - step,
+                                                          greatest_at + step, minima_bits);
+  found.least = std::fmin(found.least, low.second);
+  found.greatest = std::fmax(found.greatest, -high.second);
   return found;
+}
+
+// How slack the chain hangs with the shoe fully out; not at all when the shoe would reach over the strand's end before.
+double excess_fully_out_mm(const ChainLoop& loop, double driving_rad, const Shifts& shifts) {
+  try {
+    return loop.lie_at_travel(driving_rad, shifts, loop.drawing().shoe->travel_mm[1]).loose_strand.excess_mm;
+  } catch (const NoWay&) {
+    return 0.0;
+  }
 }
 
 } // namespace
@@ -59,21 +57,34 @@ Extremes extremes(Function function, double period) {
 Problems Drive::measure(const Engine& engine) {
   Problems problems;
   for (std::size_t index = 0; index < stages_.size(); ++index) {
-    const Problems more = stages_[index].loop.drawing().shoe ? measure_travel(index) : measure_slack(engine, index);
-    problems.insert(problems.end(), more.begin(), more.end());
-    if (!more.empty()) continue;
-    // With guides and a worn chain a sprocket may be wrapped by less than the straight layout shows.
-    const Stage& stage = stages_[index];
-    const double tooth_rad = stage.loop.drawing().sprockets[0].step_rad;
-    for (std::size_t i = 0; i < stage.loop.count(); ++i)
-      for (int look = 0; look < looks; ++look) {
-        const LoopLie lie = stage.loop.lie(tooth_rad * look / looks, stage.shifts);
-        if (lie.sprockets[i].last_pin >= lie.sprockets[i].first_pin) continue;
+    try {
+      const Problems more = measure_stage(engine, index);
+      problems.insert(problems.end(), more.begin(), more.end());
+    } catch (NoWay& fault) {
+      fault.loop = index;
+      throw;
+    }
+  }
+  return problems;
+}
+
+Problems Drive::measure_stage(const Engine& engine, std::size_t index) {
+  Problems problems = stages_[index].loop.drawing().shoe ? measure_travel(index) : measure_slack(engine, index);
+  if (!problems.empty()) return problems;
+  // With guides and a worn chain a sprocket may be wrapped by less than the straight layout shows; and turned backward
+  // the chain must find its way as well.
+  const Stage& stage = stages_[index];
+  const double tooth_rad = stage.loop.drawing().sprockets[0].step_rad;
+  std::array<bool, most_sprockets> told{};
+  for (int look = 0; look < looks; ++look)
+    for (const Turning turning : {Turning::forward, Turning::backward}) {
+      const LoopLie lie = stage.loop.lie(tooth_rad * look / looks, stage.shifts, turning);
+      for (std::size_t i = 0; i < stage.loop.count(); ++i) {
+        if (lie.sprockets[i].last_pin >= lie.sprockets[i].first_pin || std::exchange(told[i], true)) continue;
         problems.push_back(problem_at(sprocket_key({index, i}) + ".centre_mm", "wrapped by less than a tooth",
                                       "at least a tooth", "guides or the tensioner lift the chain off it"));
-        break;
       }
-  }
+    }
   return problems;
 }
 
@@ -81,9 +92,8 @@ Problems Drive::measure_slack(const Engine& engine, std::size_t index) {
   Stage& stage = stages_[index];
   const ChainLoop& loop = stage.loop;
   const LoopDrawing& drawing = loop.drawing();
-  const Extremes found = extremes([&](double rad) { return loop.lie(rad, stage.shifts).loose_strand.excess_mm; },
-                                  drawing.sprockets[0].step_rad);
-  stage.slack_mm = found.value;
+  stage.slack_mm = extremes([&](double rad) { return loop.lie(rad, stage.shifts).loose_strand.excess_mm; },
+                            drawing.sprockets[0].step_rad);
   const LooseStrand strand = loop.lie(0.0, stage.shifts).loose_strand;
   stage.greatest_bow_mm = std::sqrt(3.0 * strand.span_mm * std::fmax(0.0, stage.slack_mm.greatest) / 8.0);
 
@@ -113,52 +123,29 @@ Problems Drive::measure_travel(std::size_t index) {
   const LoopDrawing& drawing = loop.drawing();
   const std::array<double, 2>& limits = drawing.shoe->travel_mm;
   const double tooth_rad = drawing.sprockets[0].step_rad;
-  const std::string links = fmt::format("{} links", drawing.links);
 
-  // Where the travel is no root, the chain is so much too long or too short whatever the tensioner does.
+  // With the shoe fully back the chain must be long enough, fully out it must not be too long.
   double short_mm = 0.0;
   double long_mm = 0.0;
   for (int look = 0; look < looks; ++look) {
-    const LoopLie lie = loop.lie(tooth_rad * look / looks, stage.shifts);
-    if (lie.loose_strand.links >= 1 && lie.loose_strand.excess_mm == 0.0) continue;
-    const std::optional<double> back_mm = loop.excess_at_travel_mm(lie, limits[0]);
-    const std::optional<double> out_mm = loop.excess_at_travel_mm(lie, limits[1]);
-    if (lie.loose_strand.links < 1 || (back_mm && *back_mm < 0.0))
-      short_mm = std::fmax(short_mm, back_mm ? -*back_mm : drawing.pitch_mm * (1 - lie.loose_strand.links));
-    else
-      long_mm = std::fmax(long_mm, out_mm.value_or(lie.loose_strand.excess_mm));
+    const double rad = tooth_rad * look / looks;
+    const LooseStrand back = loop.lie_at_travel(rad, stage.shifts, limits[0]).loose_strand;
+    short_mm = std::fmax(short_mm, back.links < 1 ? drawing.pitch_mm * (1 - back.links) : -back.excess_mm);
+    long_mm = std::fmax(long_mm, excess_fully_out_mm(loop, rad, stage.shifts));
   }
-  const std::string key = loop_key(index) + "chain.links";
+  const auto pitches = [&](double mm) { return static_cast<int>(std::ceil(mm / drawing.pitch_mm)); };
   if (short_mm > 0.0)
-    return {problem_at(
-        key, links, fmt::format("{} or more", drawing.links + static_cast<int>(std::ceil(short_mm / drawing.pitch_mm))),
-        fmt::format("the chain is {:.2f} mm too short with the tensioner fully back", short_mm))};
+    return {problem_at(loop_key(index) + "chain.links", fmt::format("{} links", drawing.links),
+                       fmt::format("{} or more", drawing.links + pitches(short_mm)),
+                       fmt::format("the chain is {:.2f} mm too short with the tensioner fully back, at {:g} mm",
+                                   short_mm, limits[0]))};
   if (long_mm > 0.0)
     return {problem_at(
-        key, links, fmt::format("{} or fewer", drawing.links - static_cast<int>(std::ceil(long_mm / drawing.pitch_mm))),
-        fmt::format("the chain is {:.2f} mm too long, however far the tensioner goes", long_mm))};
-
-  const Extremes found =
-      extremes([&](double rad) { return loop.lie(rad, stage.shifts).loose_strand.travel_mm; }, tooth_rad);
-  stage.travel_mm = found.value;
-  const std::string travel = loop_key(index) + "tensioner.travel_mm";
-  const std::string allowed_now = fmt::format("[{:g}, {:g}]", limits[0], limits[1]);
-  if (found.value.greatest > limits[1]) {
-    const std::optional<double> slack_mm =
-        loop.excess_at_travel_mm(loop.lie(found.greatest_at, stage.shifts), limits[1]);
-    return {problem_at(travel, allowed_now, fmt::format("at least {:.2f} at the far end", found.value.greatest),
-                       fmt::format("the tensioner is {:.2f} mm short of taking up the chain{}: fewer links, "
-                                   "a new chain, or more travel",
-                                   found.value.greatest - limits[1],
-                                   slack_mm ? fmt::format(", which hangs {:.2f} mm slack", *slack_mm) : ""))};
-  }
-  if (found.value.least < limits[0]) {
-    const std::optional<double> excess_mm = loop.excess_at_travel_mm(loop.lie(found.least_at, stage.shifts), limits[0]);
-    return {problem_at(travel, allowed_now, fmt::format("{:.2f} or less at the near end", found.value.least),
-                       fmt::format("the tensioner cannot go back {:.2f} mm further{}: more links, or less travel",
-                                   limits[0] - found.value.least,
-                                   excess_mm ? fmt::format(", the chain is {:.2f} mm too short", -*excess_mm) : ""))};
-  }
+        loop_key(index) + "tensioner.travel_mm", fmt::format("[{:g}, {:g}]", limits[0], limits[1]),
+        "more at the far end",
+        fmt::format("fully out, the tensioner leaves the chain {:.2f} mm slack: a new chain, more travel, or {} links",
+                    long_mm, drawing.links - pitches(long_mm)))};
+  stage.travel_mm = extremes([&](double rad) { return loop.lie(rad, stage.shifts).loose_strand.travel_mm; }, tooth_rad);
   return {};
 }
 

@@ -2,6 +2,8 @@
 
 #include "geometry/angle.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 #include <stdexcept>
@@ -44,6 +46,11 @@ glm::dvec2 tangent_way(const SeatPolygon& from, const SeatPolygon& to) {
   const double apart2 = dot2(apart, apart);
   const double across = from.sense * from.radius_mm - to.sense * to.radius_mm;
   return (std::sqrt(apart2 - across * across) * apart + across * left_of(apart)) / apart2;
+}
+
+NoWay no_straight_run(const PinPath& path, double pitch_mm) {
+  return NoWay(fmt::format("{:.2f} mm of straight chain between an arc and a sprocket, with a pitch of {:.2f} mm",
+                           std::fmin(path.first_run_mm(), path.last_run_mm()), pitch_mm));
 }
 
 TautStrand::TautStrand(const SeatPolygon& from, const SeatPolygon& to, double pitch_mm, std::vector<PathArc> arcs)
@@ -149,7 +156,7 @@ public:
         return rad;
       }
     }
-    throw std::domain_error("the strand over its guides does not come to a whole number of pitches");
+    throw NoWay("the strand over its guides does not come to a whole number of pitches");
   }
 
   [[nodiscard]] const PinPath& path() const { return path_; }
@@ -157,7 +164,7 @@ public:
 private:
   void lay(glm::dvec2 pin, double rad) {
     if (!path_.lay(pin, sought_.centre_mm + sought_.arm_mm(rad), arcs_))
-      throw std::domain_error("a guide leaves the strand no way");
+      throw NoWay("an arc that reaches over the end of the strand");
   }
 
   const SeatPolygon& sought_;
@@ -209,7 +216,7 @@ StrandLie TautStrand::solve_guided(bool known_is_to, double known_turn_rad, cons
       return {seat, links, known_rad, sought_rad, known_pin, sought_pin, pattern};
     }
   }
-  throw std::domain_error("a guide stands too near to a sprocket");
+  throw no_straight_run(root.path(), pitch_mm_);
 }
 
 } // namespace phasewright

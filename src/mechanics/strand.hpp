@@ -9,6 +9,8 @@
 
 #include <glm/vec2.hpp>
 
+#include <cstddef>
+#include <stdexcept>
 #include <vector>
 
 namespace phasewright {
@@ -39,6 +41,15 @@ struct SeatPolygon {
 // leave room for it.
 [[nodiscard]] glm::dvec2 tangent_way(const SeatPolygon& from, const SeatPolygon& to);
 
+// Guides that leave a strand no way: a mistake in an engine file, which Drive::assemble makes a Problem of.
+struct NoWay : std::domain_error {
+  using std::domain_error::domain_error;
+  std::size_t strand = 0; // filled in by ChainLoop ...
+  std::size_t loop = 0;   // ... and by Drive
+};
+// What is wrong when the end seats of a way cannot be told: too little straight chain between its arcs and its ends.
+[[nodiscard]] NoWay no_straight_run(const PinPath& path, double pitch_mm);
+
 // Where a taut strand lies at one angle of the sprocket that pulls it.
 struct StrandLie {
   int seat = 0;        // seat of the sprocket whose angle was given that the strand ends in
@@ -59,7 +70,7 @@ public:
 
   // How it lies when the sprocket it enters, or the one it leaves, has its seat 0 at that own angle, of any size.
   // Closed form where no guide bears: the right pair of seats is found by rounding and put right where it is one off,
-  // at the instant a roller seats or leaves. Over guides the other sprocket's angle is a root. Throws std::domain_error
+  // at the instant a roller seats or leaves. Over guides the other sprocket's angle is a root. Throws NoWay when a
   // when a guide leaves the strand no way (Drive::assemble makes a Problem of it).
   [[nodiscard]] StrandLie entering(double to_turn_rad) const { return solve(true, to_turn_rad); }
   [[nodiscard]] StrandLie leaving(double from_turn_rad) const { return solve(false, from_turn_rad); }
