@@ -41,6 +41,7 @@ struct Command {
 [[nodiscard]] const Command* find_command(const std::string& name);
 
 [[nodiscard]] Result<Answer> pose_command(const Context& context);
+[[nodiscard]] Result<Answer> chain_command(const Context& context);
 [[nodiscard]] Result<Answer> phase_command(const Context& context);
 [[nodiscard]] Result<Answer> events_command(const Context& context);
 [[nodiscard]] Result<Answer> clearance_command(const Context& context);

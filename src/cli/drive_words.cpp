@@ -10,10 +10,13 @@ std::string at_camshaft_words(const Engine& engine, std::size_t camshaft) {
   return engine.camshafts.size() == 1 ? "" : fmt::format(" at \"{}\"", engine.camshafts[camshaft].name);
 }
 
+std::string camshaft_words(const Engine& engine, std::size_t camshaft) {
+  return engine.camshafts.size() == 1 ? "the camshaft"
+                                      : fmt::format("camshaft \"{}\"", engine.camshafts[camshaft].name);
+}
+
 std::string stands_words(const Engine& engine, std::size_t camshaft, double phase_deg) {
-  const std::string who =
-      engine.camshafts.size() == 1 ? "The camshaft" : fmt::format("Camshaft \"{}\"", engine.camshafts[camshaft].name);
-  return fmt::format("{} stands {}.", who, phase_words(phase_deg));
+  return fmt::format("{} stands {}.", capital(camshaft_words(engine, camshaft)), phase_words(phase_deg));
 }
 
 std::string chain_prefix(const Engine& engine, std::size_t loop) {

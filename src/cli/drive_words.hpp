@@ -9,6 +9,8 @@
 
 namespace phasewright::cli {
 
+// "the camshaft"; with more than one, `camshaft "inlet"`.
+[[nodiscard]] std::string camshaft_words(const Engine& engine, std::size_t camshaft);
 // ` at "inlet"` with more than one camshaft, else nothing.
 [[nodiscard]] std::string at_camshaft_words(const Engine& engine, std::size_t camshaft);
 

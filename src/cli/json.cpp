@@ -21,6 +21,9 @@ Json::Json(double number) : Json() {
 Json::Json(int number) : Json() {
   held_->value = number;
 }
+Json::Json(long long number) : Json() {
+  held_->value = number;
+}
 Json::Json(bool truth) : Json() {
   held_->value = truth;
 }

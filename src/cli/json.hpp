@@ -15,6 +15,7 @@ public:
   Json();                                   // null
   Json(double number);                      // NOLINT: converts on purpose. Not finite: throws std::logic_error
   Json(int number);                         // NOLINT
+  Json(long long number);                   // NOLINT
   Json(bool truth);                         // NOLINT
   Json(const char* text);                   // NOLINT
   Json(const std::string& text);            // NOLINT

@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <type_traits>
 
 namespace phasewright::cli {
 
@@ -20,7 +21,8 @@ constexpr int least_window_height_px = 480;
 
 // Options as they were typed; read into Options once CLI11 has sorted them.
 struct Typed {
-  std::string crank, lay, top, size, theme, plan, as, from, magnify, scale, frames;
+  std::string crank, turned, lay, top, size, theme, plan, as, from, magnify, scale, frames;
+  std::string loop, band, count, links, centre_change, block_growth, chain_growth, rise; // of the chain
 };
 
 Problem usage_fault(std::string option, std::string found, std::string allowed, std::string advice = {}) {
@@ -62,6 +64,18 @@ void add_draw_options(CLI::App& app, const Command& command, DrawOptions& draw, 
   app.add_flag("--announce", draw.announce, "print each change, for a program that works the window");
 }
 
+void add_chain_options(CLI::App& app, ChainOptions& chain, Typed& typed) {
+  add_value(app, "--loop", typed.loop, "N", "which chain, the crank's being 1; default 1");
+  add_value(app, "--band", typed.band, "DEG", "say when wear takes a camshaft out of this, crank degrees; default 2");
+  add_value(app, "--count", typed.count, "PINS", "pins counted along the taut side, mark to mark: says the lay");
+  add_value(app, "--camshaft", chain.camshaft, "NAME", "the camshaft whose mark they were counted from");
+  add_value(app, "--links", typed.links, "N", "centres for so many links");
+  add_value(app, "--centre-change", typed.centre_change, "MM", "what boring or facing by so much does, + = apart");
+  add_value(app, "--block-growth", typed.block_growth, "PER_K", "linear expansion of the block, per kelvin ...");
+  add_value(app, "--chain-growth", typed.chain_growth, "PER_K", "... of the chain ...");
+  add_value(app, "--rise", typed.rise, "K", "... and how much warmer both are than the drawing's temperature");
+}
+
 void add_options(CLI::App& app, const Command& command, Options& options, Typed& typed) {
   app.add_option("FILE", options.file, "an engine or a build; without it, the demo build")->type_name("");
   app.add_option("--set", options.overrides, "override a key of the file for this run; may be repeated")
@@ -70,6 +84,10 @@ void add_options(CLI::App& app, const Command& command, Options& options, Typed&
   if (!takes(command, Takes::window)) app.add_flag("--json", options.json, "one JSON object, numbers in full");
   if (takes(command, Takes::crank))
     add_value(app, "--crank", typed.crank, "DEG", "crank angle, any finite number of degrees; default 0");
+  if (takes(command, Takes::turned))
+    add_value(app, "--turned", typed.turned, "WAY",
+              "which way the crank was last turned: forward (default) or backward");
+  if (takes(command, Takes::chain)) add_chain_options(app, options.chain, typed);
   if (takes(command, Takes::plan)) {
     add_value(app, "--lay", typed.lay, "TEETH", "how far from the marks the chain may be laid; 0 to 10, default 1");
     add_value(app, "--top", typed.top, "ROWS", "how many options the page shows; default 8 (JSON has them all)");
@@ -78,18 +96,48 @@ void add_options(CLI::App& app, const Command& command, Options& options, Typed&
     add_draw_options(app, command, options.draw, typed);
 }
 
-std::optional<Problem> read_plan_options(const Typed& typed, Options& options) {
-  if (!typed.lay.empty()) {
-    const std::optional<int> lay = read_whole_number(typed.lay);
-    if (!lay || *lay < 0 || *lay > 10) return usage_fault("--lay", typed.lay, "0 to 10 teeth");
-    options.lay_reach = *lay;
-  }
-  if (!typed.top.empty()) {
-    const std::optional<int> top = read_whole_number(typed.top);
-    if (!top || *top < 1 || *top > 1000) return usage_fault("--top", typed.top, "1 to 1000 rows");
-    options.top = *top;
-  }
+// A figure that may be left out, within its range; `unit` is the word behind the range.
+template <class Number, class Into>
+std::optional<Problem> read_in_range(const char* option, const std::string& typed, Number least, Number most,
+                                     const char* unit, Into& into) {
+  if (typed.empty()) return std::nullopt;
+  std::optional<Number> number;
+  if constexpr (std::is_same_v<Number, int>)
+    number = read_whole_number(typed);
+  else
+    number = read_number(typed);
+  if (!number || *number < least || *number > most)
+    return usage_fault(option, typed, fmt::format("{} to {} {}", least, most, unit));
+  into = *number;
   return std::nullopt;
+}
+
+std::optional<Problem> read_chain_options(const Typed& typed, ChainOptions& chain) {
+  if (auto fault = read_in_range("--loop", typed.loop, 1, 4, "chains", chain.loop)) return fault;
+  if (auto fault = read_in_range("--band", typed.band, 0.01, 30.0, "crank degrees", chain.band_deg)) return fault;
+  if (auto fault = read_in_range("--count", typed.count, 0, 1000, "pins", chain.count)) return fault;
+  if (auto fault = read_in_range("--links", typed.links, 8, 1000, "links", chain.links)) return fault;
+  if (auto fault = read_in_range("--centre-change", typed.centre_change, -5.0, 5.0, "mm", chain.centre_change_mm))
+    return fault;
+  constexpr double most_per_k = 1e-4;
+  if (auto fault = read_in_range("--block-growth", typed.block_growth, 0.0, most_per_k, "per K", chain.block_per_k))
+    return fault;
+  if (auto fault = read_in_range("--chain-growth", typed.chain_growth, 0.0, most_per_k, "per K", chain.chain_per_k))
+    return fault;
+  if (auto fault = read_in_range("--rise", typed.rise, -100.0, 300.0, "K", chain.rise_k)) return fault;
+  const int of_warmth = chain.block_per_k.has_value() + chain.chain_per_k.has_value() + chain.rise_k.has_value();
+  if (of_warmth == 1 || of_warmth == 2)
+    return usage_fault(!chain.block_per_k   ? "--block-growth"
+                       : !chain.chain_per_k ? "--chain-growth"
+                                            : "--rise",
+                       "", "", "--block-growth, --chain-growth and --rise come together");
+  if (!chain.camshaft.empty() && !chain.count) return usage_fault("--camshaft", "no --count beside it", "both");
+  return std::nullopt;
+}
+
+std::optional<Problem> read_plan_options(const Typed& typed, Options& options) {
+  if (auto fault = read_in_range("--lay", typed.lay, 0, 10, "teeth", options.lay_reach)) return fault;
+  return read_in_range("--top", typed.top, 1, 1000, "rows", options.top);
 }
 
 std::optional<Problem> read_size_option(const std::string& typed, DrawOptions& draw, bool whole_viewer) {
@@ -159,6 +207,9 @@ std::optional<Problem> read_typed(const Command& command, const Typed& typed, Op
     if (!crank) return usage_fault("--crank", typed.crank, "a number of crank degrees");
     options.crank_deg = *crank;
   }
+  if (auto fault = read_word("--turned", typed.turned, {"forward", "backward"}, "forward or backward")) return fault;
+  if (typed.turned == "backward") options.turning = Turning::backward;
+  if (auto fault = read_chain_options(typed, options.chain)) return fault;
   if (std::optional<Problem> fault = read_plan_options(typed, options)) return fault;
   if (std::optional<Problem> fault = read_draw_options(typed, takes(command, Takes::window), options.draw))
     return fault;

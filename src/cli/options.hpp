@@ -2,6 +2,7 @@
 #pragma once
 
 #include "files/files.hpp"
+#include "mechanics/drive_pose.hpp"
 
 #include <optional>
 #include <string>
@@ -25,18 +26,34 @@ struct DrawOptions {
   bool announce = false;   // print what changed in the viewer
 };
 
+// Of the chain's study; what is not said is left out of it.
+struct ChainOptions {
+  int loop = 1;                           // which chain, counted from 1, the crank's first; to 4
+  double band_deg = 2.0;                  // crank degrees either side of the new chain's phase; 0.01 to 30
+  std::optional<int> count;               // pins counted between the marks along the taut side; 0 to 1000
+  std::string camshaft;                   // the one whose mark they were counted from; empty = the only one
+  std::optional<int> links;               // centres wanted for so many; 8 to 1000
+  std::optional<double> centre_change_mm; // what boring or facing would do; -5 to 5
+  // Warmth; the three come together.
+  std::optional<double> block_per_k; // linear expansion per kelvin; 0 to 1e-4
+  std::optional<double> chain_per_k; // likewise
+  std::optional<double> rise_k;      // over the temperature the drawing holds for; -100 to 300
+};
+
 struct Options {
   std::string file; // engine or build; empty = the demo
   Overrides overrides;
   bool json = false;
   double crank_deg = 0.0; // any finite angle
-  int lay_reach = 1;      // teeth either way; 0 to 10
-  int top = 8;            // rows of the page; 1 to 1000
+  Turning turning = Turning::forward;
+  int lay_reach = 1; // teeth either way; 0 to 10
+  int top = 8;       // rows of the page; 1 to 1000
   DrawOptions draw;
+  ChainOptions chain;
 };
 
 // Which options a command takes besides FILE, --json, --set and --help.
-enum class Takes { crank, plan, picture, window }; // picture and window exclude each other
+enum class Takes { crank, turned, chain, plan, picture, window }; // picture and window exclude each other
 
 struct Command; // commands.hpp
 

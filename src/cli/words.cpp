@@ -106,6 +106,12 @@ std::string count_words(int count, const char* one, const char* many) {
   return fmt::format("{} {}", count, count == 1 ? one : many);
 }
 
+std::string capital(std::string words) {
+  if (!words.empty() && words.front() >= 'a' && words.front() <= 'z')
+    words.front() = static_cast<char>(words.front() - 'a' + 'A');
+  return words;
+}
+
 std::string table(const std::vector<Align>& columns, const std::vector<std::vector<std::string>>& rows) {
   std::vector<std::size_t> widths(columns.size(), 0);
   for (const auto& row : rows)

@@ -36,6 +36,9 @@ namespace phasewright::cli {
 // "3 teeth", "1 tooth".
 [[nodiscard]] std::string count_words(int count, const char* one, const char* many);
 
+// With its first letter, an ASCII one, made large.
+[[nodiscard]] std::string capital(std::string words);
+
 enum class Align { left, right };
 
 // Rows of cells, columns as wide as their widest cell, two blanks between them and before the first. The first row is
