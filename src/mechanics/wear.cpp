@@ -15,8 +15,8 @@ namespace phasewright {
 
 namespace {
 
-// Even looks up to `wear_study_most_percent`, between which roots are closed in on.
-constexpr int looks = 20;
+// Greatest step beyond the wear limit; between two points the roots are closed in on.
+constexpr double look_percent = 0.25;
 constexpr double refusal_close_percent = 1e-6;
 constexpr int root_bits = 36;
 
@@ -82,45 +82,33 @@ double band_edge(const Engine& engine, const Fitted& fitted, std::size_t camshaf
   return 0.5 * (found.first + found.second);
 }
 
-// Between an elongation at which the drive assembles and one at which it was refused.
-void close_in_on_refusal(const Engine& engine, const Fitted& fitted, double good, double bad, Problems why,
-                         WearStudy& study) {
-  study.runs_out_why = std::move(why);
+// Between an elongation at which the drive assembles and one at which it does not.
+void close_in_on_refusal(const Engine& engine, const Fitted& fitted, double good, double bad, WearStudy& study) {
   while (bad - good > refusal_close_percent) {
     const double middle = 0.5 * (good + bad);
-    const Result<Drive> tried = Drive::assemble(engine, worn(fitted, middle));
-    if (!tried) study.runs_out_why = tried.problems();
-    (tried ? good : bad) = middle;
+    (Drive::assemble(engine, worn(fitted, middle)) ? good : bad) = middle;
   }
   study.runs_out_percent = good;
+  study.runs_out_why = Drive::assemble(engine, worn(fitted, bad)).problems();
 }
 
-// Looks at ever more elongation until every camshaft has left its band and the drive is refused.
-void find_limits(const Engine& engine, const Fitted& fitted, double band_deg, const std::vector<double>& new_deg,
-                 WearStudy& study) {
-  study.leaves_band_percent.resize(new_deg.size());
-  double before = 0.0;
-  for (int look = 1; look <= looks; ++look) {
-    const double percent = wear_study_most_percent * look / looks;
-    std::vector<double> phases;
-    if (!study.runs_out_percent) {
-      const Result<Drive> drive = Drive::assemble(engine, worn(fitted, percent));
-      if (!drive) close_in_on_refusal(engine, fitted, before, percent, drive.problems(), study);
-      if (drive)
-        for (std::size_t i = 0; i < new_deg.size(); ++i) phases.push_back(drive->phase_deg(i));
-    }
-    if (phases.empty()) phases = phases_deg(engine, worn(fitted, percent));
-    if (phases.empty()) return; // no way for the chain, so no camshaft's angle either
-    bool all_left = true;
-    for (std::size_t i = 0; i < new_deg.size(); ++i) {
-      std::optional<double>& left = study.leaves_band_percent[i];
-      if (!left && std::fabs(phases[i] - new_deg[i]) >= band_deg)
-        left = band_edge(engine, fitted, i, new_deg[i], band_deg, before, percent);
-      all_left = all_left && left;
-    }
-    if (all_left && study.runs_out_percent) return;
-    before = percent;
+// Finds what of the limits lies between two points of ever more elongation.
+void find_limits(const Engine& engine, const Fitted& fitted, double band_deg, const WearPoint& before,
+                 const WearPoint& after, WearStudy& study) {
+  if (before.runs && !after.runs)
+    close_in_on_refusal(engine, fitted, before.elongation_percent, after.elongation_percent, study);
+  if (after.phase_deg.empty()) return;
+  const std::vector<double>& new_deg = study.curve.front().phase_deg;
+  for (std::size_t i = 0; i < new_deg.size(); ++i) {
+    std::optional<double>& left = study.leaves_band_percent[i];
+    if (!left && std::fabs(after.phase_deg[i] - new_deg[i]) >= band_deg)
+      left = band_edge(engine, fitted, i, new_deg[i], band_deg, before.elongation_percent, after.elongation_percent);
   }
+}
+
+bool all_found(const WearStudy& study) {
+  return study.runs_out_percent &&
+         std::ranges::all_of(study.leaves_band_percent, [](const std::optional<double>& at) { return at.has_value(); });
 }
 
 } // namespace
@@ -138,12 +126,20 @@ Result<WearStudy> wear_study(const Engine& engine, const Fitted& fitted, double 
     largest = std::max(largest, sprocket.teeth);
   }
   study.large_sprocket_percent = 200.0 / largest;
-  for (int step = 0; step <= steps; ++step) {
-    WearPoint point = point_at(engine, worn(fitted, limit_percent * step / steps), loop);
-    if (point.phase_deg.empty()) break;
-    study.curve.push_back(std::move(point));
+  study.leaves_band_percent.resize(engine.camshafts.size());
+  const int beyond = static_cast<int>(std::ceil((wear_study_most_percent - limit_percent) / look_percent));
+  WearPoint before;
+  for (int step = 0; step <= steps + beyond; ++step) {
+    const double percent = step <= steps
+                               ? limit_percent * step / steps
+                               : limit_percent + (wear_study_most_percent - limit_percent) * (step - steps) / beyond;
+    if (step > steps && all_found(study)) break;
+    WearPoint point = point_at(engine, worn(fitted, percent), loop);
+    if (step <= steps && !point.phase_deg.empty()) study.curve.push_back(point);
+    if (step > 0) find_limits(engine, fitted, band_deg, before, point, study);
+    if (point.phase_deg.empty()) break; // no way for the chain, and none with more wear
+    before = std::move(point);
   }
-  find_limits(engine, fitted, band_deg, study.curve.front().phase_deg, study);
   return study;
 }
 
