@@ -129,8 +129,7 @@ double ChainLoop::sprocket_turn_rad(std::size_t sprocket, double driving_rad, co
 }
 
 LoopLie ChainLoop::lie_at_travel(double driving_rad, const Shifts& shifts, double travel_mm) const {
-  LoopLie found;
-  pull(found, driving_rad, shifts, Turning::forward, count());
+  LoopLie found = pulled(driving_rad, shifts);
   Mover held = forward_mover_;
   held.held = true;
   held.start_mm = travel_mm;
@@ -138,9 +137,14 @@ LoopLie ChainLoop::lie_at_travel(double driving_rad, const Shifts& shifts, doubl
   return found;
 }
 
-LoopLie ChainLoop::lie(double driving_rad, const Shifts& shifts, Turning turning) const {
+LoopLie ChainLoop::pulled(double driving_rad, const Shifts& shifts, Turning turning) const {
   LoopLie found;
   pull(found, driving_rad, shifts, turning, count());
+  return found;
+}
+
+LoopLie ChainLoop::lie(double driving_rad, const Shifts& shifts, Turning turning) const {
+  LoopLie found = pulled(driving_rad, shifts, turning);
   about_strand(found.loose, [&] { close(found, shifts, mover_of(turning)); });
   return found;
 }
@@ -153,18 +157,18 @@ ArcList ChainLoop::moved_arcs(std::size_t strand, const Mover& mover, double tra
   return list;
 }
 
-ArcList ChainLoop::arcs(const LoopLie& lie, std::size_t strand, Turning turning) const {
-  if (strand == lie.loose) return moved_arcs(strand, mover_of(turning), lie.loose_strand.travel_mm);
-  const bool yielding = drawing_.shoe && drawing_.shoe->strand == strand;
-  return moved_arcs(strand, yielding ? forward_mover_ : Mover{}, yielding ? drawing_.shoe->travel_mm[0] : 0.0);
-}
-
-PinPath ChainLoop::path(const LoopLie& lie, std::size_t strand, Turning turning) const {
-  PinPath path;
-  const LoopLie::Strand& ends = lie.strands[strand];
-  if (!path.lay(ends.from_pin_mm, ends.to_pin_mm, arcs(lie, strand, turning).span()))
-    throw NoWay("an arc that reaches over the end of the strand");
-  return path;
+void ChainLoop::lay_paths(const LoopLie& lie, Turning turning, StrandPaths& paths) const {
+  for (std::size_t strand = 0; strand < count(); ++strand) {
+    if (drawing_.arcs[strand].empty()) continue;
+    // The loose strand's mover stands where it took the excess up; a pulled strand pushes the shoe back.
+    const bool yields = drawing_.shoe && drawing_.shoe->strand == strand;
+    const ArcList arcs = strand == lie.loose ? moved_arcs(strand, mover_of(turning), lie.loose_strand.travel_mm)
+                         : yields            ? moved_arcs(strand, forward_mover_, drawing_.shoe->travel_mm[0])
+                                             : moved_arcs(strand, Mover{}, 0.0);
+    const LoopLie::Strand& ends = lie.strands[strand];
+    if (!paths[strand].lay(ends.from_pin_mm, ends.to_pin_mm, arcs.span()))
+      throw NoWay("an arc that reaches over the end of the strand");
+  }
 }
 
 namespace {
@@ -369,8 +373,7 @@ double ChainLoop::mean_lead_rad(std::size_t sprocket) const {
 }
 
 Shifts ChainLoop::marked_shifts() const {
-  LoopLie lie;
-  pull(lie, 0.0, {}, Turning::forward, count());
+  const LoopLie lie = pulled(0.0, {});
   Shifts shifts{};
   for (std::size_t i = 1; i < count(); ++i)
     shifts[i] = -static_cast<int>(std::lround(lie.sprockets[i].turn_rad / drawing_.sprockets[i].step_rad));

@@ -58,6 +58,9 @@ struct LooseStrand {
   double to_past_mm = 0;
 };
 
+// Ways of a lie's strands past their arcs, by strand; only those that have arcs are laid.
+using StrandPaths = std::array<PinPath, most_sprockets>;
+
 // Where everything of a loop stands at one angle of its driving sprocket.
 struct LoopLie {
   struct Seated {
@@ -95,6 +98,9 @@ public:
   // way over the shoe there. Only with a shoe.
   [[nodiscard]] LoopLie lie_at_travel(double driving_rad, const Shifts& shifts, double travel_mm) const;
 
+  // The same without the loose strand.
+  [[nodiscard]] LoopLie pulled(double driving_rad, const Shifts& shifts, Turning turning = Turning::forward) const;
+
   // One sprocket's turn alone, without the loose strand.
   [[nodiscard]] double sprocket_turn_rad(std::size_t sprocket, double driving_rad, const Shifts& shifts,
                                          Turning turning = Turning::forward) const;
@@ -105,14 +111,13 @@ public:
   // The shifts that bring every mark nearest to where the file points it at driving angle 0.
   [[nodiscard]] Shifts marked_shifts() const;
 
+  // Lays the ways of the strands that have arcs, the shoe where it has moved to.
+  void lay_paths(const LoopLie& lie, Turning turning, StrandPaths& paths) const;
+
   // Calls `use(point)` for all pins of a lie, in their order along the chain from the one that the driving sprocket
   // meets first, sprockets.front().first_pin.
   template <class Use>
-  void each_pin(const LoopLie& lie, Turning turning, Use use) const;
-
-  // Arcs of a strand of a lie, the shoe where it has moved to, and the way past them.
-  [[nodiscard]] ArcList arcs(const LoopLie& lie, std::size_t strand, Turning turning) const;
-  [[nodiscard]] PinPath path(const LoopLie& lie, std::size_t strand, Turning turning) const;
+  void each_pin(const LoopLie& lie, Turning turning, const StrandPaths& paths, Use use) const;
 
   [[nodiscard]] const LoopDrawing& drawing() const { return drawing_; }
   [[nodiscard]] std::size_t count() const { return drawing_.sprockets.size(); }
@@ -162,7 +167,7 @@ private:
 };
 
 template <class Use>
-void ChainLoop::each_pin(const LoopLie& lie, Turning turning, Use use) const {
+void ChainLoop::each_pin(const LoopLie& lie, Turning turning, const StrandPaths& paths, Use use) const {
   for (std::size_t i = 0; i < count(); ++i) {
     const SeatPolygon& sprocket = drawing_.sprockets[i];
     const LoopLie::Seated& seated = lie.sprockets[i];
@@ -192,7 +197,7 @@ void ChainLoop::each_pin(const LoopLie& lie, Turning turning, Use use) const {
       const glm::dvec2 link = (strand.to_pin_mm - strand.from_pin_mm) / static_cast<double>(strand.links);
       for (int k = 1; k < strand.links; ++k) use(strand.from_pin_mm + static_cast<double>(k) * link);
     } else {
-      path(lie, i, turning).each(strand.links - 1, drawing_.pitch_mm, use);
+      paths[i].each(strand.links - 1, drawing_.pitch_mm, use);
     }
   }
 }

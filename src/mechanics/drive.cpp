@@ -11,10 +11,6 @@ namespace phasewright {
 
 namespace {
 
-// Turns the crank makes while every camshaft and every tooth of it come back to where they were: crank angles are
-// reduced by this much before anything is solved, so that the result repeats to the last bit.
-constexpr double cycle_rad = 2.0 * turn_rad;
-
 double hole_pair_deg(const Fitted& fitted) {
   if (fitted.vernier.hub_holes == 0 || fitted.vernier.sprocket_holes == 0) return 0.0;
   return wrap_180(360.0 * fitted.holes.hub_hole / fitted.vernier.hub_holes -
@@ -72,22 +68,6 @@ Problem no_way_problem(const Engine& engine, const NoWay& fault) {
 }
 
 } // namespace
-
-const char* to_word(StrandState state) {
-  switch (state) {
-  case StrandState::taut:
-    return "taut";
-  case StrandState::slack:
-    return "slack";
-  case StrandState::tensioned:
-    return "tensioned";
-  }
-  return "";
-}
-
-const char* to_word(Turning turning) {
-  return turning == Turning::forward ? "forward" : "backward";
-}
 
 Drive::Drive(const Engine& engine, const Fitted& fitted, const Growth& growth)
     : crank_key_rad_(radians(fitted.crank_key_deg)) {
@@ -216,28 +196,36 @@ double Drive::mark_error_teeth(std::size_t camshaft) const {
   return mark_error_deg(camshaft) / degrees(stages_[place.loop].loop.drawing().sprockets[place.sprocket].step_rad);
 }
 
-Drive::Driven Drive::driven(std::size_t index, double crank_rad, bool reference, Turning turning) const {
-  const Stage& stage = stages_[index];
-  if (index == 0) {
-    const double cycles = std::floor(crank_rad / cycle_rad);
-    const double within_rad = crank_rad - cycles * cycle_rad;
-    const int teeth = stage.loop.drawing().sprockets[0].teeth;
-    return {reference ? within_rad : within_rad + crank_key_rad_, 2LL * static_cast<long long>(cycles) * teeth};
-  }
+Drive::Driven Drive::driven_by_crank(double crank_rad, bool reference) const {
+  const double cycles = std::floor(crank_rad / cycle_rad);
+  const double within_rad = crank_rad - cycles * cycle_rad;
+  const int teeth = stages_[0].loop.drawing().sprockets[0].teeth;
+  return {reference ? within_rad : within_rad + crank_key_rad_, 2LL * static_cast<long long>(cycles) * teeth};
+}
+
+Drive::Driven Drive::driven_by_shaft(std::size_t index, const Driven& before, double driver_turn_rad,
+                                     bool reference) const {
   // The chain before has gone on by so many whole teeth besides; what of them is not whole teeth here is turned.
-  const Stage& before = stages_[stage.driver.loop];
-  const Driven at = driven(stage.driver.loop, crank_rad, reference, turning);
-  const ChainLoop& loop = reference ? before.reference : before.loop;
-  const double turned_rad = loop.sprocket_turn_rad(stage.driver.sprocket, at.turn_rad,
-                                                   reference ? before.reference_shifts : before.shifts, turning);
+  const Stage& stage = stages_[index];
   const SeatPolygon& here = stage.loop.drawing().sprockets[0];
-  const long long on_shaft = loop.drawing().sprockets[stage.driver.sprocket].teeth;
-  const long long teeth = at.carried_teeth * here.teeth;
+  const long long on_shaft = stages_[stage.driver.loop].loop.drawing().sprockets[stage.driver.sprocket].teeth;
+  const long long teeth = before.carried_teeth * here.teeth;
   const long long whole = teeth / on_shaft - (teeth % on_shaft < 0 ? 1 : 0);
   const long long rest = teeth - whole * on_shaft;
-  double driving_rad = turned_rad + static_cast<double>(rest) / static_cast<double>(on_shaft) * here.step_rad;
+  double driving_rad = driver_turn_rad + static_cast<double>(rest) / static_cast<double>(on_shaft) * here.step_rad;
   if (!reference) driving_rad += stage.shaft_rad;
   return {driving_rad, whole};
+}
+
+Drive::Driven Drive::driven(std::size_t index, double crank_rad, bool reference, Turning turning) const {
+  if (index == 0) return driven_by_crank(crank_rad, reference);
+  const SprocketPlace driver = stages_[index].driver;
+  const Stage& before = stages_[driver.loop];
+  const Driven at = driven(driver.loop, crank_rad, reference, turning);
+  const ChainLoop& loop = reference ? before.reference : before.loop;
+  const double turned_rad = loop.sprocket_turn_rad(driver.sprocket, at.turn_rad,
+                                                   reference ? before.reference_shifts : before.shifts, turning);
+  return driven_by_shaft(index, at, turned_rad, reference);
 }
 
 double Drive::sprocket_rad(SprocketPlace place, double crank_rad, bool reference, Turning turning) const {
@@ -275,100 +263,6 @@ HangBack Drive::hang_back(double crank_deg, std::size_t camshaft) const {
   }
   found.turn_forward_deg = degrees(forward_rad);
   return found;
-}
-
-DrivePose Drive::pose(double crank_deg, Turning turning) const {
-  DrivePose made;
-  pose(crank_deg, made, turning);
-  return made;
-}
-
-void Drive::pose(double crank_deg, DrivePose& into, Turning turning) const {
-  into.crank_deg = crank_deg;
-  into.turning = turning;
-  into.loops.resize(stages_.size());
-  for (std::size_t i = 0; i < stages_.size(); ++i) pose_loop(i, crank_deg, turning, into.loops[i]);
-  // Seen at this very crank angle: the same angle in the reference assembly is taken off, ripple and all. Within a
-  // cycle, so that the phase repeats to the last bit.
-  const double crank_rad = radians(crank_deg);
-  const double cycles = std::floor(crank_rad / cycle_rad);
-  const double within_rad = crank_rad - cycles * cycle_rad;
-  into.camshafts.resize(camshafts_.size());
-  for (std::size_t i = 0; i < camshafts_.size(); ++i) {
-    const CamshaftPlace& place = camshafts_[i];
-    const double sprocket = sprocket_rad(place.sprocket, within_rad, false, turning) + place.offset_rad;
-    const double reference = sprocket_rad(place.sprocket, within_rad, true, Turning::forward);
-    const double lead_rad = stages_[place.sprocket.loop].reference_lead_rad[place.sprocket.sprocket];
-    into.camshafts[i] = {degrees(cycles * turn_rad + sprocket - lead_rad), 2.0 * degrees(sprocket - reference)};
-  }
-}
-
-void Drive::pose_loop(std::size_t index, double crank_deg, Turning turning, LoopPose& into) const {
-  const Stage& stage = stages_[index];
-  const ChainLoop& loop = stage.loop;
-  const LoopDrawing& drawing = loop.drawing();
-  const Driven at = driven(index, radians(crank_deg), false, turning);
-  const LoopLie lie = loop.lie(at.turn_rad, stage.shifts, turning);
-  const auto world = [&](glm::dvec2 point) { return to_world(point, stage.sign); };
-  const auto pin_index = [&](long long number) {
-    const long long rest = (number - at.carried_teeth) % drawing.links;
-    return static_cast<std::size_t>(rest < 0 ? rest + drawing.links : rest);
-  };
-
-  const std::size_t count = loop.count();
-  const double engine_sign = stages_[0].sign;
-  into.sprockets.resize(count);
-  into.strands.resize(count);
-  for (std::size_t i = 0; i < count; ++i) {
-    const SeatPolygon& sprocket = drawing.sprockets[i];
-    const double turned_rad = lie.sprockets[i].turn_rad;
-    const double carried_deg = 360.0 * static_cast<double>(at.carried_teeth) / sprocket.teeth;
-    const double own_sign = stage.sign * sprocket.sense;
-    into.sprockets[i].turned_deg =
-        own_sign * engine_sign * (degrees(turned_rad - stage.reference_turn_rad[i]) + carried_deg);
-    into.sprockets[i].mark_clock_deg =
-        wrap_360(stage.mark_clock_deg[i] + own_sign * degrees(turned_rad) + own_sign * std::fmod(carried_deg, 360.0));
-
-    const LoopLie::Strand& strand = lie.strands[i];
-    StrandPose& shown = into.strands[i];
-    shown = {i,   i + 1 == count ? 0 : i + 1, strand.links, loop.state(i, turning), 0.0, 0.0,
-             0.0, pin_index(strand.first_pin)};
-    if (shown.state == StrandState::slack) {
-      shown.span_mm = lie.loose_strand.span_mm;
-      shown.slack_mm = std::fmax(0.0, lie.loose_strand.excess_mm);
-      shown.bow_mm = std::sqrt(3.0 * shown.span_mm * shown.slack_mm / 8.0);
-    } else {
-      shown.span_mm =
-          drawing.arcs[i].empty() ? strand.links * drawing.pitch_mm : loop.path(lie, i, turning).length_mm();
-    }
-  }
-  // The crank as it was asked for, not by way of radians.
-  if (index == 0) into.sprockets[0].turned_deg = crank_deg + degrees(crank_key_rad_);
-
-  into.arcs.resize(stage.arcs.size());
-  for (std::size_t i = 0; i < stage.arcs.size(); ++i) {
-    const ArcPlace place = stage.arcs[i];
-    const ArcList arcs = loop.arcs(lie, place.strand, turning);
-    const bool stands_off = loop.state(place.strand, turning) == StrandState::slack &&
-                            (lie.loose_strand.bows || (place.place == 0 && lie.loose_strand.travel_mm > 0.0));
-    const PinPath::Contact contact = loop.path(lie, place.strand, turning).contact(place.place);
-    glm::dvec2 centre = arcs.arc[place.place].centre_mm;
-    if (stands_off) centre = drawing.arcs[place.strand][place.place].centre_mm;
-    into.arcs[i] = {world(centre), contact.bears && !stands_off, world(contact.first_mm), world(contact.last_mm),
-                    place.strand};
-  }
-  into.tensioner.reset();
-  if (drawing.shoe) {
-    const double travel_mm = turning == Turning::forward ? lie.loose_strand.travel_mm : drawing.shoe->travel_mm[0];
-    into.tensioner = {travel_mm, drawing.shoe->travel_mm[1] - travel_mm};
-  }
-
-  into.pins_mm.resize(static_cast<std::size_t>(drawing.links));
-  std::size_t pin = pin_index(lie.sprockets[0].first_pin);
-  loop.each_pin(lie, turning, [&](glm::dvec2 point) {
-    into.pins_mm[pin] = world(point);
-    if (++pin == into.pins_mm.size()) pin = 0;
-  });
 }
 
 } // namespace phasewright

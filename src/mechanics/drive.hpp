@@ -109,8 +109,17 @@ private:
   [[nodiscard]] Problems measure_travel(std::size_t index);
 
   [[nodiscard]] Driven driven(std::size_t stage, double crank_rad, bool reference, Turning turning) const;
+  [[nodiscard]] Driven driven_by_crank(double crank_rad, bool reference) const;
+  [[nodiscard]] Driven driven_by_shaft(std::size_t stage, const Driven& before, double driver_turn_rad,
+                                       bool reference) const;
   [[nodiscard]] double sprocket_rad(SprocketPlace place, double crank_rad, bool reference, Turning turning) const;
-  void pose_loop(std::size_t stage, double crank_deg, Turning turning, LoopPose& into) const;
+  void pose_loop(std::size_t stage, const LoopLie& lie, long long carried_teeth, Turning turning, LoopPose& into) const;
+  static void pose_arcs(const Stage& stage, const LoopLie& lie, const StrandPaths& paths, Turning turning,
+                        LoopPose& into);
+
+  // Turns the crank makes while every camshaft and every tooth of it come back to where they were: crank angles are
+  // reduced by this much before anything is solved, so that the result repeats to the last bit.
+  static constexpr double cycle_rad = 2.0 * turn_rad;
 
   std::vector<Stage> stages_;
   std::vector<CamshaftPlace> camshafts_;

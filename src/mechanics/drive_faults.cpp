@@ -27,6 +27,8 @@ std::string quoted(const std::string& name) {
 
 Problems loop_order_faults(const Engine& engine) {
   Problems problems;
+  if (engine.loops.empty() || engine.loops.size() > most_loops)
+    return {problem_at("stage", fmt::format("{} loops", engine.loops.size()), fmt::format("1 to {}", most_loops))};
   for (std::size_t loop = 0; loop < engine.loops.size(); ++loop) {
     const std::size_t count = engine.loops[loop].sprockets.size();
     if (count < 2 || count > most_sprockets)

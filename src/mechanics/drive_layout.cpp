@@ -121,9 +121,9 @@ DrawnLoop draw_loop(const Engine& engine, const Fitted& fitted, const Growth& gr
     const SeatPolygon& from = drawing.sprockets[strand];
     const SeatPolygon& to = drawing.sprockets[(strand + 1) % drawing.sprockets.size()];
     placed.push_back(
-        {strand,
-         dot2(centre - from.centre_mm, tangent_way(from, to)),
-         {centre, guide.radius_mm + loop.chain.plate_height_mm / 2.0, guide.side == Side::inside ? 1.0 : -1.0},
+        {strand, dot2(centre - from.centre_mm, tangent_way(from, to)),
+         path_arc(centre, guide.radius_mm + loop.chain.plate_height_mm / 2.0, guide.side == Side::inside ? 1.0 : -1.0,
+                  drawing.pitch_mm),
          placed.size()});
   };
   for (const Guide& guide : loop.guides) place(guide);

@@ -9,6 +9,8 @@
 
 namespace phasewright {
 
+inline constexpr std::size_t most_loops = 4;
+
 // What warmth does: shares by which the block (all centres, guides and tensioners, about the crank) and the chain with
 // its sprockets have grown over the drawing.
 struct Growth {

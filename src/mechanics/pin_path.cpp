@@ -31,6 +31,10 @@ glm::dvec2 turned_by(glm::dvec2 v, double rad) {
 
 } // namespace
 
+PathArc path_arc(glm::dvec2 centre_mm, double radius_mm, double sense, double pitch_mm) {
+  return {centre_mm, radius_mm, sense, 2.0 * std::asin(std::fmin(1.0, pitch_mm / (2.0 * radius_mm)))};
+}
+
 bool PinPath::join(glm::dvec2 from, glm::dvec2 to, std::span<const PathArc> arcs) {
   // Joins the arcs that are in the way; those that would pull the way to the wrong side are left out, worst first.
   for (;;) {
@@ -45,7 +49,8 @@ bool PinPath::join(glm::dvec2 from, glm::dvec2 to, std::span<const PathArc> arcs
       const double next_signed_mm = last ? 0.0 : arcs[i].sense * arcs[i].radius_mm;
       if (!tangent(centre, signed_mm, next, next_signed_mm, line.start, line.way, line.length)) return false;
       if (last) break;
-      arcs_[bearing_] = {next, arcs[i].radius_mm, arcs[i].sense, -arcs[i].sense * left_of(line.way), 0.0, i};
+      arcs_[bearing_] = {
+          next, arcs[i].radius_mm, arcs[i].sense, arcs[i].pitch_rad, -arcs[i].sense * left_of(line.way), 0.0, i};
       ++bearing_;
       centre = next;
       signed_mm = next_signed_mm;
@@ -112,15 +117,15 @@ PinPath::Contact PinPath::contact(std::size_t arc) const {
   if (!in_way_[arc]) {
     const PathArc& clear = laid_[arc];
     const glm::dvec2 nearest = clear.centre_mm - clear.radius_mm * clear.sense * left_of(lines_[k].way);
-    return {false, nearest, nearest, lines_[k].way, lines_[k].way};
+    return {false, clear.centre_mm, nearest, nearest, lines_[k].way, lines_[k].way};
   }
-  return {true, lines_[k].start + lines_[k].length * lines_[k].way, lines_[k + 1].start, lines_[k].way,
-          lines_[k + 1].way};
+  return {true,          laid_[arc].centre_mm, lines_[k].start + lines_[k].length * lines_[k].way, lines_[k + 1].start,
+          lines_[k].way, lines_[k + 1].way};
 }
 
 double PinPath::step_of(const Place& place, double pitch_mm) const {
   if (place.piece % 2 == 0) return pitch_mm;
-  return 2.0 * std::asin(std::fmin(1.0, pitch_mm / (2.0 * arcs_[static_cast<std::size_t>(place.piece) / 2].radius)));
+  return arcs_[static_cast<std::size_t>(place.piece) / 2].pitch_rad;
 }
 
 int PinPath::on_same_piece(const Place& place, double pitch_mm) const {
@@ -152,12 +157,13 @@ PinPath::Place PinPath::hop(const Place& place, double pitch_mm) const {
     }
     const Arc& arc = arcs_[k];
     const glm::dvec2 arm = pin - arc.centre;
-    const double reach2 = dot2(arm, arm);
-    const double cosine =
-        (reach2 + arc.radius * arc.radius - pitch_mm * pitch_mm) / (2.0 * std::sqrt(reach2) * arc.radius);
-    if (cosine <= -1.0) continue; // the whole arc lies within a pitch
-    const double before_rad = arc.sense * std::atan2(cross2(arc.arm, arm), dot2(arc.arm, arm));
-    const double along = before_rad + std::acos(std::fmin(1.0, cosine));
+    // On the arc at angle a from its beginning: ahead cos a + aside sin a = half. Of the two the later one.
+    const double ahead = dot2(arm, arc.arm);
+    const double aside = arc.sense * cross2(arc.arm, arm);
+    const double half = (dot2(arm, arm) + arc.radius * arc.radius - pitch_mm * pitch_mm) / (2.0 * arc.radius);
+    if (half <= -ahead) continue; // the whole arc lies within a pitch
+    const double root = std::sqrt(std::fmax(0.0, ahead * ahead + aside * aside - half * half));
+    const double along = 2.0 * std::atan((aside + root) / (half + ahead));
     if (along <= arc.wrap_rad) return {piece, along};
   }
 }

@@ -20,7 +20,10 @@ struct PathArc {
   glm::dvec2 centre_mm{};
   double radius_mm = 0; // of the pins' line: the face's radius and half the plate height
   double sense = 1.0;   // 1: the centre lies left of the way, -1: right of it
+  double pitch_rad = 0; // what a chain pitch, measured straight, spans of it
 };
+
+[[nodiscard]] PathArc path_arc(glm::dvec2 centre_mm, double radius_mm, double sense, double pitch_mm);
 
 // The shortest way from one point to another that passes every arc on its own side.
 class PinPath {
@@ -40,6 +43,7 @@ public:
   // Where arc `arc` of those laid bears.
   struct Contact {
     bool bears = false;
+    glm::dvec2 centre_mm{};
     glm::dvec2 first_mm{}; // the nearest point of the arc to the way, twice, when it does not bear
     glm::dvec2 last_mm{};
     glm::dvec2 way_in{}; // direction of the way before and after it; the same when it does not bear
@@ -89,6 +93,7 @@ private:
     glm::dvec2 centre;
     double radius;
     double sense;
+    double pitch_rad;
     glm::dvec2 arm; // unit vector from the centre to where the arc begins
     double wrap_rad;
     std::size_t index; // among the arcs laid
@@ -101,10 +106,11 @@ private:
   [[nodiscard]] Place hop(const Place& place, double pitch_mm) const;
   [[nodiscard]] glm::dvec2 point(const Place& place) const;
 
-  std::array<Line, most_arcs + 1> lines_{};
-  std::array<Arc, most_arcs> arcs_{}; // those that bear, in order
-  std::array<PathArc, most_arcs> laid_{};
-  std::array<bool, most_arcs> in_way_{};
+  // Filled by lay() as far as they are used: ways are laid thousands of times.
+  std::array<Line, most_arcs + 1> lines_;
+  std::array<Arc, most_arcs> arcs_; // those that bear, in order
+  std::array<PathArc, most_arcs> laid_;
+  std::array<bool, most_arcs> in_way_;
   std::size_t bearing_ = 0;
   std::size_t count_ = 0;
   glm::dvec2 end_{};

@@ -57,10 +57,34 @@ TautStrand::TautStrand(const SeatPolygon& from, const SeatPolygon& to, double pi
     : from_(from), to_(to), pitch_mm_(pitch_mm), arcs_(std::move(arcs)), along_(tangent_way(from, to)),
       from_touch_rad_(touching_rad(from, along_)), to_touch_rad_(touching_rad(to, along_)) {
   for (auto arc = arcs_.rbegin(); arc != arcs_.rend(); ++arc)
-    arcs_back_.push_back({arc->centre_mm, arc->radius_mm, -arc->sense});
+    arcs_back_.push_back({arc->centre_mm, arc->radius_mm, -arc->sense, arc->pitch_rad});
+  if (arcs_.empty()) return;
+  for (const bool known_is_to : {true, false}) {
+    Known& hint = hints_[known_is_to ? 1 : 0];
+    try {
+      const StrandLie lie = solve(known_is_to, 0.0);
+      PinPath path;
+      if (lie.pattern == 0 || !path.lay(lie.from_pin_mm, lie.to_pin_mm, arcs_)) continue;
+      const double known_rad = known_is_to ? lie.to_rad : lie.from_rad;
+      const double sought_rad = known_is_to ? lie.from_rad : lie.to_rad;
+      hint = {true, known_is_to ? touching_rad(to_, path.last_way()) : touching_rad(from_, path.first_way()), known_rad,
+              sought_rad};
+    } catch (const NoWay&) { // told when the strand is asked for
+    }
+  }
 }
 
 StrandLie TautStrand::solve(bool known_is_to, double known_turn_rad) const {
+  if (const Known& hint = hints_[known_is_to ? 1 : 0]; hint.there) {
+    // Both sprockets have turned on alike, but for the ripple and whole teeth, from where the hint was found.
+    const SeatPolygon& known = known_is_to ? to_ : from_;
+    const SeatPolygon& sought = known_is_to ? from_ : to_;
+    StrandLie start;
+    start.seat = static_cast<int>(std::lround((hint.touch_rad - known_turn_rad) / known.step_rad));
+    const double moved_teeth = (known_turn_rad + start.seat * known.step_rad - hint.known_rad) / known.step_rad;
+    (known_is_to ? start.from_rad : start.to_rad) = hint.sought_rad + moved_teeth * sought.step_rad;
+    return solve_guided(known_is_to, known_turn_rad, start);
+  }
   const StrandLie straight = solve_straight(known_is_to, known_turn_rad);
   if (arcs_.empty() || clear_of_guides(straight)) return straight;
   return solve_guided(known_is_to, known_turn_rad, straight);
@@ -131,9 +155,11 @@ public:
   GuidedRoot(const SeatPolygon& sought, double pitch_mm, std::span<const PathArc> arcs)
       : sought_(sought), pitch_mm_(pitch_mm), arcs_(arcs) {}
 
-  [[nodiscard]] double pitches(glm::dvec2 pin, double rad) {
+  // Pitches to that seat, to the nearest whole number.
+  [[nodiscard]] int links(glm::dvec2 pin, double rad) {
     lay(pin, rad);
-    return path_.pitches(pitch_mm_);
+    fresh_ = true;
+    return static_cast<int>(std::lround(path_.pitches(pitch_mm_)));
   }
 
   double solve(glm::dvec2 pin, int links, double start_rad) {
@@ -143,18 +169,16 @@ public:
     double before_mm = 0.0;
     constexpr int most_steps = 40;
     for (int step = 0; step < most_steps; ++step) {
-      lay(pin, rad);
+      if (step > 0 || !fresh_) lay(pin, rad);
+      fresh_ = false;
       const double over_mm = path_.left_after_mm(links - 1, pitch_mm_) - pitch_mm_;
       const double slope = step == 0 || over_mm == before_mm
                                ? dot2(path_.last_way(), sought_.sense * left_of(sought_.arm_mm(rad)))
                                : (over_mm - before_mm) / (rad - before_rad);
+      if (std::fabs(over_mm) <= 3e-14 * links * pitch_mm_) return rad;
       before_rad = rad;
       before_mm = over_mm;
       rad += std::clamp(-over_mm / slope, -2.0 * sought_.step_rad, 2.0 * sought_.step_rad);
-      if (std::fabs(over_mm) <= 3e-14 * links * pitch_mm_) {
-        lay(pin, rad);
-        return rad;
-      }
     }
     throw NoWay("the strand over its guides does not come to a whole number of pitches");
   }
@@ -171,6 +195,7 @@ private:
   double pitch_mm_;
   std::span<const PathArc> arcs_;
   PinPath path_;
+  bool fresh_ = false; // the way is laid to the angle a root is about to be looked for from
 };
 
 } // namespace
@@ -189,7 +214,7 @@ StrandLie TautStrand::solve_guided(bool known_is_to, double known_turn_rad, cons
     const double known_rad = known_turn_rad + seat * known.step_rad;
     const glm::dvec2 arm = known.arm_mm(known_rad);
     const glm::dvec2 known_pin = known.centre_mm + arm;
-    if (correction == 0) links = static_cast<int>(std::lround(root.pitches(known_pin, sought_rad)));
+    if (correction == 0) links = root.links(known_pin, sought_rad);
     sought_rad = root.solve(known_pin, links, sought_rad);
     // The path is laid from the known end, against the travel when that is the end ahead.
     const glm::dvec2 known_way = -ahead_sign * root.path().first_way();

@@ -9,6 +9,7 @@
 
 #include <glm/vec2.hpp>
 
+#include <array>
 #include <cstddef>
 #include <stdexcept>
 #include <vector>
@@ -93,7 +94,15 @@ private:
   double pitch_mm_;
   std::vector<PathArc> arcs_;
   std::vector<PathArc> arcs_back_; // the same met from the far end
-  glm::dvec2 along_{};             // direction of the pitch circles' common tangent
+  // Where roots over guides are looked for: how the strand was found to lie with the known sprocket at 0.
+  struct Known {
+    bool there = false;
+    double touch_rad = 0.0; // of the known sprocket
+    double known_rad = 0.0;
+    double sought_rad = 0.0;
+  };
+  std::array<Known, 2> hints_{}; // the known sprocket the one it leaves, the one it enters
+  glm::dvec2 along_{};           // direction of the pitch circles' common tangent
   double from_touch_rad_;
   double to_touch_rad_;
 };
