@@ -42,6 +42,10 @@ inline constexpr double turn_rad = 2.0 * pi;
 [[nodiscard]] constexpr double cross2(glm::dvec2 a, glm::dvec2 b) {
   return a.x * b.y - a.y * b.x;
 }
+// The vector turned as the unit vector `by` is from +x. Chains of points turn by the same small angle again and again.
+[[nodiscard]] constexpr glm::dvec2 turned_by(glm::dvec2 v, glm::dvec2 by) {
+  return {v.x * by.x - v.y * by.y, v.x * by.y + v.y * by.x};
+}
 [[nodiscard]] double length2(glm::dvec2 v); // Euclidean length of a plane vector
 
 } // namespace phasewright

@@ -9,11 +9,6 @@
 
 namespace phasewright {
 
-// Rotation as a complex number: chains of pins turn by the same small angle again and again.
-[[nodiscard]] constexpr glm::dvec2 turned_by(glm::dvec2 v, glm::dvec2 by) {
-  return {v.x * by.x - v.y * by.y, v.x * by.y + v.y * by.x};
-}
-
 // Each link leans from the strand's line by an angle whose half has the tangent
 // `lean` times the sine of its place between the two feet where a taut line would touch, so that the strand leaves and
 // meets the sprockets in line with it and bows outward between. The true shape depends on weight and friction; this one

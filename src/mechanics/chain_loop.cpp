@@ -21,6 +21,12 @@ double near(double rad, double to_rad) {
   return rad + turn_rad * std::round((to_rad - rad) / turn_rad);
 }
 
+// A strand's seats, links and way into the loop's pattern.
+void mix(std::uint64_t& pattern, const StrandLie& lie, int pin) {
+  for (const std::uint64_t part : {static_cast<std::uint64_t>(lie.links), static_cast<std::uint64_t>(pin), lie.pattern})
+    pattern = 1000003 * pattern + part;
+}
+
 // Does something about a strand; when that has no way, says which strand it is.
 template <class Do>
 auto about_strand(std::size_t strand, Do act) {
@@ -83,7 +89,7 @@ void ChainLoop::pull_upstream(LoopLie& lie, const Shifts& shifts, std::size_t st
   const int seat = giving.last_pin - shifts[strand];
   giving.seat0_rad = near(found.from_rad, exit_rad_[strand]) - seat * drawing_.sprockets[strand].step_rad;
   lie.strands[strand] = {found.links, giving.last_pin, found.from_pin_mm, found.to_pin_mm};
-  lie.pattern = 1000003 * lie.pattern + 8191 * found.links + 31 * taking.first_pin + found.pattern;
+  mix(lie.pattern, found, taking.first_pin);
 }
 
 void ChainLoop::pull_downstream(LoopLie& lie, const Shifts& shifts, std::size_t strand) const {
@@ -99,7 +105,7 @@ void ChainLoop::pull_downstream(LoopLie& lie, const Shifts& shifts, std::size_t 
   const int seat = taking.first_pin - shifts[to];
   taking.seat0_rad = near(found.to_rad, entry_rad_[to]) - seat * drawing_.sprockets[to].step_rad;
   lie.strands[strand] = {found.links, giving.last_pin, found.from_pin_mm, found.to_pin_mm};
-  lie.pattern = 1000003 * lie.pattern + 8191 * found.links + 31 * giving.last_pin + found.pattern;
+  mix(lie.pattern, found, giving.last_pin);
 }
 
 // Pulls strands as far as is needed to know where `sprocket` stands; count() asks for all.
@@ -202,7 +208,7 @@ TravelRoot find_travel(glm::dvec2 from, glm::dvec2 to, int links, double pitch_m
       next = at.travel_mm - 0.5 * most_step_mm;
       before = false;
     } else {
-      at.over_mm = at.path.left_after_mm(links - 1, pitch_mm) - pitch_mm;
+      at.over_mm = at.path.left_after(links - 1, pitch_mm).mm - pitch_mm;
       const PinPath::Contact contact = at.path.contact(place);
       double slope = contact.bears ? dot2(contact.way_in - contact.way_out, push) : 0.0;
       if (before && at.travel_mm != before_travel_mm && at.over_mm != before_over_mm) {
@@ -266,7 +272,7 @@ ChainLoop::Settled ChainLoop::settle(const LoopLie& lie, const Mover& mover, dou
     PinPath resting;
     if (!resting.lay(strand.from_pin_mm, strand.to_pin_mm, arcs(mover.held ? start_mm : 0.0).span()))
       throw NoWay("an arc that reaches over the end of the strand");
-    loose.excess_mm = pitch_mm - resting.left_after_mm(links - 1, pitch_mm);
+    loose.excess_mm = pitch_mm - resting.left_after(links - 1, pitch_mm).mm;
     loose.span_mm = links * pitch_mm - loose.excess_mm;
     // Much slack hangs clear of the guides, in a bow; a little of it lies along them, just off the first.
     double into_mm = 0.0;

@@ -80,7 +80,7 @@ struct LoopLie {
   std::size_t loose = 0; // index of the strand that is not pulled
   LooseStrand loose_strand;
   // While this stays the same the sprockets' angles change smoothly. The loose strand does not count.
-  long long pattern = 0;
+  std::uint64_t pattern = 0;
 };
 
 class ChainLoop {

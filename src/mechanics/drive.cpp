@@ -17,6 +17,11 @@ double hole_pair_deg(const Fitted& fitted) {
                   360.0 * fitted.holes.sprocket_hole / fitted.vernier.sprocket_holes);
 }
 
+// Whether chain and centres are as they were drawn.
+bool is_drawn_so(const Fitted& fitted, const Growth& growth) {
+  return fitted.elongation_percent == 0.0 && fitted.centre_change_mm == 0.0 && growth == Growth{};
+}
+
 // How far a camshaft stands ahead of its sprocket, cam degrees.
 double camshaft_offset_deg(const Fitted& fitted, const std::string& camshaft) {
   return cam_key_of(fitted, camshaft) + hole_pair_deg(fitted) + fitted.slot_deg;
@@ -104,6 +109,7 @@ void Drive::add_stage(const Engine& engine, const Fitted& fitted, const Growth& 
     stage.reference_lead_rad[i] =
         ratio * driver_lead_rad + stage.reference.mean_lead_rad(i) + stage.reference_shifts[i] * step_rad;
   }
+  stage.as_drawn = is_drawn_so(fitted, growth) && stage.shifts == stage.reference_shifts;
   stages_.push_back(std::move(stage));
   for (std::size_t i = 0; i < loop.sprockets.size(); ++i)
     stages_.back().reference_turn_rad.push_back(sprocket_rad({index, i}, 0.0, true, Turning::forward));
@@ -112,7 +118,7 @@ void Drive::add_stage(const Engine& engine, const Fitted& fitted, const Growth& 
 void Drive::add_camshafts(const Engine& engine, const Fitted& fitted, const Growth& growth) {
   // Everything but wear, centres and warmth moves a camshaft by an exact amount; those by the change of the tooth means
   // of the loops that lead to it.
-  const bool drawn_so = fitted.elongation_percent == 0.0 && fitted.centre_change_mm == 0.0 && growth == Growth{};
+  const bool drawn_so = is_drawn_so(fitted, growth);
   for (std::size_t i = 0; i < engine.camshafts.size(); ++i) {
     CamshaftPlace camshaft;
     camshaft.sprocket = *find_cam_sprocket(engine, engine.camshafts[i].name);

@@ -78,6 +78,7 @@ private:
     Shifts shifts{};
     Shifts reference_shifts{};
     std::vector<ArcPlace> arcs;
+    bool as_drawn = false;  // the loop is the reference
     double sign = 1.0;      // running plane to world
     SprocketPlace driver{}; // on whose shaft it is driven; for the first loop nothing
     double shaft_rad = 0.0; // how far key and holes set the driving sprocket ahead of the shaft's own sprocket

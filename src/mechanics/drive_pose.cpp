@@ -48,7 +48,8 @@ void Drive::pose(double crank_deg, DrivePose& into, Turning turning) const {
                              : driven_by_shaft(i, reference_at[driver.loop],
                                                references[driver.loop].sprockets[driver.sprocket].turn_rad, true);
     lies[i] = stage.loop.lie(at[i].turn_rad, stage.shifts, turning);
-    references[i] = stage.reference.pulled(reference_at[i].turn_rad, stage.reference_shifts);
+    const bool same = stage.as_drawn && turning == Turning::forward && at[i].turn_rad == reference_at[i].turn_rad;
+    references[i] = same ? lies[i] : stage.reference.pulled(reference_at[i].turn_rad, stage.reference_shifts);
     pose_loop(i, lies[i], at[i].carried_teeth, turning, into.loops[i]);
   }
   // The crank as it was asked for, not by way of radians.

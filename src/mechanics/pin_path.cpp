@@ -23,12 +23,6 @@ bool tangent(glm::dvec2 from, double from_signed_mm, glm::dvec2 to, double to_si
   return true;
 }
 
-glm::dvec2 turned_by(glm::dvec2 v, double rad) {
-  const double c = std::cos(rad);
-  const double s = std::sin(rad);
-  return {v.x * c - v.y * s, v.x * s + v.y * c};
-}
-
 } // namespace
 
 PathArc path_arc(glm::dvec2 centre_mm, double radius_mm, double sense, double pitch_mm) {
@@ -138,7 +132,7 @@ int PinPath::on_same_piece(const Place& place, double pitch_mm) const {
 glm::dvec2 PinPath::point(const Place& place) const {
   const auto k = static_cast<std::size_t>(place.piece / 2);
   if (place.piece % 2 == 0) return lines_[k].start + place.along * lines_[k].way;
-  return arcs_[k].centre + arcs_[k].radius * turned_by(arcs_[k].arm, arcs_[k].sense * place.along);
+  return arcs_[k].centre + arcs_[k].radius * turned_by(arcs_[k].arm, unit_vector(arcs_[k].sense * place.along));
 }
 
 PinPath::Place PinPath::hop(const Place& place, double pitch_mm) const {
@@ -180,35 +174,22 @@ double PinPath::pitches(double pitch_mm) const {
   return pins + (lines_[bearing_].length - place.along) / pitch_mm;
 }
 
-double PinPath::left_after_mm(int pins, double pitch_mm) const {
+PinPath::Left PinPath::left_after(int pins, double pitch_mm) const {
   Place place{0, 0.0};
+  std::uint64_t pattern = 1;
+  for (std::size_t i = 0; i < count_; ++i) pattern = 2 * pattern + (in_way_[i] ? 1U : 0U);
   while (pins > 0) {
     const int ahead = std::min(pins, on_same_piece(place, pitch_mm));
     place.along += ahead * step_of(place, pitch_mm);
     pins -= ahead;
+    pattern = 1009 * pattern + static_cast<std::uint64_t>(ahead);
     if (pins == 0) break;
     place = hop(place, pitch_mm);
+    pattern = 7 * pattern + static_cast<std::uint64_t>(place.piece);
     --pins;
   }
-  if (place.piece == last_piece()) return lines_[bearing_].length - place.along;
-  return length2(end_ - point(place));
-}
-
-long long PinPath::pattern(int pins, double pitch_mm) const {
-  long long pattern = 0;
-  for (std::size_t i = 0; i < count_; ++i) pattern = 2 * pattern + (in_way_[i] ? 1 : 0);
-  Place place{0, 0.0};
-  while (pins > 0) {
-    const int ahead = std::min(pins, on_same_piece(place, pitch_mm));
-    place.along += ahead * step_of(place, pitch_mm);
-    pins -= ahead;
-    pattern = 1009 * pattern + ahead;
-    if (pins == 0) break;
-    place = hop(place, pitch_mm);
-    pattern = 7 * pattern + place.piece;
-    --pins;
-  }
-  return pattern;
+  if (place.piece == last_piece()) return {lines_[bearing_].length - place.along, pattern};
+  return {length2(end_ - point(place)), pattern};
 }
 
 } // namespace phasewright

@@ -11,6 +11,7 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
+#include <cstdint>
 #include <span>
 
 namespace phasewright {
@@ -55,11 +56,12 @@ public:
   // Pitches from the beginning to the end of the way, counted pin by pin, the last one in part.
   [[nodiscard]] double pitches(double pitch_mm) const;
 
-  // What is left of the way after so many pins (unit: mm), straight; negative when the last pin lies past the end.
-  [[nodiscard]] double left_after_mm(int pins, double pitch_mm) const;
-
-  // How many pins lie on each line and arc, as one number: while it stays the same the way changes smoothly.
-  [[nodiscard]] long long pattern(int pins, double pitch_mm) const;
+  // What is left of the way after so many pins.
+  struct Left {
+    double mm;             // straight; negative when the last pin lies past the end
+    std::uint64_t pattern; // how many pins lie on each line and arc: while it stays the same the way changes smoothly
+  };
+  [[nodiscard]] Left left_after(int pins, double pitch_mm) const;
 
   // Calls `use(point)` for the pins that follow the first, `pins` of them.
   template <class Use>
@@ -68,7 +70,17 @@ public:
     while (pins > 0) {
       const int ahead = std::min(pins, on_same_piece(place, pitch_mm));
       const double step = step_of(place, pitch_mm);
-      for (int i = 1; i <= ahead; ++i) use(point({place.piece, place.along + i * step}));
+      if (place.piece % 2 == 0) {
+        for (int i = 1; i <= ahead; ++i) use(point({place.piece, place.along + i * step}));
+      } else if (ahead > 0) {
+        const Arc& arc = arcs_[static_cast<std::size_t>(place.piece) / 2];
+        const glm::dvec2 turn = unit_vector(arc.sense * step);
+        glm::dvec2 arm = point(place) - arc.centre;
+        for (int i = 1; i <= ahead; ++i) {
+          arm = turned_by(arm, turn);
+          use(arc.centre + arm);
+        }
+      }
       place.along += ahead * step;
       pins -= ahead;
       if (pins == 0) return;

@@ -171,7 +171,9 @@ public:
     for (int step = 0; step < most_steps; ++step) {
       if (step > 0 || !fresh_) lay(pin, rad);
       fresh_ = false;
-      const double over_mm = path_.left_after_mm(links - 1, pitch_mm_) - pitch_mm_;
+      const PinPath::Left left = path_.left_after(links - 1, pitch_mm_);
+      const double over_mm = left.mm - pitch_mm_;
+      pattern_ = left.pattern;
       const double slope = step == 0 || over_mm == before_mm
                                ? dot2(path_.last_way(), sought_.sense * left_of(sought_.arm_mm(rad)))
                                : (over_mm - before_mm) / (rad - before_rad);
@@ -184,6 +186,7 @@ public:
   }
 
   [[nodiscard]] const PinPath& path() const { return path_; }
+  [[nodiscard]] std::uint64_t pattern() const { return pattern_; } // of the way that was found; not 0
 
 private:
   void lay(glm::dvec2 pin, double rad) {
@@ -195,6 +198,7 @@ private:
   double pitch_mm_;
   std::span<const PathArc> arcs_;
   PinPath path_;
+  std::uint64_t pattern_ = 0;
   bool fresh_ = false; // the way is laid to the angle a root is about to be looked for from
 };
 
@@ -236,9 +240,8 @@ StrandLie TautStrand::solve_guided(bool known_is_to, double known_turn_rad, cons
       sought_rad += sought.step_rad;
     } else {
       const glm::dvec2 sought_pin = sought.centre_mm + far_arm;
-      const long long pattern = 1 + root.path().pattern(links, pitch_mm_);
-      if (known_is_to) return {seat, links, sought_rad, known_rad, sought_pin, known_pin, pattern};
-      return {seat, links, known_rad, sought_rad, known_pin, sought_pin, pattern};
+      if (known_is_to) return {seat, links, sought_rad, known_rad, sought_pin, known_pin, root.pattern()};
+      return {seat, links, known_rad, sought_rad, known_pin, sought_pin, root.pattern()};
     }
   }
   throw no_straight_run(root.path(), pitch_mm_);

@@ -59,7 +59,7 @@ struct StrandLie {
   double to_rad = 0;   // where the first seat of the sprocket it enters stands
   glm::dvec2 from_pin_mm{};
   glm::dvec2 to_pin_mm{};
-  long long pattern = 0; // while this and the two numbers above stay the same, the angles change smoothly
+  std::uint64_t pattern = 0; // while this and the two numbers above stay the same, the angles change smoothly
 };
 
 // A strand pulled straight between two sprockets, over the guides it bears on.
