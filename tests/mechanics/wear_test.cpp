@@ -145,6 +145,25 @@ TEST_CASE("of two camshafts the one with more chain to the crank falls back more
     CHECK_THAT(phase_at(engine, *study.leaves_band_percent[i], i), WithinAbs(-0.5, 1e-8));
 }
 
+// The inlet's taut strand with its two part wraps is half a tangent polygon; for the exhaust's the strand between two
+// equal sprockets is added, and the inlet's part wrap is the same one.
+TEST_CASE("twin camshafts fall back with wear as the tangent polygon has it", "[wear]") {
+  Engine engine = overhead_engine();
+  engine.loops[0].guides.clear();
+  const double apart_mm = 124.0;
+  const double centres_mm = std::hypot(62.0, 300.0);
+  const auto pitches = [&](double elongation_percent, bool exhaust) {
+    const double pitch_mm = engine.loops[0].chain.pitch_mm * (1.0 + elongation_percent / 100.0);
+    return 0.5 * tangent_polygon_links(pitch_mm, 18, 36, centres_mm) + (exhaust ? apart_mm / pitch_mm : 0.0);
+  };
+  for (const WearPoint& point : study_of(engine).curve)
+    for (const bool exhaust : {true, false}) {
+      const double fewer = pitches(point.elongation_percent, exhaust) - pitches(0.0, exhaust);
+      INFO("elongation " << point.elongation_percent << (exhaust ? ", exhaust" : ", inlet"));
+      CHECK_THAT(point.phase_deg.at(exhaust ? 0 : 1), WithinAbs(fewer * 720.0 / 36, 1e-4 * 720.0 / 36));
+    }
+}
+
 TEST_CASE("a drive that does not go on when new has no wear study", "[wear]") {
   Engine engine = small_engine();
   engine.loops[0].chain.links = 50;
