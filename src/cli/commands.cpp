@@ -52,7 +52,7 @@ const std::vector<Command>& table_of_commands() {
        "the drive drawn into a PNG file; needs no display",
        "With --plan the option of that number is drawn solid and what is fitted now as a ghost beside it.\n",
        "phasewright picture -o key.png --window --from key --magnify 6  # which way the key's step faces",
-       {Takes::crank, Takes::picture},
+       {Takes::crank, Takes::turned, Takes::picture},
        picture_command},
       {"view",
        "opens the viewer (so does no command at all)",

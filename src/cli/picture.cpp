@@ -52,6 +52,7 @@ Result<Drawn> draw_drive(const Context& context) {
   const SceneModel model(context.opened.engine);
   SceneOptions scene_options;
   scene_options.crank_deg = context.options.crank_deg;
+  scene_options.turning = context.options.turning;
   scene_options.magnify_key_step = draw.magnify;
   const Scene scene = model.compose(states->shown, states->ghost ? &*states->ghost : nullptr, scene_options);
 
@@ -87,8 +88,10 @@ Result<Answer> picture_command(const Context& context) {
   write_png(drawn->image, draw.output);
 
   Answer answer;
-  answer.page = fmt::format("{}: {}, crank at {}° crank, {} x {} pixels.\n", draw.output, what_is_drawn(draw),
-                            fixed(context.options.crank_deg, 1), drawn->image.width_px, drawn->image.height_px);
+  answer.page = fmt::format("{}: {}, crank at {}° crank{}, {} x {} pixels.\n", draw.output, what_is_drawn(draw),
+                            fixed(context.options.crank_deg, 1),
+                            context.options.turning == Turning::backward ? ", turned backward" : "",
+                            drawn->image.width_px, drawn->image.height_px);
   Json confessions = Json::array();
   for (const std::string& confession : drawn->confessions) {
     answer.page += confession + "\n";
@@ -97,6 +100,7 @@ Result<Answer> picture_command(const Context& context) {
   answer.json = Json::object({{"file", draw.output},
                               {"drawn", what_is_drawn(draw)},
                               {"crank_deg", context.options.crank_deg},
+                              {"turned", to_word(context.options.turning)},
                               {"width_px", drawn->image.width_px},
                               {"height_px", drawn->image.height_px},
                               {"theme", draw.night ? "night" : "day"},

@@ -15,6 +15,7 @@ namespace phasewright::cli {
   options.theme = draw.night ? Theme::night : Theme::day;
   options.scale = draw.scale;
   options.crank_deg = context.options.crank_deg;
+  options.turning = context.options.turning;
   options.plan = draw.plan;
   options.from = parse_view(draw.from);
   options.magnify_key_step = draw.magnify;

@@ -88,9 +88,10 @@ void add_hang_back(const SceneLayout& layout, const Posed& shown, const SceneOpt
     Label label;
     label.key = "hang " + shaft.words;
     label.anchor_mm = anchor_mm;
-    label.title = fmt::format("{} hangs back {:.2f}° cam = {:.2f}° crank", shaft.words, hang.cam_deg, hang.crank_deg);
-    label.figure = fmt::format("turn forward {:.1f}° before reading",
-                               std::min(hang.turn_forward_deg, options.turn_forward_deg.value_or(hang.turn_forward_deg)));
+    const double forward_deg =
+        std::min(hang.turn_forward_deg, options.turn_forward_deg.value_or(hang.turn_forward_deg));
+    label.title = fmt::format("{} hangs back {:.2f}°", shaft.words, hang.cam_deg);
+    label.figure = fmt::format("= {:.2f}° crank; turn forward {:.1f}°", hang.crank_deg, forward_deg);
     label.tone = Tone::warning;
     scene.labels.push_back(std::move(label));
   }

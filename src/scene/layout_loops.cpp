@@ -1,6 +1,7 @@
 // Chains and sprockets, and the planes their loops stand in.
 #include "geometry/angle.hpp"
 #include "scene/layout.hpp"
+#include "scene/model.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -96,11 +97,9 @@ void find_mounts(const Engine& engine, SceneLayout& layout) {
           sprocket.camshaft = k;
         }
       if (sprocket.mount == Mount::camshaft) continue;
-      // One that is marked without need drives something that is timed: a magneto, a pump.
-      const bool marked = stated.mark != MarkOn::tooth || stated.mark_clock_deg != 0.0;
       if (l == 0 && i == 0)
         sprocket.mount = Mount::crank;
-      else if (i == 0 || marked || drives_a_loop(engine, stated))
+      else if (is_marked(engine, {l, i}))
         sprocket.mount = Mount::shaft;
     }
 }
@@ -195,6 +194,12 @@ void reach_back(const Engine& engine, SceneLayout& layout) {
 }
 
 } // namespace
+
+bool is_marked(const Engine& engine, SprocketPlace place) {
+  const Sprocket& sprocket = sprocket_at(engine, place);
+  if (place.sprocket == 0 || !sprocket.camshaft.empty() || drives_a_loop(engine, sprocket)) return true;
+  return sprocket.mark != MarkOn::tooth || sprocket.mark_clock_deg != 0.0; // a magneto, a pump that is timed
+}
 
 void lay_out_loops(const Engine& engine, SceneLayout& layout) {
   for (const Loop& stated : engine.loops) {

@@ -169,7 +169,15 @@ Box SceneModel::whole_box() const {
 }
 
 ViewDirection SceneModel::valve_view() const {
-  constexpr double toward_timing_end_deg = 9.0;
+  // Where inlet and exhaust stand across the engine one would hide the other, and from the timing end the drive both:
+  // they are then seen from the flywheel's end.
+  constexpr double past_one_another_deg = -32.0;
+  double toward_timing_end_deg = 9.0;
+  if (layout_->valves.size() > 1) {
+    const glm::dvec2 apart_mm = layout_->valves[0].head_mm - layout_->valves[1].head_mm;
+    if (std::fabs(apart_mm.x) > std::fabs(layout_->valves[0].z_mm - layout_->valves[1].z_mm))
+      toward_timing_end_deg = past_one_another_deg;
+  }
   const double clock_deg = layout_->cylinder_clock_deg;
   glm::dvec2 from{cos_deg(clock_deg), -sin_deg(clock_deg)};
   if (!layout_->valves.empty() && layout_->valves[0].cam_mm.x > 0.0) from = -from;

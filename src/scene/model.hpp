@@ -40,6 +40,9 @@ struct ViewDirection { // as Camera has it
 // What a camshaft (index into Engine::camshafts) is called: "cam", or "inlet cam" beside others.
 [[nodiscard]] std::string camshaft_words(const Engine& engine, std::size_t camshaft);
 
+// Whether a sprocket has a mark: those that time something, and any whose mark the file does not leave at its default.
+[[nodiscard]] bool is_marked(const Engine& engine, SprocketPlace place);
+
 struct SceneLayout;
 
 // Immutable once made; compose() may be called from any thread.
@@ -64,7 +67,7 @@ public:
   [[nodiscard]] std::vector<glm::dvec3> valve_points(int cylinder = 1) const;
   [[nodiscard]] std::vector<glm::dvec3> whole_points() const;
   // From where valves and piston are seen side by side: square to the cylinder, turned a little toward the timing end,
-  // on the side away from the camshaft.
+  // on the side away from the camshaft; valves that stand across the engine from one another, from the flywheel's end.
   [[nodiscard]] ViewDirection valve_view() const;
 
 private:

@@ -66,10 +66,11 @@ RailLayout lay_out_rail(const Loop& stated, const LoopLayout& loop, const Guide&
   rail.radius_mm = guide.radius_mm;
   rail.face_mm = std::min(0.35 * pitch_mm, 0.3 * guide.radius_mm);
   rail.back_mm = std::min(0.35 * pitch_mm, 0.3 * guide.radius_mm);
-  // A pitch more than the chain touches at either end, and not less than five pitches in all, as far as there is room.
+  // At either end so far past what the chain touches that it stands a sixth of a pitch off, and not less than five
+  // pitches in all, as far as there is room.
   const double least_rad = touch.half_rad;
-  const double half_rad =
-      std::min(std::max(touch.half_rad + pitch_mm / rail.radius_mm, 2.5 * pitch_mm / rail.radius_mm), 0.45 * pi);
+  const double past_rad = std::max(std::sqrt(rail.radius_mm * pitch_mm / 3.0), pitch_mm) / rail.radius_mm;
+  const double half_rad = std::min(std::max(touch.half_rad + past_rad, 2.5 * pitch_mm / rail.radius_mm), 0.45 * pi);
   for (const double side : {-1.0, 1.0}) {
     double reach_rad = half_rad;
     const auto end_mm = [&] {

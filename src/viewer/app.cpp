@@ -137,6 +137,7 @@ App::App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_pr
   view_.scale = options.scale;
   view_.crank_deg = options.crank_deg;
   view_.camshaft = bench_.target_camshaft();
+  if (options.turning == Turning::backward) turned_back();
   view_.magnify_key_step = options.magnify_key_step;
   view_.framed = options.from.value_or(view_of(view_.step));
 }
@@ -212,16 +213,20 @@ void App::go_to(NamedView view, bool at_once) {
   }
 }
 
+void App::turned_back() {
+  const Drive& drive = shown_state(bench_, view_.shown).mechanism.drive();
+  view_.turning = Turning::backward;
+  view_.turn_forward_deg = 0.0;
+  for (std::size_t i = 0; i < bench_.engine().camshafts.size(); ++i)
+    view_.turn_forward_deg = std::max(view_.turn_forward_deg, drive.hang_back(view_.crank_deg, i).turn_forward_deg);
+}
+
 // Turned back, the camshafts hang until what was lost has been turned forward again.
 void App::turn_to(double crank_deg) {
   const double by_deg = crank_deg - view_.crank_deg;
   view_.crank_deg = crank_deg;
   if (by_deg < 0.0) {
-    const Drive& drive = shown_state(bench_, view_.shown).mechanism.drive();
-    view_.turning = Turning::backward;
-    view_.turn_forward_deg = 0.0;
-    for (std::size_t i = 0; i < bench_.engine().camshafts.size(); ++i)
-      view_.turn_forward_deg = std::max(view_.turn_forward_deg, drive.hang_back(crank_deg, i).turn_forward_deg);
+    turned_back();
   } else if (by_deg > 0.0 && view_.turning == Turning::backward) {
     view_.turn_forward_deg = std::max(0.0, view_.turn_forward_deg - by_deg);
     if (view_.turn_forward_deg < 1e-9) view_.turning = Turning::forward;

@@ -64,6 +64,7 @@ private:
   void take_key(const InputEvent& event);
   void carry_out(const Actions& actions);
   void turn_to(double crank_deg);
+  void turned_back(); // at the crank's angle
   void go_to(NamedView view, bool at_once);
   void move_on(double passed_s);
   void prepare_fonts(double scale);

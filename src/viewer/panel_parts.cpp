@@ -3,8 +3,6 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
-
 namespace phasewright::viewer {
 
 namespace {
@@ -62,9 +60,7 @@ void loop_facts(Facts& facts, const Engine& engine, std::size_t index, Units uni
   facts.row("renewed when longer by", fmt::format("{:.1f} %", chain.wear_limit_percent));
   for (std::size_t i = 0; i < loop.sprockets.size(); ++i) {
     const Sprocket& sprocket = loop.sprockets[i];
-    const bool drives = std::ranges::any_of(
-        engine.loops, [&](const Loop& later) { return !sprocket.name.empty() && later.driven_from == sprocket.name; });
-    facts.row(sprocket.name + " sprocket", sprocket_words(sprocket, i == 0 || drives || !sprocket.camshaft.empty()));
+    facts.row(sprocket.name + " sprocket", sprocket_words(sprocket, is_marked(engine, {index, i})));
   }
   const auto between = [](const Guide& guide) { return guide.strand[0] + " – " + guide.strand[1]; };
   for (const Guide& guide : loop.guides)

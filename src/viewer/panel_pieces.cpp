@@ -94,7 +94,9 @@ float phase_verdict(Frame& frame, ImVec2 at, float width, const State& state, bo
   const double error_deg = state.phase.phase_deg - *target_deg;
   const double wheel_deg = frame.bench.build().instruments.wheel_deg;
   const bool near = std::fabs(error_deg) <= wheel_deg;
-  const char* who = planned ? "The plan stands" : "The cam stands";
+  const std::string who =
+      planned ? "The plan stands"
+              : fmt::format("The {} stands", camshaft_words(frame.bench.engine(), frame.bench.target_camshaft()));
   const std::string sentence =
       near ? fmt::format("{} where it is wanted.", who) : fmt::format("{} {}.", who, lateness(error_deg));
   if (planned)

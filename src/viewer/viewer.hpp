@@ -18,6 +18,7 @@ struct ViewerOptions {
   Theme theme = Theme::day;
   double scale = 1.0;            // of text and panels, on top of the screen's own, as far as there is room; 1 to 3
   double crank_deg = 0.0;        // where the crank stands at first; any finite angle
+  Turning turning = Turning::forward; // which way it was turned there
   std::optional<int> plan;       // option of the plan that is tried, counted from 1; none = the first
   std::optional<NamedView> from; // the view at first; none = the step's own
   double magnify_key_step = 1.0; // 1 to 10

@@ -60,6 +60,20 @@ void judge_clearance(State& state, const ClearanceModel& model, const Target& ta
 
 } // namespace
 
+bool same_fit(const Fitted& a, const Fitted& b, const Engine& engine) {
+  const auto spelt_out = [&engine](Fitted fitted) {
+    for (const Camshaft& camshaft : engine.camshafts) {
+      fitted.lay_of[camshaft.name] = lay_of(fitted, camshaft.name);
+      fitted.cam_key_of[camshaft.name] = cam_key_of(fitted, camshaft.name);
+    }
+    std::erase_if(fitted.lay_of, [](const auto& entry) { return entry.second == 0; });
+    fitted.lay = 0;
+    fitted.cam_key_deg = 0;
+    return fitted;
+  };
+  return spelt_out(a) == spelt_out(b);
+}
+
 int lay_at(const Fitted& fitted, const Engine& engine, std::size_t camshaft) {
   return camshaft < engine.camshafts.size() ? lay_of(fitted, engine.camshafts[camshaft].name) : fitted.lay;
 }
@@ -150,7 +164,7 @@ Problems Workbench::adopt(const Document& document) {
     plan_fault = made ? "" : first_words(made.problems());
   }
   std::shared_ptr<const State> planned = planned_;
-  if (document.planned == document.fitted) {
+  if (same_fit(document.planned, document.fitted, *engine_)) {
     planned = fitted;
   } else if (refit || planned_ == nullptr || document.planned != document_.planned) {
     auto computed = compute(document.planned);
@@ -233,7 +247,7 @@ Fitted Workbench::settings_of(const PlanOption& option) const {
 
 std::optional<std::size_t> Workbench::tried_option() const {
   for (std::size_t i = 0; i < plan_.options.size(); ++i)
-    if (settings_of(plan_.options[i]) == document_.planned) return i;
+    if (same_fit(settings_of(plan_.options[i]), document_.planned, *engine_)) return i;
   return std::nullopt;
 }
 

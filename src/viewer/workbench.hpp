@@ -60,7 +60,7 @@ public:
   [[nodiscard]] const Document& document() const { return document_; }
   [[nodiscard]] const State& fitted() const { return *fitted_; }
   [[nodiscard]] const State& planned() const { return *planned_; }
-  [[nodiscard]] bool planned_differs() const { return document_.fitted != document_.planned; }
+  [[nodiscard]] bool planned_differs() const { return planned_ != fitted_; }
   [[nodiscard]] const Plan& plan() const { return plan_; } // empty when there can be none; `plan_fault()` says why
   [[nodiscard]] const std::string& plan_fault() const { return plan_fault_; }
   // The phase the build asks for; nothing when it cannot be worked out, and `target_fault()` says why.
@@ -119,6 +119,9 @@ private:
   std::uint64_t revision_ = 0;
   int computations_ = 0;
 };
+
+// Whether both fit the same, however their tables say it: a camshaft that is not named has the common figure.
+[[nodiscard]] bool same_fit(const Fitted& a, const Fitted& b, const Engine& engine);
 
 // Lay and key of one of the engine's camshafts: by its name where there are others it must not move.
 [[nodiscard]] int lay_at(const Fitted& fitted, const Engine& engine, std::size_t camshaft);

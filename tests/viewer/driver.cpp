@@ -20,12 +20,17 @@ ViewerOptions options_of(int width_px, int height_px, Theme theme, double scale)
   return options;
 }
 
+Workbench bench_of(const Opened& opened) {
+  Result<Workbench> bench = Workbench::open(opened);
+  INFO((bench ? std::string() : to_text(bench.problems())));
+  REQUIRE(bench.ok());
+  return *std::move(bench);
+}
+
 Workbench demo_bench(const Overrides& overrides = {}) {
   const Result<Opened> opened = open_demo(overrides);
   REQUIRE(opened.ok());
-  Result<Workbench> bench = Workbench::open(*opened);
-  REQUIRE(bench.ok());
-  return *std::move(bench);
+  return bench_of(*opened);
 }
 
 } // namespace
@@ -38,6 +43,12 @@ Driver::Driver(int width_px, int height_px, Theme theme, double scale)
 
 Driver::Driver(const Overrides& overrides)
     : screen_(demo_bench(overrides), options_of(1280, 800, Theme::day, 1.0)), recorder_(&screen_.app().recorder()) {
+  screen_.app().record(true);
+  settle();
+}
+
+Driver::Driver(const Opened& opened, int width_px, int height_px, Theme theme)
+    : screen_(bench_of(opened), options_of(width_px, height_px, theme, 1.0)), recorder_(&screen_.app().recorder()) {
   screen_.app().record(true);
   settle();
 }

@@ -13,6 +13,7 @@ public:
   explicit Driver(int width_px = 1280, int height_px = 800, Theme theme = Theme::day, double scale = 1.0);
   // The demo with some of its keys overridden.
   explicit Driver(const Overrides& overrides);
+  explicit Driver(const Opened& opened, int width_px = 1280, int height_px = 800, Theme theme = Theme::day);
 
   void frames(int count = 1);
   // Frames until the screen asks for none. Returns how many it took; fails the test after 200.
