@@ -67,8 +67,10 @@ TautStrand::TautStrand(const SeatPolygon& from, const SeatPolygon& to, double pi
       if (lie.pattern == 0 || !path.lay(lie.from_pin_mm, lie.to_pin_mm, arcs_)) continue;
       const double known_rad = known_is_to ? lie.to_rad : lie.from_rad;
       const double sought_rad = known_is_to ? lie.from_rad : lie.to_rad;
-      hint = {true, known_is_to ? touching_rad(to_, path.last_way()) : touching_rad(from_, path.first_way()), known_rad,
-              sought_rad};
+      // Seats are counted from where the straight tangent touches, so this must not lie a whole turn from there.
+      const double straight_rad = known_is_to ? to_touch_rad_ : from_touch_rad_;
+      const double touch_rad = known_is_to ? touching_rad(to_, path.last_way()) : touching_rad(from_, path.first_way());
+      hint = {true, straight_rad + wrap_pi(touch_rad - straight_rad), known_rad, sought_rad};
     } catch (const NoWay&) { // told when the strand is asked for
     }
   }
