@@ -278,17 +278,36 @@ void set_down(Loop& loop, double turn_rad, Rotation rotation, glm::dvec2 origin_
   }
 }
 
+// Rails clear of every sprocket's teeth, whether the chain reaches them or not.
+bool rails_clear(const Loop& loop, double travel_mm) {
+  const std::size_t arcs = loop.guides.size() + (loop.tensioner ? 1 : 0);
+  for (std::size_t i = 0; i < arcs; ++i) {
+    const Round rail = guide_round(loop, i, travel_mm);
+    for (const Sprocket& sprocket : loop.sprockets)
+      if (length(rail.centre_mm - sprocket.centre_mm) <
+          rail.radius_mm + tip_radius_mm(loop.chain, sprocket.teeth) + 1.0)
+        return false;
+  }
+  return true;
+}
+
 bool sound_when(const Loop& loop, double pitch_mm) {
+  // Straight from sprocket to sprocket as well as over its guides.
+  Loop bare = loop;
+  bare.guides.clear();
+  bare.tensioner.reset();
+  const std::optional<Way> direct = way_of(bare, 1.0, pitch_mm);
+  if (!direct || !sound(bare, *direct)) return false;
   if (!loop.tensioner) {
     const std::optional<Way> way = way_of(loop, 1.0, pitch_mm);
-    if (!way || !sound(loop, *way)) return false;
+    if (!way || !sound(loop, *way) || !rails_clear(loop, 0.0)) return false;
     const double spare = loop.chain.links - pitches(*way, pitch_mm);
     // A slack strand hangs by a quarter of its length at most; a tenth keeps clear of that.
     return spare > 0.08 && spare * pitch_mm < 0.1 * length(way->legs[0].to_mm - way->legs[0].from_mm);
   }
   for (const double travel_mm : loop.tensioner->travel_mm) {
     const std::optional<Way> way = way_of(loop, 1.0, pitch_mm, travel_mm);
-    if (!way || !sound(loop, *way)) return false;
+    if (!way || !sound(loop, *way) || !rails_clear(loop, travel_mm)) return false;
     const auto bears = [&loop](const Round& round) { return round.teeth == 0 && round.index == loop.guides.size(); };
     if (std::none_of(way->rounds.begin(), way->rounds.end(), bears)) return false;
   }
@@ -412,6 +431,20 @@ RandomDrive random_stages(std::mt19937& random) {
     drive.engine.loops = {*std::move(crank_loop), *std::move(cam_loop)};
     return drive;
   }
+}
+
+bool edge_of_hanging_clear(const RandomDrive& drive, const Problems& problems) {
+  if (problems.size() != 1 || problems[0].found.find("straight chain between an arc") == std::string::npos)
+    return false;
+  for (std::size_t loop = 0; loop < drive.engine.loops.size(); ++loop) {
+    const std::vector<Guide>& guides = drive.engine.loops[loop].guides;
+    const std::vector<Sprocket>& sprockets = drive.engine.loops[loop].sprockets;
+    for (std::size_t i = 0; i < guides.size(); ++i)
+      if (problems[0].key == loop_key(loop) + "guide[" + std::to_string(i + 1) + "]")
+        return guides[i].strand[0] == sprockets.back().name ||
+               (guides[i].strand[0] == sprockets.front().name && !drive.engine.loops[loop].tensioner);
+  }
+  return false;
 }
 
 } // namespace phasewright::testing

@@ -34,14 +34,11 @@ bool crossing(const Leg& a, const Leg& b) {
          cross(other, a.from_mm - b.from_mm) * cross(other, a.to_mm - b.from_mm) < 0.0;
 }
 
-bool clear_circles(const Loop& loop, const std::vector<Round>& rounds) {
-  const auto reach_mm = [&loop](const Round& round) {
-    return round.teeth > 0 ? tip_radius_mm(loop.chain, round.teeth) : round.radius_mm;
-  };
-  for (std::size_t i = 0; i < rounds.size(); ++i)
+bool clear_circles(const Loop& loop) {
+  for (std::size_t i = 0; i < loop.sprockets.size(); ++i)
     for (std::size_t k = 0; k < i; ++k)
-      if (rounds[i].teeth + rounds[k].teeth > 0 &&
-          length(rounds[i].centre_mm - rounds[k].centre_mm) < reach_mm(rounds[i]) + reach_mm(rounds[k]) + 1.0)
+      if (length(loop.sprockets[i].centre_mm - loop.sprockets[k].centre_mm) <
+          tip_radius_mm(loop.chain, loop.sprockets[i].teeth) + tip_radius_mm(loop.chain, loop.sprockets[k].teeth) + 1.0)
         return false;
   return true;
 }
@@ -223,7 +220,7 @@ double tip_radius_mm(const Chain& chain, int teeth) {
 }
 
 bool sound(const Loop& loop, const Way& way) {
-  if (!clear_circles(loop, way.rounds)) return false;
+  if (!clear_circles(loop)) return false;
   const std::size_t count = way.rounds.size();
   double turn_rad = 0.0;
   for (std::size_t i = 0; i < count; ++i) {

@@ -61,7 +61,7 @@ struct Way {
 // Greatest tip radius by ISO 606: (d + 1.25 p - d1) / 2.
 [[nodiscard]] double tip_radius_mm(const Chain& chain, int teeth);
 
-// What a chain could be laid on by anyone's judgement: teeth clear of each other and of the guides, every sprocket
+// What a chain could be laid on by anyone's judgement: teeth clear of each other, every sprocket
 // wrapped by a tooth and a half or more and every straight piece two pitches or longer, one turn round in all, no
 // strand across another or through a sprocket.
 [[nodiscard]] bool sound(const Loop& loop, const Way& way);
