@@ -89,7 +89,8 @@ std::vector<std::string> out_of_limits(const ChainCase& chain, const WearStudy& 
   for (const RideOut& sprocket : study.at_limit)
     if (worn_percent >= sprocket.climbs_at_percent)
       faults.push_back(fmt::format("the chain climbs the teeth of \"{}\"", sprocket.sprocket));
-  if (study.runs_out_percent && worn_percent >= *study.runs_out_percent) faults.push_back(gives_out_words(study));
+  if (study.runs_out_percent && worn_percent >= *study.runs_out_percent)
+    faults.push_back(gives_out_words(chain, study));
   if (worn_percent >= drawn.wear_limit_percent)
     faults.push_back(fmt::format("the chain is {} % longer than new, its wear limit is {} %: renew it",
                                  fixed(worn_percent, 2), fixed(drawn.wear_limit_percent, 2)));

@@ -112,7 +112,7 @@ Result<Section> lay_section(const ChainCase& chain, int pins) {
                       "marks are counted from the crank's");
   const std::optional<LayFromCount> lay = lay_from_count(chain.engine, chain.fitted, *camshaft, pins);
   if (!lay) return problem_at("--count", fmt::format("{} pins", pins), "a count the marks can have", "count again");
-  return Section{fmt::format("{}. As marked it would be {}.\n", lay->words, lay->as_marked),
+  return Section{fmt::format("{}. As marked there would be {}.\n", lay->words, lay->as_marked),
                  Json::object({{"camshaft", *camshaft},
                                {"pins", pins},
                                {"lay", lay->lay},

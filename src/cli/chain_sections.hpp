@@ -25,7 +25,7 @@ struct ChainCase {
 };
 
 // What a worn drive fails by first: "the tensioner runs out of travel". Of a study in which it does.
-[[nodiscard]] std::string gives_out_words(const WearStudy& study);
+[[nodiscard]] std::string gives_out_words(const ChainCase& chain, const WearStudy& study);
 
 [[nodiscard]] Section wear_section(const ChainCase& chain, const WearStudy& study);
 // Problems: what was asked for and cannot be had.

@@ -58,7 +58,7 @@ std::string run_out_page(const ChainCase& chain, const WearStudy& study) {
   if (!study.runs_out_percent)
     return chain.drawn().tensioner ? fmt::format("The tensioner does not run out up to {}.\n", most)
                                    : fmt::format("Up to {} the slack stays within what can be laid.\n", most);
-  std::string page = fmt::format("{} once the chain is {} % longer", capital(gives_out_words(study)),
+  std::string page = fmt::format("{} once the chain is {} % longer", capital(gives_out_words(chain, study)),
                                  fixed(*study.runs_out_percent, 2));
   if (*study.runs_out_percent < chain.drawn().chain.wear_limit_percent) page += ", before its wear limit";
   return page + ".\n";
@@ -94,10 +94,15 @@ Json curve_json(const WearStudy& study) {
 
 } // namespace
 
-std::string gives_out_words(const WearStudy& study) {
-  const bool tensioner =
-      !study.runs_out_why.empty() && study.runs_out_why.front().key.find("tensioner") != std::string::npos;
-  return tensioner ? "the tensioner runs out of travel" : "the slack is more than can be laid";
+std::string gives_out_words(const ChainCase& chain, const WearStudy& study) {
+  const std::string& key = study.runs_out_why.front().key;
+  std::size_t loop = 0;
+  for (std::size_t i = 1; i < chain.engine.loops.size(); ++i)
+    if (key.starts_with(loop_key(i))) loop = i;
+  const std::string of_chain = of_chain_words(chain.engine, loop);
+  if (key.ends_with("travel_mm")) return fmt::format("the tensioner{} runs out of travel", of_chain);
+  if (key.ends_with("links")) return fmt::format("the slack{} is more than can be laid", of_chain);
+  return fmt::format("the way{} leaves no room between sprockets, guides and tensioner", of_chain);
 }
 
 Section wear_section(const ChainCase& chain, const WearStudy& study) {

@@ -46,7 +46,7 @@ std::vector<std::string> row(const char* valve, const char* when, const LeastCle
           least.radial_mm ? fixed(*least.radial_mm, 2) : "no pocket"};
 }
 
-constexpr const char* worn_no_further = ", where the drive can take up no more: renew the chain before its wear limit";
+constexpr const char* worn_no_further = ", where the drive can take up no more; renew the chain before its limit";
 
 // What is not safe comes before anything else, the title included.
 std::string page_of(const std::string& title, const std::vector<Kind>& kinds, const Fitted& fitted,

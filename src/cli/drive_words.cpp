@@ -19,8 +19,8 @@ std::string stands_words(const Engine& engine, std::size_t camshaft, double phas
   return fmt::format("{} stands {}.", capital(camshaft_words(engine, camshaft)), phase_words(phase_deg));
 }
 
-std::string chain_prefix(const Engine& engine, std::size_t loop) {
-  return engine.loops.size() == 1 ? "" : fmt::format("Chain {}: ", loop + 1);
+std::string of_chain_words(const Engine& engine, std::size_t loop) {
+  return engine.loops.size() == 1 ? "" : fmt::format(" of chain {}", loop + 1);
 }
 
 double travel_left_mm(const Engine& engine, const Drive& drive, std::size_t loop) {
@@ -28,12 +28,12 @@ double travel_left_mm(const Engine& engine, const Drive& drive, std::size_t loop
 }
 
 std::string tightness_page(const Engine& engine, const Drive& drive, std::size_t loop) {
-  const std::string chain = chain_prefix(engine, loop);
+  const std::string chain = of_chain_words(engine, loop);
   if (engine.loops[loop].tensioner)
-    return fmt::format("{}Tensioner: out {} to {} mm as a tooth goes by; {} mm of its travel left.\n", chain,
+    return fmt::format("Tensioner{}: out {} to {} mm as a tooth goes by; {} mm of its travel left.\n", chain,
                        fixed(drive.travel_mm(loop).least, 2), fixed(drive.travel_mm(loop).greatest, 2),
                        fixed(travel_left_mm(engine, drive, loop), 2));
-  return fmt::format("{}Slack strand: {} to {} mm of chain to spare as a tooth goes by; it bows {} mm at mid-span.\n",
+  return fmt::format("Slack strand{}: {} to {} mm of chain to spare as a tooth goes by; it bows {} mm at mid-span.\n",
                      chain, fixed(drive.slack_mm(loop).least, 2), fixed(drive.slack_mm(loop).greatest, 2),
                      fixed(drive.greatest_bow_mm(loop), 1));
 }

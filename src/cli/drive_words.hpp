@@ -17,8 +17,8 @@ namespace phasewright::cli {
 // "The camshaft stands 2.03° of crank retarded.", `Camshaft "inlet" stands ...`
 [[nodiscard]] std::string stands_words(const Engine& engine, std::size_t camshaft, double phase_deg);
 
-// Before what is said of one chain: nothing when it is the only one, else "Chain 2: ".
-[[nodiscard]] std::string chain_prefix(const Engine& engine, std::size_t loop);
+// " of chain 2" with more than one chain, else nothing.
+[[nodiscard]] std::string of_chain_words(const Engine& engine, std::size_t loop);
 
 // How the chain of a loop is kept tight: the slack strand, or the tensioner's travel and what is left of it.
 [[nodiscard]] std::string tightness_page(const Engine& engine, const Drive& drive, std::size_t loop);

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <csignal>
 #include <exception>
 #include <filesystem>
@@ -66,9 +67,14 @@ int run_command(const Command& command, const std::vector<std::string>& argument
   context.opened = *std::move(opened);
   const Result<Answer> answer = command.run(context);
   if (!answer) {
+    // An option's fault stands in no file.
     Problems problems = answer.problems();
-    locate(problems, context.opened.sources);
-    print_error(to_text(problems));
+    const auto of_files = std::stable_partition(problems.begin(), problems.end(),
+                                                [](const Problem& problem) { return problem.key.starts_with("--"); });
+    Problems in_files(of_files, problems.end());
+    problems.erase(of_files, problems.end());
+    locate(in_files, context.opened.sources);
+    print_error(to_text(problems) + to_text(in_files));
     return exit_unusable;
   }
   const std::string text = options.json ? answer->json.text() : answer->page;

@@ -1,5 +1,6 @@
 #include "bench/plan.hpp"
 #include "support/catch.hpp"
+#include "support/overhead_engine.hpp"
 #include "support/small_engine.hpp"
 
 #include <algorithm>
@@ -8,6 +9,7 @@
 #include <tuple>
 
 using namespace phasewright;
+using phasewright::testing::overhead_engine;
 using phasewright::testing::small_engine;
 
 namespace {
@@ -204,4 +206,93 @@ TEST_CASE("a build that cannot be assembled has no plan", "[plan]") {
   Engine engine = small_engine();
   engine.loops[0].chain.links = 50;
   CHECK_FALSE(plan_corrections(engine, worn_build()).ok());
+}
+
+namespace {
+
+Build twin_build() {
+  Build build;
+  build.fitted.lay_of = {{"exhaust", 0}, {"inlet", 0}};
+  build.fitted.cam_key_of = {{"exhaust", -1.0}};
+  build.fitted.elongation_percent = 0.2;
+  build.target.inlet_centre_deg = 104.0;
+  build.stock.crank_key_deg = {0, 2};
+  build.stock.cam_key_deg = {0, 1, 3};
+  return build;
+}
+
+} // namespace
+
+TEST_CASE("of several camshafts one is planned and the clearances are those of both", "[plan]") {
+  const Engine engine = overhead_engine(); // the exhaust camshaft is the first, the inlet camshaft the second
+  const Build build = twin_build();
+  const Plan plan = planned(engine, build);
+  CHECK(plan.camshaft == 1);
+  CHECK(plan.options.size() == 3U * 3U * 5U);
+  const Mechanism now = *Mechanism::assemble(engine, build.fitted);
+  const ClearanceModel model = *ClearanceModel::make(now, build.measured);
+  const double exhaust_deg = now.drive().phase_deg(0);
+  double worst_mm = 0.0;
+  for (const PlanOption& option : plan.options) {
+    CHECK(option.camshaft == "inlet");
+    const Fitted fitted = fitted_with(build.fitted, option);
+    const Mechanism then = *Mechanism::assemble(engine, fitted);
+    CHECK_THAT(option.phase_deg, WithinAbs(then.drive().phase_deg(1), 1e-11));
+    // The other camshaft goes with the crank key and with nothing else.
+    CHECK_THAT(then.drive().phase_deg(0), WithinAbs(exhaust_deg + option.crank_key_deg, 1e-11));
+    const Clearances least = model.mounted_on(then).least();
+    const Clearances later = model.mounted_on(*Mechanism::assemble(engine, worn(engine, fitted))).least();
+    worst_mm = std::fmax(worst_mm, std::fabs(*option.clearance_inlet_mm - least.inlet->least_mm));
+    worst_mm = std::fmax(worst_mm, std::fabs(*option.clearance_exhaust_mm - least.exhaust->least_mm));
+    worst_mm = std::fmax(worst_mm, std::fabs(*option.worn_inlet_mm - later.inlet->least_mm));
+    worst_mm = std::fmax(worst_mm, std::fabs(*option.worn_exhaust_mm - later.exhaust->least_mm));
+  }
+  CHECK(worst_mm < 0.01);
+}
+
+TEST_CASE("a target event names the camshaft that is planned", "[plan]") {
+  const Engine engine = overhead_engine();
+  Build build = twin_build();
+  CHECK(planned_camshaft(engine, build.target) == 1);
+  CHECK(planned_camshaft(engine, Target{}) == 1);
+  build.target = {};
+  build.target.event = TargetEvent{EventKind::exhaust_closes, 10.0, 0.0};
+  CHECK(planned_camshaft(engine, build.target) == 0);
+  const Plan plan = planned(engine, build);
+  CHECK(plan.camshaft == 0);
+  const Mechanism now = *Mechanism::assemble(engine, build.fitted);
+  CHECK_THAT(plan.fitted_phase_deg, WithinAbs(now.drive().phase_deg(0), 1e-12));
+}
+
+TEST_CASE("words name the camshaft where there are several", "[plan]") {
+  const Plan plan = planned(overhead_engine(), twin_build());
+  const auto words = [&plan](int lay, double crank_key, double cam_key) {
+    const auto found = std::ranges::find_if(plan.options, [&](const PlanOption& o) {
+      return o.lay == lay && o.crank_key_deg == crank_key && o.cam_key_deg == cam_key;
+    });
+    REQUIRE(found != plan.options.end());
+    return found->words;
+  };
+  CHECK(words(0, 0, 0) == "straight keys, chain as marked at \"inlet\"");
+  CHECK(words(1, -2, 3) == "chain 1 tooth forward at \"inlet\"; cam key 3°, shaft half leading at \"inlet\"; "
+                           "crank key 2°, sprocket half trailing");
+}
+
+TEST_CASE("a plan for one camshaft leaves the other sprockets' lay alone", "[plan]") {
+  Fitted fitted;
+  fitted.lay_of = {{"jackshaft", 1}, {"cam", -1}};
+  PlanOption option;
+  option.camshaft = "cam";
+  option.lay = 2;
+  option.cam_key_deg = 1.0;
+  const Fitted changed = fitted_with(fitted, option);
+  CHECK(changed.lay_of.at("jackshaft") == 1);
+  CHECK(lay_of(changed, "cam") == 2);
+  CHECK(changed.cam_key_deg == 1.0);
+  option.others = true;
+  const Fitted one = fitted_with({}, option);
+  CHECK(one.lay == 0);
+  CHECK(lay_of(one, "cam") == 2);
+  CHECK(cam_key_of(one, "cam") == 1.0);
+  CHECK(cam_key_of(one, "other") == 0.0);
 }

@@ -284,6 +284,6 @@ TEST_CASE("plan: reach, stock and what no option can do", "[cli][plan]") {
 
 TEST_CASE("an engine file alone, a build file and the compiled-in demo are all answered", "[cli]") {
   CHECK(number(answer({"phase", models_path("marram-1420.toml")})["phase_deg"]) == 0.0);
-  for (const char* command : {"phase", "events", "clearance", "plan", "pose"})
+  for (const char* command : {"phase", "events", "clearance", "plan", "pose", "chain"})
     CHECK(answer({command, models_path("sandling-14.build.toml")}) == answer({command}));
 }

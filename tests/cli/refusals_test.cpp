@@ -65,8 +65,53 @@ TEST_CASE("nonsense on the command line is refused in a line, with a hint", "[cl
       {{"plan", "--top", "1001"}, "--top: found 1001"},
       {{"plan", "--top", "99999999999999"}, "--top"},
       {{"phase", "--set"}, "--set"},
+      {{"pose", "--turned", "back"}, "--turned: found back, allowed forward or backward\ntry: phasewright pose --help"},
+      {{"pose", "--turned"}, "--turned"},
+      {{"phase", "--turned", "backward"}, "no such option: --turned"},
+      {{"chain", "--loop", "0"}, "--loop: found 0, allowed 1 to 4 chains\ntry: phasewright chain --help"},
+      {{"chain", "--loop", "5"}, "--loop: found 5"},
+      {{"chain", "--loop", "1.0"}, "--loop: found 1.0"},
+      {{"chain", "--band", "0"}, "--band: found 0, allowed 0.01 to 30 crank degrees"},
+      {{"chain", "--band", "31"}, "--band: found 31"},
+      {{"chain", "--band", "nan"}, "--band: found nan"},
+      {{"chain", "--count", "-1"}, "--count: found -1, allowed 0 to 1000 pins"},
+      {{"chain", "--count", "1001"}, "--count: found 1001"},
+      {{"chain", "--count", "15.5"}, "--count: found 15.5"},
+      {{"chain", "--links", "7"}, "--links: found 7, allowed 8 to 1000 links"},
+      {{"chain", "--links", "1001"}, "--links: found 1001"},
+      {{"chain", "--centre-change", "5.1"}, "--centre-change: found 5.1, allowed -5 to 5 mm"},
+      {{"chain", "--centre-change", "0,2"}, "--centre-change: found 0,2"},
+      {{"chain", "--block-growth", "-1e-6"}, "--block-growth: found -1e-6, allowed 0 to 0.0001 per K"},
+      {{"chain", "--chain-growth", "0.012"}, "--chain-growth: found 0.012"},
+      {{"chain", "--rise", "301"}, "--rise: found 301, allowed -100 to 300 K"},
+      {{"chain", "--rise", "60"}, "--block-growth: --block-growth, --chain-growth and --rise come together"},
+      {{"chain", "--block-growth", "11e-6", "--rise", "60"}, "--chain-growth: --block-growth"},
+      {{"chain", "--block-growth", "11e-6", "--chain-growth", "12e-6"}, "--rise: --block-growth"},
+      {{"chain", "--camshaft", "cam"}, "--camshaft: found no --count beside it, allowed both"},
+      {{"chain", "--crank", "3"}, "no such option: --crank"},
   };
   for (const Refusal& refusal : refusals) check_refused(refusal);
+}
+
+TEST_CASE("what a chain has not got is refused, and no file is blamed for it", "[cli][refusals]") {
+  const std::string twin = models_path("marram-2050.toml");
+  const std::string two_stages = models_path("marram-1850.toml");
+  const std::vector<Refusal> refusals{
+      {{"chain", "--loop", "2"}, "--loop: found 2, allowed 1: the engine has one chain\n"},
+      {{"chain", two_stages, "--loop", "3"}, "--loop: found 3, allowed 1 to 2\n"},
+      {{"chain", "--links", "20"}, "--links: found 20, allowed "},
+      {{"chain", twin, "--links", "160"}, "--links: found 3 sprockets in this chain, allowed 2"},
+      {{"chain", "--count", "3", "--camshaft", "kam"}, "--camshaft: found kam, allowed cam\n"},
+      {{"chain", twin, "--count", "85"}, "--camshaft: found none, allowed inlet, exhaust; say which mark"},
+      {{"chain", twin, "--count", "700", "--camshaft", "inlet"}, "--count: found 700 pins"},
+      {{"chain", two_stages, "--count", "20"}, "--count: found 20 pins, allowed a camshaft on the crank's chain"},
+      {{"chain", two_stages, "--loop", "2", "--count", "20"}, "--count: found 20 pins"},
+  };
+  for (const Refusal& refusal : refusals) {
+    check_refused(refusal);
+    CHECK(run_program(refusal.arguments).err.rfind("--", 0) == 0);
+  }
+  check_refused({{"chain", "--set", "chain.links=50"}, "chain.links"});
 }
 
 TEST_CASE("overrides that fit nothing are refused", "[cli][refusals]") {
@@ -157,7 +202,7 @@ TEST_CASE("help and version are answers", "[cli][help]") {
   const Run general = run_program({"--help"});
   CHECK(general.exit_code == 0);
   CHECK(general.out == run_program({"-h"}).out);
-  std::vector<std::string> names{"pose", "phase", "events", "clearance", "plan"};
+  std::vector<std::string> names{"pose", "phase", "chain", "events", "clearance", "plan"};
   for (const char* drawing : {"picture", "view"})
     if (general.out.find(std::string("\n  ") + drawing + " ") != std::string::npos) names.emplace_back(drawing);
   for (const std::string& name : names) {
@@ -175,7 +220,7 @@ TEST_CASE("the examples of the help can be run as they stand", "[cli][help]") {
   const Scratch scratch;
   std::filesystem::create_directory_symlink(std::filesystem::path(models_path("")).parent_path(),
                                             scratch.path() / "models");
-  for (const char* command : {"pose", "phase", "events", "clearance", "plan"}) {
+  for (const char* command : {"pose", "phase", "chain", "events", "clearance", "plan"}) {
     const std::string help = run_program({command, "--help"}).out;
     const std::string before = "Example:\n  phasewright ";
     const std::size_t at = help.find(before);
@@ -195,7 +240,7 @@ TEST_CASE("the examples of the help can be run as they stand", "[cli][help]") {
 
 // Where the machine has no German locale this only shows that naming one does no harm.
 TEST_CASE("the answer is the same in every locale", "[cli][locale]") {
-  for (const char* command : {"phase", "events", "pose"}) {
+  for (const char* command : {"phase", "events", "pose", "chain"}) {
     const std::vector<std::string> arguments{command, "--json", "--set", "fitted.cam_key_deg=1.5"};
     const Run plain = run_program(arguments, {.environment = {"LC_ALL=C"}, .out_file = {}, .directory = {}});
     const Run german = run_program(

@@ -1,11 +1,14 @@
 #include "geometry/angle.hpp"
 #include "mechanics/clearance.hpp"
 #include "support/catch.hpp"
+#include "support/overhead_engine.hpp"
 #include "support/small_engine.hpp"
 
 #include <cmath>
 
 using namespace phasewright;
+using phasewright::testing::jackshaft_engine;
+using phasewright::testing::overhead_engine;
 using phasewright::testing::small_engine;
 
 namespace {
@@ -161,4 +164,54 @@ TEST_CASE("readings stay with the engine they were taken on", "[clearance]") {
   const ClearanceModel nearer = *ClearanceModel::make(assembled(levered), measured);
   CHECK_THAT(nearer.at(ValveKind::inlet, 360.0), WithinAbs(then.at(ValveKind::inlet, 360.0), 1e-12));
   CHECK(nearer.at(ValveKind::inlet, 12.0) < 2.9);
+}
+
+// Brute force as above, each valve's lift from its own camshaft's angle.
+TEST_CASE("each valve's clearance is that of the camshaft that moves it", "[clearance]") {
+  Fitted fitted;
+  fitted.cam_key_of = {{"inlet", 6.0}, {"exhaust", -1.0}};
+  const Mechanism mechanism = assembled(overhead_engine(), fitted);
+  const ClearanceModel model = *ClearanceModel::make(mechanism, {});
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
+    const ValveMotion& gear = *mechanism.motion(kind);
+    CHECK(mechanism.engine().camshafts[gear.camshaft_index()].name == to_word(kind));
+    double least_mm = 1e9;
+    for (int i = 0; i < 72000; ++i) {
+      const double crank_deg = 0.01 * i;
+      const double cam_rad = mechanism.drive().camshaft_rad(radians(crank_deg), gear.camshaft_index());
+      const double lift_mm = gear.valve_lift_mm(gear.from_nose_rad(cam_rad, 0.0));
+      least_mm = std::fmin(least_mm, 4.5 + 0.35 - lift_mm + mechanism.piston_drop_mm(1, crank_deg));
+    }
+    CHECK_THAT(model.least(kind).least_mm, WithinAbs(least_mm, 1e-5));
+  }
+  // As if its own camshaft stood so much further on: 4 crank degrees are 2 of the cam, ripple apart.
+  Fitted further = fitted;
+  further.cam_key_of["inlet"] += 2.0;
+  CHECK_THAT(model.least(ValveKind::inlet, 4.0).least_mm,
+             WithinAbs(model.mounted_on(assembled(overhead_engine(), further)).least(ValveKind::inlet).least_mm, 1e-9));
+}
+
+TEST_CASE("a drive that can take up no more is worn before its limit", "[clearance]") {
+  Engine engine = overhead_engine();
+  engine.loops[0].chain.wear_limit_percent = 0.5;
+  CHECK(worn(engine, {}).elongation_percent == engine.loops[0].chain.wear_limit_percent);
+  engine.loops[0].chain.wear_limit_percent = 5.0;
+  const double last_percent = worn(engine, {}).elongation_percent;
+  CHECK(last_percent > 0.1);
+  CHECK(last_percent < 5.0);
+  Fitted fitted;
+  fitted.elongation_percent = last_percent;
+  CHECK(Drive::assemble(engine, fitted).ok());
+  fitted.elongation_percent += 2e-4;
+  CHECK_FALSE(Drive::assemble(engine, fitted).ok());
+  // What cannot be even now stays at the limit, for whoever asks to be told why.
+  CHECK(worn(engine, fitted).elongation_percent == 5.0);
+}
+
+TEST_CASE("of several chains the last to be renewed sets the wear limit", "[clearance]") {
+  Engine engine = jackshaft_engine();
+  engine.loops[0].chain.wear_limit_percent = 0.8;
+  engine.loops[1].chain.wear_limit_percent = 1.1;
+  CHECK(wear_limit_percent(engine) == 1.1);
+  CHECK(worn(engine, {}).elongation_percent == 1.1);
 }

@@ -1,11 +1,13 @@
 #include "geometry/angle.hpp"
 #include "mechanics/events.hpp"
 #include "support/catch.hpp"
+#include "support/overhead_engine.hpp"
 #include "support/small_engine.hpp"
 
 #include <cmath>
 
 using namespace phasewright;
+using phasewright::testing::overhead_engine;
 using phasewright::testing::small_engine;
 
 namespace {
@@ -141,4 +143,19 @@ TEST_CASE("an asymmetric lobe has the card's centre by equal lifts", "[events]")
     engine.camshafts[0].check_at = check_at;
     CHECK_THAT(events_of(engine).camshafts[0].inlet->centre_deg, WithinAbs(106.0, ripple_deg));
   }
+}
+
+// Two camshafts at 106 ATDC and 110 BTDC: the key of one moves its own valves only, by twice its angle.
+TEST_CASE("each valve's events are those of its own camshaft", "[events]") {
+  Fitted fitted;
+  fitted.cam_key_of = {{"inlet", 3.0}};
+  const Events events = *valve_events(*Mechanism::assemble(overhead_engine(), fitted));
+  REQUIRE(events.camshafts.size() == 2);
+  CHECK(events.camshafts[0].name == "exhaust");
+  CHECK_FALSE(events.camshafts[0].inlet.has_value());
+  CHECK_FALSE(events.camshafts[1].exhaust.has_value());
+  constexpr double ripple_deg = 0.1;
+  CHECK_THAT(events.camshafts[0].exhaust->centre_deg, WithinAbs(110.0, ripple_deg));
+  CHECK_THAT(events.camshafts[1].inlet->centre_deg, WithinAbs(100.0, ripple_deg));
+  CHECK_THAT(*events.separation_deg, WithinAbs(105.0, ripple_deg));
 }

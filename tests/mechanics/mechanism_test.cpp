@@ -1,9 +1,11 @@
 #include "geometry/angle.hpp"
 #include "mechanics/mechanism.hpp"
 #include "support/catch.hpp"
+#include "support/overhead_engine.hpp"
 #include "support/small_engine.hpp"
 
 using namespace phasewright;
+using phasewright::testing::overhead_engine;
 using phasewright::testing::small_engine;
 
 TEST_CASE("a pose holds every valve and piston, each behind No. 1 by its place in the firing order", "[mechanism]") {
@@ -67,4 +69,22 @@ TEST_CASE("an engine whose pistons leave no room at TDC is refused", "[mechanism
   REQUIRE_FALSE(mechanism.ok());
   CHECK(to_text(mechanism.problems()) == "block.chamber_cc: found -460.76 cc left at TDC, chamber, gasket, deck and "
                                          "crown together, allowed more than 0\n");
+}
+
+TEST_CASE("turned backward, every valve follows its own camshaft that hangs back", "[mechanism]") {
+  const Mechanism mechanism = *Mechanism::assemble(overhead_engine(), Fitted{});
+  for (const double crank_deg : {0.0, 20.0, 100.0, 640.0}) {
+    const Pose pose = mechanism.pose(crank_deg, Turning::backward);
+    CHECK(pose.drive.turning == Turning::backward);
+    for (const ValvePose& valve : pose.valves) {
+      const ValveMotion& gear = *mechanism.motion(valve.valve);
+      const double cam_rad =
+          mechanism.drive().camshaft_rad(radians(crank_deg), gear.camshaft_index(), Turning::backward);
+      const double delay_deg = cylinder_delay_deg(mechanism.engine().block, valve.cylinder);
+      CHECK(valve.lift_mm == gear.valve_lift_mm(gear.from_nose_rad(cam_rad, delay_deg)));
+    }
+  }
+  // The inlet valve, closing, has not been let down as far as the crank went back: it stands as it would further on.
+  const auto inlet_mm = [&](Turning turning) { return mechanism.pose(150.0, turning).valves.front().lift_mm; };
+  CHECK(inlet_mm(Turning::backward) < inlet_mm(Turning::forward));
 }

@@ -1,11 +1,14 @@
 #include "geometry/angle.hpp"
 #include "mechanics/phase.hpp"
 #include "support/catch.hpp"
+#include "support/overhead_engine.hpp"
 #include "support/small_engine.hpp"
 
 #include <random>
 
 using namespace phasewright;
+using phasewright::testing::jackshaft_engine;
+using phasewright::testing::overhead_engine;
 using phasewright::testing::small_engine;
 
 TEST_CASE("teeth, keys, holes and slots move the phase by what they are worth", "[phase]") {
@@ -112,4 +115,38 @@ TEST_CASE("a breakdown of a drive that cannot be is refused", "[phase]") {
   Engine engine = small_engine();
   engine.loops[0].chain.links = 50;
   CHECK_FALSE(phase_breakdown(engine, {}).ok());
+}
+
+// A tooth is 720 / teeth crank degrees, a cam key counts double, a crank key moves all (facts of the trade).
+TEST_CASE("each camshaft has its own lay and key, and the crank key is everyone's", "[phase]") {
+  const Engine engine = overhead_engine();
+  Fitted fitted;
+  fitted.lay_of = {{"exhaust", 1}, {"inlet", -1}};
+  fitted.cam_key_of = {{"exhaust", -1.5}};
+  fitted.cam_key_deg = 0.5; // of those not named
+  fitted.crank_key_deg = 2.0;
+  fitted.elongation_percent = 0.2;
+  const Drive drive = *Drive::assemble(engine, fitted);
+  const double lays[2] = {20.0, -20.0}, keys[2] = {-3.0, 1.0};
+  for (std::size_t i = 0; i < 2; ++i) {
+    const PhaseBreakdown phase = *phase_breakdown(engine, fitted, i);
+    CHECK(phase.camshaft == engine.camshafts[i].name);
+    CHECK_THAT(phase.phase_deg, WithinAbs(drive.phase_deg(i), 1e-12));
+    CHECK_THAT(phase.parts[0].deg, WithinAbs(lays[i], 1e-12));
+    CHECK_THAT(phase.parts[1].deg, WithinAbs(2.0, 1e-12));
+    CHECK_THAT(phase.parts[2].deg, WithinAbs(keys[i], 1e-12));
+    CHECK(phase.parts[3].deg < 0.0); // a worn chain lets it fall back
+    double sum = 0.0;
+    for (const PhasePart& part : phase.parts) sum += part.deg;
+    CHECK_THAT(sum, WithinAbs(phase.phase_deg, 1e-11));
+  }
+}
+
+// A tooth of 27 turns the jackshaft 360/27 degrees, the camshaft 21/28 of that, and counts double at the crank: 20.
+TEST_CASE("a tooth at the jackshaft is a part of the camshaft's lay", "[phase]") {
+  Fitted fitted;
+  fitted.lay_of = {{"jackshaft", 1}};
+  CHECK_THAT(phase_breakdown(jackshaft_engine(), fitted)->parts[0].deg, WithinAbs(20.0, 1e-11));
+  fitted.lay_of["cam"] = -1; // 720 / 28
+  CHECK_THAT(phase_breakdown(jackshaft_engine(), fitted)->parts[0].deg, WithinAbs(20.0 - 720.0 / 28.0, 1e-11));
 }
