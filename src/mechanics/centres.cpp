@@ -36,7 +36,7 @@ ChainLoop two_sprockets(double pitch_mm, int crank_teeth, int cam_teeth, int lin
 }
 
 // What the chain is longer by than its way, over a tooth. Only without guides and tensioner on the loose strand.
-OverTooth excess_mm(const ChainLoop& loop) {
+Extent excess_mm(const ChainLoop& loop) {
   return over_tooth([&](double rad) { return loop.lie(rad, {}).loose_strand.excess_mm; },
                     loop.drawing().sprockets[0].step_rad);
 }

@@ -343,43 +343,65 @@ void ChainLoop::close(LoopLie& lie, const Shifts& shifts, const Mover& mover) co
   }
 }
 
-double ChainLoop::mean_lead_rad(std::size_t sprocket) const {
-  if (sprocket == 0) return 0.0;
-  const double ratio = static_cast<double>(drawing_.sprockets[0].teeth) / drawing_.sprockets[sprocket].teeth;
-  const Shifts none{};
-  const auto pulled = [&](double rad) {
-    LoopLie lie;
-    pull(lie, rad, none, Turning::forward, sprocket);
-    return lie;
-  };
-  const auto lead = [&](double rad) { return pulled(rad).sprockets[sprocket].turn_rad - ratio * rad; };
-  const auto pattern = [&](double rad) { return pulled(rad).pattern; };
-  // Between the instants at which a roller seats, leaves, or comes onto a guide the lead is smooth, and Gauss' rule is
-  // good to rounding. Those instants are found by halving.
-  const double tooth_rad = drawing_.sprockets[0].step_rad;
+std::array<double, most_sprockets> ChainLoop::mean_leads_rad() const {
+  // Between the instants at which a roller seats, leaves, or comes onto a guide the leads are smooth, and Gauss' rule
+  // is good to rounding. Those instants are found by halving; the leads themselves are continuous, so that an instant
+  // missed by so little is worth nothing.
+  using Gauss = boost::math::quadrature::gauss<double, 20>;
   constexpr int first_look = 32;
-  constexpr double instant_rad = 1e-13;
-  double sum = 0.0;
+  const double tooth_rad = drawing_.sprockets[0].step_rad;
+  const double instant_rad = 1e-10 * tooth_rad;
+  std::array<double, most_sprockets> sums{};
+  const auto add = [&](double rad, double weight) {
+    const LoopLie lie = pulled(rad, {});
+    for (std::size_t i = 1; i < count(); ++i) {
+      const double ratio = static_cast<double>(drawing_.sprockets[0].teeth) / drawing_.sprockets[i].teeth;
+      sums[i] += weight * (lie.sprockets[i].turn_rad - ratio * rad);
+    }
+  };
+  const auto integrate = [&](double from, double to) {
+    const double middle = 0.5 * (from + to);
+    const double half = 0.5 * (to - from);
+    for (std::size_t k = 0; k < Gauss::abscissa().size(); ++k) {
+      const double off = half * Gauss::abscissa()[k];
+      const double weight = half * Gauss::weights()[k];
+      add(middle - off, weight);
+      if (off != 0.0) add(middle + off, weight);
+    }
+  };
+  const auto pattern = [&](double rad) { return pulled(rad, {}).pattern; };
   double from = 0.0;
-  for (int i = 0; i < first_look; ++i) {
-    double low = tooth_rad * i / first_look;
-    const double end = tooth_rad * (i + 1) / first_look;
-    while (low < end && pattern(low) != pattern(end)) {
+  double low = 0.0;
+  std::uint64_t low_pattern = pattern(0.0);
+  for (int look = 1; look <= first_look; ++look) {
+    const double end = tooth_rad * look / first_look;
+    const std::uint64_t end_pattern = pattern(end);
+    while (low_pattern != end_pattern) {
       double high = end;
+      std::uint64_t high_pattern = end_pattern;
       while (high - low > instant_rad) {
         const double middle = 0.5 * (low + high);
-        (pattern(middle) == pattern(low) ? low : high) = middle;
+        const std::uint64_t middle_pattern = pattern(middle);
+        if (middle_pattern == low_pattern) {
+          low = middle;
+        } else {
+          high = middle;
+          high_pattern = middle_pattern;
+        }
       }
-      sum += boost::math::quadrature::gauss<double, 20>::integrate(lead, from, low);
+      integrate(from, high);
       from = low = high;
+      low_pattern = high_pattern;
     }
+    low = end;
   }
-  sum += boost::math::quadrature::gauss<double, 20>::integrate(lead, from, tooth_rad);
-  return sum / tooth_rad;
+  integrate(from, tooth_rad);
+  for (double& sum : sums) sum /= tooth_rad;
+  return sums;
 }
 
-Shifts ChainLoop::marked_shifts() const {
-  const LoopLie lie = pulled(0.0, {});
+Shifts ChainLoop::marked_shifts(double driving_rad) const {
+  const LoopLie lie = pulled(driving_rad, {});
   Shifts shifts{};
   for (std::size_t i = 1; i < count(); ++i)
     shifts[i] = -static_cast<int>(std::lround(lie.sprockets[i].turn_rad / drawing_.sprockets[i].step_rad));

@@ -105,11 +105,11 @@ public:
   [[nodiscard]] double sprocket_turn_rad(std::size_t sprocket, double driving_rad, const Shifts& shifts,
                                          Turning turning = Turning::forward) const;
 
-  // Mean over a tooth of the driving sprocket of (turn of that sprocket - turn of the driving one x teeth ratio),
-  // turned forward, for shifts of 0 (unit: rad).
-  [[nodiscard]] double mean_lead_rad(std::size_t sprocket) const;
-  // The shifts that bring every mark nearest to where the file points it at driving angle 0.
-  [[nodiscard]] Shifts marked_shifts() const;
+  // By sprocket: mean over a tooth of the driving sprocket of (turn of that sprocket - turn of the driving one x teeth
+  // ratio), turned forward, for shifts of 0 (unit: rad).
+  [[nodiscard]] std::array<double, most_sprockets> mean_leads_rad() const;
+  // The shifts that bring every mark nearest to where the file points it, at that driving angle.
+  [[nodiscard]] Shifts marked_shifts(double driving_rad) const;
 
   // Lays the ways of the strands that have arcs, the shoe where it has moved to.
   void lay_paths(const LoopLie& lie, Turning turning, StrandPaths& paths) const;

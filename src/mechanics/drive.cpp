@@ -76,6 +76,7 @@ Problem no_way_problem(const Engine& engine, const NoWay& fault) {
 
 Drive::Drive(const Engine& engine, const Fitted& fitted, const Growth& growth)
     : crank_key_rad_(radians(fitted.crank_key_deg)) {
+  stages_.reserve(engine.loops.size());
   for (std::size_t i = 0; i < engine.loops.size(); ++i) {
     try {
       add_stage(engine, fitted, growth, i);
@@ -84,58 +85,58 @@ Drive::Drive(const Engine& engine, const Fitted& fitted, const Growth& growth)
       throw;
     }
   }
-  add_camshafts(engine, fitted, growth);
+  add_camshafts(engine, fitted);
 }
 
 void Drive::add_stage(const Engine& engine, const Fitted& fitted, const Growth& growth, std::size_t index) {
   DrawnLoop drawn = draw_loop(engine, fitted, growth, index);
-  Stage stage(ChainLoop(std::move(drawn.drawing)), ChainLoop(draw_loop(engine, Fitted{}, Growth{}, index).drawing));
+  stages_.emplace_back(ChainLoop(std::move(drawn.drawing)),
+                       ChainLoop(draw_loop(engine, Fitted{}, Growth{}, index).drawing));
+  Stage& stage = stages_.back();
   stage.arcs = std::move(drawn.arcs);
   stage.sign = running_sign(engine, index);
+  double driver_lead_rad = 0.0;
   if (index > 0) {
     stage.driver = driver_of(engine, index);
+    driver_lead_rad = stages_[stage.driver.loop].reference_lead_rad[stage.driver.sprocket];
     const std::string& camshaft = sprocket_at(engine, stage.driver).camshaft;
     if (!camshaft.empty()) stage.shaft_rad = radians(camshaft_offset_deg(fitted, camshaft));
   }
-  stage.reference_shifts = stage.reference.marked_shifts();
+  const bool drawn_so = is_drawn_so(fitted, growth);
+  stage.reference_shifts = stage.reference.marked_shifts(driven(index, 0.0, true, Turning::forward).turn_rad);
+  const std::array<double, most_sprockets> reference_leads_rad = stage.reference.mean_leads_rad();
+  const std::array<double, most_sprockets> leads_rad = drawn_so ? reference_leads_rad : stage.loop.mean_leads_rad();
   const Loop& loop = engine.loops[index];
   for (std::size_t i = 0; i < loop.sprockets.size(); ++i) {
     stage.shifts[i] = stage.reference_shifts[i] + (i == 0 ? 0 : lay_at(fitted, loop.sprockets[i]));
     stage.mark_clock_deg.push_back(loop.sprockets[i].mark_clock_deg);
     const double step_rad = stage.loop.drawing().sprockets[i].step_rad;
     const double ratio = static_cast<double>(loop.sprockets[0].teeth) / loop.sprockets[i].teeth;
-    const double driver_lead_rad =
-        index == 0 ? 0.0 : stages_[stage.driver.loop].reference_lead_rad[stage.driver.sprocket];
     stage.reference_lead_rad[i] =
-        ratio * driver_lead_rad + stage.reference.mean_lead_rad(i) + stage.reference_shifts[i] * step_rad;
+        ratio * driver_lead_rad + reference_leads_rad[i] + stage.reference_shifts[i] * step_rad;
+    stage.lead_change_rad[i] = leads_rad[i] - reference_leads_rad[i];
+    stage.reference_turn_rad.push_back(sprocket_rad({index, i}, 0.0, true, Turning::forward));
   }
-  stage.as_drawn = is_drawn_so(fitted, growth) && stage.shifts == stage.reference_shifts;
-  stages_.push_back(std::move(stage));
-  for (std::size_t i = 0; i < loop.sprockets.size(); ++i)
-    stages_.back().reference_turn_rad.push_back(sprocket_rad({index, i}, 0.0, true, Turning::forward));
+  stage.as_drawn = drawn_so && stage.shifts == stage.reference_shifts;
 }
 
-void Drive::add_camshafts(const Engine& engine, const Fitted& fitted, const Growth& growth) {
+void Drive::add_camshafts(const Engine& engine, const Fitted& fitted) {
   // Everything but wear, centres and warmth moves a camshaft by an exact amount; those by the change of the tooth means
   // of the loops that lead to it.
-  const bool drawn_so = is_drawn_so(fitted, growth);
   for (std::size_t i = 0; i < engine.camshafts.size(); ++i) {
     CamshaftPlace camshaft;
     camshaft.sprocket = *find_cam_sprocket(engine, engine.camshafts[i].name);
     camshaft.offset_rad = radians(camshaft_offset_deg(fitted, engine.camshafts[i].name));
     camshaft.phase_deg = set_phase_deg(engine, fitted, i);
-    if (!drawn_so) {
-      double change_rad = 0.0;
-      double ratio = 1.0;
-      for (SprocketPlace at = camshaft.sprocket;; at = stages_[at.loop].driver) {
-        const Stage& stage = stages_[at.loop];
-        change_rad += ratio * (stage.loop.mean_lead_rad(at.sprocket) - stage.reference.mean_lead_rad(at.sprocket));
-        const std::vector<Sprocket>& sprockets = engine.loops[at.loop].sprockets;
-        ratio *= static_cast<double>(sprockets[0].teeth) / sprockets[at.sprocket].teeth;
-        if (at.loop == 0) break;
-      }
-      camshaft.phase_deg += 2.0 * degrees(change_rad);
+    double change_rad = 0.0;
+    double ratio = 1.0;
+    for (SprocketPlace at = camshaft.sprocket;; at = stages_[at.loop].driver) {
+      change_rad += ratio * stages_[at.loop].lead_change_rad[at.sprocket];
+      const std::vector<Sprocket>& sprockets = engine.loops[at.loop].sprockets;
+      ratio *= static_cast<double>(sprockets[0].teeth) / sprockets[at.sprocket].teeth;
+      if (at.loop == 0) break;
     }
+    camshaft.phase_deg += 2.0 * degrees(change_rad);
     camshafts_.push_back(camshaft);
   }
 }

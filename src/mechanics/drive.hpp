@@ -4,6 +4,7 @@
 #include "mechanics/chain_loop.hpp"
 #include "mechanics/drive_layout.hpp"
 #include "mechanics/drive_pose.hpp"
+#include "mechanics/extent.hpp"
 #include "parts/build.hpp"
 #include "parts/problem.hpp"
 
@@ -13,11 +14,6 @@
 #include <vector>
 
 namespace phasewright {
-
-struct Extent {
-  double least = 0;
-  double greatest = 0;
-};
 
 // How far a camshaft hangs back when the crank was last turned backward.
 struct HangBack {
@@ -84,7 +80,7 @@ private:
     double shaft_rad = 0.0; // how far key and holes set the driving sprocket ahead of the shaft's own sprocket
     std::vector<double> mark_clock_deg;
     std::vector<double> reference_turn_rad;                  // by sprocket, at crank 0 of the reference assembly
-    std::array<double, most_sprockets> lead_rad{};           // mean lead of the sprockets' shafts, shifts included
+    std::array<double, most_sprockets> lead_change_rad{};    // of this loop's mean leads against the reference's
     std::array<double, most_sprockets> reference_lead_rad{}; // over crank angle, all loops before included
     Extent slack_mm;
     Extent travel_mm;
@@ -103,7 +99,7 @@ private:
 
   Drive(const Engine& engine, const Fitted& fitted, const Growth& growth);
   void add_stage(const Engine& engine, const Fitted& fitted, const Growth& growth, std::size_t index);
-  void add_camshafts(const Engine& engine, const Fitted& fitted, const Growth& growth);
+  void add_camshafts(const Engine& engine, const Fitted& fitted);
   [[nodiscard]] Problems measure(const Engine& engine);
   [[nodiscard]] Problems measure_stage(const Engine& engine, std::size_t index);
   [[nodiscard]] Problems measure_slack(const Engine& engine, std::size_t index);

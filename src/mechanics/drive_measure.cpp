@@ -1,8 +1,8 @@
 // Whether a drive closes: the slack of its loose strands and the travel of its tensioners over a tooth, and what to say
 // when there is too little or too much.
 #include "mechanics/drive.hpp"
+#include "mechanics/over_tooth.hpp"
 
-#include <boost/math/tools/minima.hpp>
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -16,32 +16,7 @@ namespace {
 // A slack strand with more than this share of its span to spare hangs in loops; nobody lays a chain like that.
 constexpr double most_slack_share = 0.25;
 
-constexpr int looks = 48; // at a tooth, before the extremes are refined
-constexpr int minima_bits = 40;
-
-// Least and greatest of a smooth function that repeats after `period`.
-template <class Function>
-Extent extremes(Function function, double period) {
-  Extent found;
-  double least_at = 0.0;
-  double greatest_at = 0.0;
-  found.least = found.greatest = function(0.0);
-  for (int i = 1; i < looks; ++i) {
-    const double at = period * i / looks;
-    const double value = function(at);
-    if (value < found.least) least_at = at;
-    if (value > found.greatest) greatest_at = at;
-    found.least = std::fmin(found.least, value);
-    found.greatest = std::fmax(found.greatest, value);
-  }
-  const double step = period / looks;
-  const auto low = boost::math::tools::brent_find_minima(function, least_at - step, least_at + step, minima_bits);
-  const auto high = boost::math::tools::brent_find_minima([&](double at) { return -function(at); }, greatest_at - step,
-                                                          greatest_at + step, minima_bits);
-  found.least = std::fmin(found.least, low.second);
-  found.greatest = std::fmax(found.greatest, -high.second);
-  return found;
-}
+constexpr int looks = 48; // at a tooth
 
 // How slack the chain hangs with the shoe fully out; not at all when the shoe would reach over the strand's end before.
 double excess_fully_out_mm(const ChainLoop& loop, double driving_rad, const Shifts& shifts) {
@@ -92,8 +67,8 @@ Problems Drive::measure_slack(const Engine& engine, std::size_t index) {
   Stage& stage = stages_[index];
   const ChainLoop& loop = stage.loop;
   const LoopDrawing& drawing = loop.drawing();
-  stage.slack_mm = extremes([&](double rad) { return loop.lie(rad, stage.shifts).loose_strand.excess_mm; },
-                            drawing.sprockets[0].step_rad);
+  stage.slack_mm = over_tooth([&](double rad) { return loop.lie(rad, stage.shifts).loose_strand.excess_mm; },
+                              drawing.sprockets[0].step_rad);
   const LooseStrand strand = loop.lie(0.0, stage.shifts).loose_strand;
   stage.greatest_bow_mm = std::sqrt(3.0 * strand.span_mm * std::fmax(0.0, stage.slack_mm.greatest) / 8.0);
 
@@ -145,7 +120,8 @@ Problems Drive::measure_travel(std::size_t index) {
         "more at the far end",
         fmt::format("fully out, the tensioner leaves the chain {:.2f} mm slack: a new chain, more travel, or {} links",
                     long_mm, drawing.links - pitches(long_mm)))};
-  stage.travel_mm = extremes([&](double rad) { return loop.lie(rad, stage.shifts).loose_strand.travel_mm; }, tooth_rad);
+  stage.travel_mm =
+      over_tooth([&](double rad) { return loop.lie(rad, stage.shifts).loose_strand.travel_mm; }, tooth_rad);
   return {};
 }
 

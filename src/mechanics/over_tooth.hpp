@@ -1,6 +1,8 @@
 // Least and greatest over a tooth of what repeats with every tooth.
 #pragma once
 
+#include "mechanics/extent.hpp"
+
 #include <boost/math/tools/minima.hpp>
 
 #include <cmath>
@@ -9,18 +11,13 @@ namespace phasewright {
 
 // Of a continuous function with the period `tooth`: looked for at even steps, then refined to about 1e-12 of a step.
 // Not refined past another hollow within a step.
-struct OverTooth {
-  double least = 0;
-  double greatest = 0;
-};
-
 template <class Function>
-[[nodiscard]] OverTooth over_tooth(const Function& function, double tooth) {
+[[nodiscard]] Extent over_tooth(const Function& function, double tooth) {
   constexpr int looks = 48;
   constexpr int minima_bits = 40;
   double least_at = 0.0;
   double greatest_at = 0.0;
-  OverTooth found;
+  Extent found;
   found.least = found.greatest = function(0.0);
   for (int i = 1; i < looks; ++i) {
     const double at = tooth * i / looks;
