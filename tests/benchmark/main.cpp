@@ -2,6 +2,7 @@
 
 #include "bench/plan.hpp"
 #include "benchmark/timing.hpp"
+#include "benchmark/twin_cam.hpp"
 #include "files/files.hpp"
 #include "files/lobe_table.hpp"
 #include "geometry/angle.hpp"
@@ -11,10 +12,13 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstdio>
+#include <string>
 #include <string_view>
+#include <vector>
 
 using namespace phasewright;
 using namespace phasewright::benchmark;
@@ -48,8 +52,8 @@ TautStrand demo_strand(const Engine& engine) {
 void time_strand(const Effort& effort, const Engine& engine) {
   const TautStrand strand = demo_strand(engine);
   const auto angles = random_angles(0.0, turn_rad);
-  const Timing closed =
-      measure(effort, [&](long i) { return strand.entering(angles[static_cast<std::size_t>(i) % angle_count]).from_rad; });
+  const Timing closed = measure(
+      effort, [&](long i) { return strand.entering(angles[static_cast<std::size_t>(i) % angle_count]).from_rad; });
   print_row("taut strand, closed form", closed, "aim: 100 ns");
 
   // The solver is told which pins the strand joins and starts half a tooth astray, which is less than the closed form
@@ -92,6 +96,76 @@ void time_drive(const Effort& effort, const Engine& engine, const Fitted& fitted
             }));
   print_row("assembling engine and build",
             measure(effort, [&](long) { return Mechanism::assemble(engine, fitted)->drive().phase_deg(); }));
+}
+
+Timing time_pose(const Effort& effort, const Drive& drive) {
+  const auto angles = random_angles(0.0, 720.0);
+  DrivePose pose;
+  return measure(effort, [&](long i) {
+    drive.pose(angles[static_cast<std::size_t>(i) % angle_count], pose);
+    return pose.loops[0].pins_mm[0].x;
+  });
+}
+
+// Least-squares line through times over numbers of pins.
+struct Line {
+  double at_none_ns = 0;
+  double per_pin_ns = 0;
+};
+
+Line fitted_line(const std::vector<std::array<double, 2>>& pins_and_ns) {
+  double pins = 0.0, ns = 0.0, pins_pins = 0.0, pins_ns = 0.0;
+  for (const auto& [n, t] : pins_and_ns) pins += n, ns += t, pins_pins += n * n, pins_ns += n * t;
+  const double count = static_cast<double>(pins_and_ns.size());
+  const double slope = (count * pins_ns - pins * ns) / (count * pins_pins - pins * pins);
+  return {(ns - slope * pins) / count, slope};
+}
+
+bool time_loops(const Effort& effort) {
+  Fitted worn;
+  worn.elongation_percent = 0.2;
+  const Engine engine = twin_cam_engine(2);
+  const Result<Drive> drive = Drive::assemble(engine, worn);
+  if (!drive) {
+    fmt::print(stderr, "{}", to_text(drive.problems()));
+    return false;
+  }
+  print_row(fmt::format("pose, twin cams, guide, tensioner ({} links)", engine.loops[0].chain.links),
+            time_pose(effort, *drive), "aim: 5 us");
+  DrivePose pose;
+  print_row("7200 poses over a cycle",
+            measure(effort,
+                    [&](long) {
+                      double sum = 0.0;
+                      for (int i = 0; i < 7200; ++i) {
+                        drive->pose(0.1 * i, pose);
+                        sum += pose.loops[0].pins_mm[0].x;
+                      }
+                      return sum;
+                    }),
+            "aim: 40 ms");
+  print_row("the same drive assembled",
+            measure(effort, [&](long) { return Drive::assemble(engine, worn)->phase_deg(); }));
+
+  // The same layout in eight sizes.
+  std::vector<std::array<double, 2>> grown;
+  for (int size = 1; size <= 8; ++size) {
+    const Engine larger = twin_cam_engine(size);
+    const Result<Drive> larger_drive = Drive::assemble(larger, Fitted{});
+    if (!larger_drive) {
+      fmt::print(stderr, "{}", to_text(larger_drive.problems()));
+      return false;
+    }
+    const Timing timing = time_pose(effort, *larger_drive);
+    grown.push_back({static_cast<double>(larger.loops[0].chain.links), timing.median_ns});
+    const auto bar = static_cast<std::size_t>(std::lround(timing.median_ns / 250.0));
+    print_row(fmt::format("pose of that layout, {:3} pins", larger.loops[0].chain.links), timing,
+              std::string(std::min<std::size_t>(bar, 40), '#'));
+  }
+  const Line line = fitted_line(grown);
+  fmt::print("pose takes {:.2f} us and {:.1f} ns for each pin (a # is 0.25 us)\n", line.at_none_ns / 1e3,
+             line.per_pin_ns);
+  return true;
 }
 
 void time_clearance(const Effort& effort, const Engine& engine, const Build& build) {
@@ -186,7 +260,7 @@ int main(int argc, char** argv) {
   time_drive(effort, engine, demo->build.fitted);
   time_clearance(effort, engine, demo->build);
   const Build shelf = full_shelf(demo->build);
-  const bool whole = time_plan(effort, "plan, demo stock", engine, demo->build, 1) &&
+  const bool whole = time_loops(effort) && time_plan(effort, "plan, demo stock", engine, demo->build, 1) &&
                      time_plan(effort, "plan, full shelf", engine, shelf, 2) && time_files(effort);
   return whole ? 0 : 1;
 }

@@ -4,7 +4,7 @@ if(NOT result EQUAL 0)
   message(FATAL_ERROR "${BENCH} --quick ended with ${result}:\n${out}${err}")
 endif()
 foreach(row IN ITEMS
-    "taut strand, closed form" "taut strand, constraint solver" "camshaft angle" "pose with all pins"
+    "taut strand, closed form" "taut strand, constraint solver" "camshaft angle" "pose with all pins" "pose, twin cams" "7200 poses" "pose of that layout"
     "clearance over the cycle" "least clearance" "phase of a worn drive" "plan, demo" "plan, full shelf" "lobe table")
   if(NOT out MATCHES "\n${row}[^\n]* [0-9.]+ +(ns|us|ms) +[0-9.]+ +[0-9.]+")
     message(FATAL_ERROR "No figures for '${row}' in:\n${out}")
