@@ -116,11 +116,11 @@ private:
     first_seat_.push_back(to_units(seat - sprocket.centre_mm));
   }
 
-  // The seat of a sprocket so many pins before the one that leaves it.
-  [[nodiscard]] b2Vec2 seat_units(std::size_t i, long pins_before) const {
-    const double turn_rad =
-        -handed_ * side(i) * 2.0 * pi * static_cast<double>(-pins_before) / loop_.sprockets[i].teeth;
-    const double x = first_seat_[i].x, y = first_seat_[i].y, c = std::cos(turn_rad), s = std::sin(turn_rad);
+  // The seat of a sprocket so many pins before the last one it holds.
+  [[nodiscard]] b2Vec2 seat_units(std::size_t i, std::size_t pins_before) const {
+    const double turn = -handed_ * side(i) * turn_rad * static_cast<double>(pins_before) / loop_.sprockets[i].teeth;
+    const double x = static_cast<double>(first_seat_[i].x), y = static_cast<double>(first_seat_[i].y),
+                 c = std::cos(turn), s = std::sin(turn);
     return {static_cast<float>(c * x - s * y), static_cast<float>(s * x + c * y)};
   }
 
@@ -128,8 +128,7 @@ private:
     const StrandPose& strand = pose_.strands[i];
     const std::size_t next = (i + 1) % loop_.sprockets.size(), count = pose_.pins_mm.size();
     const std::size_t end_pin = strand.first_pin + static_cast<std::size_t>(strand.links);
-    const long wrapped = static_cast<long>((pose_.strands[next].first_pin + 2 * count - end_pin) % count);
-    const b2Vec2 end_seat = seat_units(next, -wrapped);
+    const b2Vec2 end_seat = seat_units(next, (pose_.strands[next].first_pin + 2 * count - end_pin) % count);
     const glm::dvec2 from = to_mm(sprockets_[i]->GetWorldPoint(first_seat_[i]));
     const glm::dvec2 to = to_mm(sprockets_[next]->GetWorldPoint(end_seat));
     // Links start on a shallow bow toward the loop's inside, a little short for it.
