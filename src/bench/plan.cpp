@@ -193,24 +193,40 @@ bool is_doubtful(const PlanOption& option, const Limits& limits) {
          near(option.clearance_exhaust_mm, limits.exhaust_mm) || near(option.worn_exhaust_mm, limits.exhaust_mm);
 }
 
-// The least clearance of one kind of valve at every option, off the curve of the camshaft that moves it.
+bool is_safe(const PlanOption& option, const Limits& limits) {
+  return clear_enough(option.clearance_inlet_mm, limits.inlet_mm) &&
+         clear_enough(option.worn_inlet_mm, limits.inlet_mm) &&
+         clear_enough(option.clearance_exhaust_mm, limits.exhaust_mm) &&
+         clear_enough(option.worn_exhaust_mm, limits.exhaust_mm);
+}
+
+// As it is fitted and as it will be when the chain has worn.
+struct Models {
+  ClearanceModel now;
+  ClearanceModel worn;
+  double worn_percent;
+};
+
+// The least clearance of one kind of valve at every option: off the curve of the camshaft that moves it, or solved.
 class KindClearance {
 public:
-  KindClearance(const Engine& engine, const Fitted& fitted, double worn_percent, const Mechanism& now,
-                const ClearanceModel& model, ValveKind kind, const Plan& plan) {
-    if (!model.has(kind)) return;
+  KindClearance(const Mechanism& now, const Fitted& fitted, const Models& models, ValveKind kind, const Plan& plan)
+      : models_(models), kind_(kind) {
+    if (!models.now.has(kind)) return;
+    const Engine& engine = now.engine();
     const std::size_t camshaft = now.motion(kind)->camshaft_index();
-    const double fitted_phase_deg = now.drive().phase_deg(camshaft);
+    fitted_phase_deg_ = now.drive().phase_deg(camshaft);
     Fitted later = fitted;
-    later.elongation_percent = worn_percent;
+    later.elongation_percent = models.worn_percent;
     wear_deg_ = Drive::phase_deg(engine, later, camshaft) - Drive::phase_deg(engine, fitted, camshaft);
-    const double rest_deg = fitted_phase_deg - Drive::set_phase_deg(engine, fitted, camshaft);
+    const double rest_deg = fitted_phase_deg_ - Drive::set_phase_deg(engine, fitted, camshaft);
     for (const PlanOption& option : plan.options)
       phase_deg_.push_back(camshaft == plan.camshaft
                                ? option.phase_deg
                                : rest_deg + Drive::set_phase_deg(engine, fitted_with(fitted, option), camshaft));
     const auto [low, high] = std::ranges::minmax(phase_deg_);
-    curve_.emplace(model, kind, fitted_phase_deg, std::min(low, low + wear_deg_), std::max(high, high + wear_deg_));
+    curve_.emplace(models.now, kind, fitted_phase_deg_, std::min(low, low + wear_deg_),
+                   std::max(high, high + wear_deg_));
   }
 
   // Nothing when the engine has no such valve. `option`: its index in the plan the curve was made for.
@@ -221,14 +237,34 @@ public:
     return curve_ ? curve_->at(phase_deg_[option] + wear_deg_) : std::nullopt;
   }
 
+  // Solved for that very drive. `by_crank_deg`: what of its phase the crank's key is more than the fitted one.
+  void solve(std::size_t option, double by_crank_deg, std::optional<double>& now_mm,
+             std::optional<double>& worn_mm) const {
+    if (!curve_) return;
+    const double extra_deg = phase_deg_[option] - fitted_phase_deg_;
+    now_mm = models_.now.least(kind_, extra_deg, by_crank_deg).least_mm;
+    worn_mm = models_.worn.least(kind_, extra_deg, by_crank_deg).least_mm;
+  }
+
 private:
+  const Models& models_;
+  ValveKind kind_;
   std::vector<double> phase_deg_; // of that camshaft, by option
+  double fitted_phase_deg_ = 0.0;
   double wear_deg_ = 0.0;
   std::optional<ClearanceCurve> curve_;
 };
 
-void solve_clearances(PlanOption& option, const Fitted& fitted, double worn_percent, const Mechanism& now,
-                      const ClearanceModel& model) {
+// Whether a camshaft's setting also moves the teeth of a later chain against each other. Where none does, lay and keys
+// turn the camshafts by exact amounts and shift the crank's angle, and leave the drive what it is.
+bool drives_a_chain(const Engine& engine) {
+  return std::ranges::any_of(engine.loops, [&engine](const Loop& loop) {
+    const std::optional<SprocketPlace> driver = find_sprocket(engine, loop.driven_from);
+    return driver && !sprocket_at(engine, *driver).camshaft.empty();
+  });
+}
+
+void solve_assembled(PlanOption& option, const Fitted& fitted, const Mechanism& now, const Models& models) {
   const auto least_of = [&](const Fitted& then, std::optional<double>& inlet_mm, std::optional<double>& exhaust_mm) {
     const Result<Mechanism> mechanism = Mechanism::assemble(now.engine_shared(), then);
     if (!mechanism) {
@@ -237,21 +273,40 @@ void solve_clearances(PlanOption& option, const Fitted& fitted, double worn_perc
       if (exhaust_mm) exhaust_mm = std::numeric_limits<double>::lowest();
       return;
     }
-    const Clearances least = model.mounted_on(*mechanism).least();
+    const Clearances least = models.now.mounted_on(*mechanism).least();
     if (inlet_mm) inlet_mm = least.inlet->least_mm;
     if (exhaust_mm) exhaust_mm = least.exhaust->least_mm;
   };
   Fitted then = fitted_with(fitted, option);
   least_of(then, option.clearance_inlet_mm, option.clearance_exhaust_mm);
-  then.elongation_percent = worn_percent;
+  then.elongation_percent = models.worn_percent;
   least_of(then, option.worn_inlet_mm, option.worn_exhaust_mm);
 }
 
-bool is_safe(const PlanOption& option, const Limits& limits) {
-  return clear_enough(option.clearance_inlet_mm, limits.inlet_mm) &&
-         clear_enough(option.worn_inlet_mm, limits.inlet_mm) &&
-         clear_enough(option.clearance_exhaust_mm, limits.exhaust_mm) &&
-         clear_enough(option.worn_exhaust_mm, limits.exhaust_mm);
+// Fills in what every option keeps clear.
+void judge(Plan& plan, const Build& shelf, const Mechanism& now, const Models& models) {
+  const KindClearance inlet(now, shelf.fitted, models, ValveKind::inlet, plan);
+  const KindClearance exhaust(now, shelf.fitted, models, ValveKind::exhaust, plan);
+  const Limits limits{shelf.target.min_clearance_inlet_mm, shelf.target.min_clearance_exhaust_mm};
+  const bool assembled = drives_a_chain(now.engine());
+  for (std::size_t i = 0; i < plan.options.size(); ++i) {
+    PlanOption& option = plan.options[i];
+    option.clearance_inlet_mm = inlet.now_mm(i);
+    option.clearance_exhaust_mm = exhaust.now_mm(i);
+    option.worn_inlet_mm = inlet.worn_mm(i);
+    option.worn_exhaust_mm = exhaust.worn_mm(i);
+    if (is_doubtful(option, limits)) {
+      const double by_crank_deg = option.crank_key_deg - shelf.fitted.crank_key_deg;
+      if (assembled) {
+        solve_assembled(option, shelf.fitted, now, models);
+      } else {
+        inlet.solve(i, by_crank_deg, option.clearance_inlet_mm, option.worn_inlet_mm);
+        exhaust.solve(i, by_crank_deg, option.clearance_exhaust_mm, option.worn_exhaust_mm);
+      }
+    }
+    option.safe = is_safe(option, limits);
+    option.words = fitting_words(option, shelf.stock.vernier.has_value());
+  }
 }
 
 Result<double> event_phase_deg(const Engine& engine, const TargetEvent& wanted) {
@@ -332,20 +387,10 @@ Result<Plan> plan_corrections(const Engine& engine, const Build& build, int lay_
   if (!options) return options.problems();
   plan.options = *std::move(options);
 
-  const double worn_percent = worn(engine, build.fitted).elongation_percent;
-  const KindClearance inlet(engine, shelf.fitted, worn_percent, *now, *model, ValveKind::inlet, plan);
-  const KindClearance exhaust(engine, shelf.fitted, worn_percent, *now, *model, ValveKind::exhaust, plan);
-  const Limits limits{build.target.min_clearance_inlet_mm, build.target.min_clearance_exhaust_mm};
-  for (std::size_t i = 0; i < plan.options.size(); ++i) {
-    PlanOption& option = plan.options[i];
-    option.clearance_inlet_mm = inlet.now_mm(i);
-    option.clearance_exhaust_mm = exhaust.now_mm(i);
-    option.worn_inlet_mm = inlet.worn_mm(i);
-    option.worn_exhaust_mm = exhaust.worn_mm(i);
-    if (is_doubtful(option, limits)) solve_clearances(option, shelf.fitted, worn_percent, *now, *model);
-    option.safe = is_safe(option, limits);
-    option.words = fitting_words(option, build.stock.vernier.has_value());
-  }
+  const Fitted later = worn(engine, build.fitted);
+  const Result<Mechanism> worn_out = Mechanism::assemble(now->engine_shared(), later);
+  if (!worn_out) return worn_out.problems();
+  judge(plan, shelf, *now, {*model, model->mounted_on(*worn_out), later.elongation_percent});
   plan.options = ranked(std::move(plan.options));
   return plan;
 }

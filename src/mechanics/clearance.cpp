@@ -92,23 +92,24 @@ bool ClearanceModel::has(ValveKind kind) const {
   return closed_gap_mm_[index_of(kind)].has_value();
 }
 
-double ClearanceModel::gap_mm(ValveKind kind, double crank_deg, double extra_phase_deg) const {
+double ClearanceModel::gap_mm(ValveKind kind, double crank_deg, double extra_phase_deg, double by_crank_deg) const {
   const ValveMotion& gear = *mechanism_.motion(kind);
   const double camshaft_rad =
-      mechanism_.drive().camshaft_rad(radians(crank_deg), gear.camshaft_index()) + radians(extra_phase_deg) / 2.0;
+      mechanism_.drive().camshaft_rad(radians(crank_deg + by_crank_deg), gear.camshaft_index()) +
+      radians(extra_phase_deg - by_crank_deg) / 2.0;
   return *closed_gap_mm_[index_of(kind)] - gear.valve_lift_mm(gear.from_nose_rad(camshaft_rad, 0.0)) +
          mechanism_.slider_crank().drop_mm(crank_deg);
 }
 
 double ClearanceModel::at(ValveKind kind, double crank_deg) const {
-  return gap_mm(kind, crank_deg, 0.0);
+  return gap_mm(kind, crank_deg, 0.0, 0.0);
 }
 
-LeastClearance ClearanceModel::least(ValveKind kind, double extra_phase_deg) const {
+LeastClearance ClearanceModel::least(ValveKind kind, double extra_phase_deg, double by_crank_deg) const {
   // A valve nears the piston only while it is open; shut, the gap is least at TDC. The open span is looked over in
   // steps and the nearest step refined.
   const ValveMotion& gear = *mechanism_.motion(kind);
-  const auto gap = [&](double crank_deg) { return gap_mm(kind, crank_deg, extra_phase_deg); };
+  const auto gap = [&](double crank_deg) { return gap_mm(kind, crank_deg, extra_phase_deg, by_crank_deg); };
   const double shift_deg = mechanism_.drive().phase_deg(gear.camshaft_index()) + extra_phase_deg;
   const double from_deg = degrees(2.0 * (gear.nose_rad() + gear.lobe().opens_rad())) - shift_deg;
   const double to_deg = degrees(2.0 * (gear.nose_rad() + gear.lobe().closes_rad())) - shift_deg;

@@ -37,14 +37,14 @@ public:
   [[nodiscard]] ClearanceModel mounted_on(const Mechanism& other) const;
 
   // Least over the cycle. `extra_phase_deg`: as if the camshaft that moves this kind of valve stood so many
-  // crank degrees further advanced.
-  [[nodiscard]] LeastClearance least(ValveKind kind, double extra_phase_deg = 0) const;
+  // crank degrees further advanced, `by_crank_deg` of them by the crank's key, which takes the chain's ripple along.
+  [[nodiscard]] LeastClearance least(ValveKind kind, double extra_phase_deg = 0, double by_crank_deg = 0) const;
   [[nodiscard]] Clearances least() const;
   [[nodiscard]] bool has(ValveKind kind) const;
 
 private:
   explicit ClearanceModel(const Mechanism& mechanism) : mechanism_(mechanism) {}
-  [[nodiscard]] double gap_mm(ValveKind kind, double crank_deg, double extra_phase_deg) const;
+  [[nodiscard]] double gap_mm(ValveKind kind, double crank_deg, double extra_phase_deg, double by_crank_deg) const;
 
   Mechanism mechanism_;
   std::array<std::optional<double>, 2> closed_gap_mm_; // inlet, exhaust

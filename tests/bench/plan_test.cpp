@@ -9,6 +9,7 @@
 #include <tuple>
 
 using namespace phasewright;
+using phasewright::testing::jackshaft_engine;
 using phasewright::testing::overhead_engine;
 using phasewright::testing::small_engine;
 
@@ -175,10 +176,10 @@ TEST_CASE("a shelf that nobody has is refused", "[plan]") {
         "stock: found 482403 combinations, allowed 100000 or fewer; leave out sizes that are not wanted\n");
 }
 
+namespace {
+
 // Limits set between the curve's figure and the drive's own: the verdict must be the drive's.
-TEST_CASE("near a limit the verdict is that of the drive itself", "[plan]") {
-  const Engine engine = small_engine();
-  Build build = worn_build();
+void check_verdicts_near_a_limit(const Engine& engine, Build build) {
   const Mechanism now = *Mechanism::assemble(engine, build.fitted);
   const ClearanceModel model = *ClearanceModel::make(now, build.measured);
   const auto exact = [&](const PlanOption& option, ValveKind kind) {
@@ -200,6 +201,12 @@ TEST_CASE("near a limit the verdict is that of the drive itself", "[plan]") {
   for (const PlanOption& option : plan.options)
     CHECK(option.safe == (exact(option, ValveKind::inlet) >= build.target.min_clearance_inlet_mm &&
                           exact(option, ValveKind::exhaust) >= build.target.min_clearance_exhaust_mm));
+}
+
+} // namespace
+
+TEST_CASE("near a limit the verdict is that of the drive itself", "[plan]") {
+  check_verdicts_near_a_limit(small_engine(), worn_build());
 }
 
 TEST_CASE("a build that cannot be assembled has no plan", "[plan]") {
@@ -248,6 +255,35 @@ TEST_CASE("of several camshafts one is planned and the clearances are those of b
     worst_mm = std::fmax(worst_mm, std::fabs(*option.worn_exhaust_mm - later.exhaust->least_mm));
   }
   CHECK(worst_mm < 0.01);
+}
+
+TEST_CASE("near a limit the verdict is that of the drive itself, with a tensioner and in stages too", "[plan]") {
+  check_verdicts_near_a_limit(overhead_engine(), twin_build());
+  Build build = worn_build();
+  build.fitted.centre_change_mm = 0.0;
+  build.fitted.elongation_percent = 0.3;
+  check_verdicts_near_a_limit(jackshaft_engine(), build);
+}
+
+// There the exhaust camshaft's lay and key also set the teeth of the inlet camshaft's chain against each other.
+TEST_CASE("near a limit the verdict is that of the drive itself where a camshaft drives another", "[plan]") {
+  const Engine twin = overhead_engine();
+  Engine engine = jackshaft_engine();
+  engine.camshafts = twin.camshafts;
+  engine.cam_seats = twin.cam_seats;
+  std::vector<Sprocket>& first = engine.loops[0].sprockets;
+  std::vector<Sprocket>& second = engine.loops[1].sprockets;
+  first[1].teeth = 36;
+  first[1].camshaft = "exhaust";
+  first[1].centre_mm = second[0].centre_mm = {0.0, 105.8};
+  second[0].teeth = second[1].teeth = 24;
+  second[1].camshaft = "inlet";
+  second[1].centre_mm = {123.6, 105.8};
+  engine.loops[0].chain.links = engine.loops[1].chain.links = 50;
+  Build build = twin_build();
+  build.target = {};
+  build.target.event = TargetEvent{EventKind::exhaust_closes, 5.0, 0.0};
+  check_verdicts_near_a_limit(engine, build);
 }
 
 TEST_CASE("a target event names the camshaft that is planned", "[plan]") {
