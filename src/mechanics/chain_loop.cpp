@@ -322,7 +322,9 @@ void ChainLoop::close(LoopLie& lie, const Shifts& shifts, const Mover& mover) co
     const glm::dvec2 from_arm = giving.arm_mm(giving_at.seat0_rad + from_seat * giving.step_rad);
     const glm::dvec2 to_arm = taking.arm_mm(taking_at.seat0_rad + to_seat * taking.step_rad);
     lie.strands[from] = {links, giving_at.last_pin, giving.centre_mm + from_arm, taking.centre_mm + to_arm};
-    const Settled settled = settle(lie, mover, start_mm);
+    // Between lying along a guide and hanging clear of it the seats may change about for ever: then it hangs clear.
+    const bool changes_about = correction > most_corrections / 2 && !mover.shoe;
+    const Settled settled = settle(lie, changes_about ? Mover{} : mover, start_mm);
     lie.loose_strand = settled.loose;
     start_mm = settled.loose.travel_mm;
     const double from_past_mm = dot2(from_arm, settled.way_out);

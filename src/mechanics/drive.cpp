@@ -203,9 +203,7 @@ double Drive::mark_error_teeth(std::size_t camshaft) const {
   return mark_error_deg(camshaft) / degrees(stages_[place.loop].loop.drawing().sprockets[place.sprocket].step_rad);
 }
 
-Drive::Driven Drive::driven_by_crank(double crank_rad, bool reference) const {
-  const double cycles = std::floor(crank_rad / cycle_rad);
-  const double within_rad = crank_rad - cycles * cycle_rad;
+Drive::Driven Drive::driven_by_crank(double cycles, double within_rad, bool reference) const {
   const int teeth = stages_[0].loop.drawing().sprockets[0].teeth;
   return {reference ? within_rad : within_rad + crank_key_rad_, 2LL * static_cast<long long>(cycles) * teeth};
 }
@@ -225,7 +223,10 @@ Drive::Driven Drive::driven_by_shaft(std::size_t index, const Driven& before, do
 }
 
 Drive::Driven Drive::driven(std::size_t index, double crank_rad, bool reference, Turning turning) const {
-  if (index == 0) return driven_by_crank(crank_rad, reference);
+  if (index == 0) {
+    const double cycles = std::floor(crank_rad / cycle_rad);
+    return driven_by_crank(cycles, crank_rad - cycles * cycle_rad, reference);
+  }
   const SprocketPlace driver = stages_[index].driver;
   const Stage& before = stages_[driver.loop];
   const Driven at = driven(driver.loop, crank_rad, reference, turning);

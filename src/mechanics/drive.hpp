@@ -106,7 +106,7 @@ private:
   [[nodiscard]] Problems measure_travel(std::size_t index);
 
   [[nodiscard]] Driven driven(std::size_t stage, double crank_rad, bool reference, Turning turning) const;
-  [[nodiscard]] Driven driven_by_crank(double crank_rad, bool reference) const;
+  [[nodiscard]] Driven driven_by_crank(double cycles, double within_rad, bool reference) const;
   [[nodiscard]] Driven driven_by_shaft(std::size_t stage, const Driven& before, double driver_turn_rad,
                                        bool reference) const;
   [[nodiscard]] double sprocket_rad(SprocketPlace place, double crank_rad, bool reference, Turning turning) const;

@@ -31,7 +31,9 @@ DrivePose Drive::pose(double crank_deg, Turning turning) const {
 }
 
 void Drive::pose(double crank_deg, DrivePose& into, Turning turning) const {
-  const double crank_rad = radians(crank_deg);
+  // Whole cycles are taken off in degrees, where they are exact: a pose repeats to the last bit.
+  const double cycles = std::floor(crank_deg / 720.0);
+  const double within_rad = radians(crank_deg - 720.0 * cycles);
   std::array<LoopLie, most_loops> lies;
   std::array<LoopLie, most_loops> references;
   std::array<Driven, most_loops> at;
@@ -42,9 +44,9 @@ void Drive::pose(double crank_deg, DrivePose& into, Turning turning) const {
   for (std::size_t i = 0; i < stages_.size(); ++i) {
     const Stage& stage = stages_[i];
     const SprocketPlace driver = stage.driver;
-    at[i] = i == 0 ? driven_by_crank(crank_rad, false)
+    at[i] = i == 0 ? driven_by_crank(cycles, within_rad, false)
                    : driven_by_shaft(i, at[driver.loop], lies[driver.loop].sprockets[driver.sprocket].turn_rad, false);
-    reference_at[i] = i == 0 ? driven_by_crank(crank_rad, true)
+    reference_at[i] = i == 0 ? driven_by_crank(cycles, within_rad, true)
                              : driven_by_shaft(i, reference_at[driver.loop],
                                                references[driver.loop].sprockets[driver.sprocket].turn_rad, true);
     lies[i] = stage.loop.lie(at[i].turn_rad, stage.shifts, turning);
@@ -57,7 +59,6 @@ void Drive::pose(double crank_deg, DrivePose& into, Turning turning) const {
 
   // Seen at this very crank angle: the same angle in the reference assembly is taken off, ripple and all. A camshaft
   // comes round once in a cycle, so what the chain has carried on before counts in whole turns.
-  const double cycles = std::floor(crank_rad / cycle_rad);
   into.camshafts.resize(camshafts_.size());
   for (std::size_t i = 0; i < camshafts_.size(); ++i) {
     const auto [loop, sprocket] = camshafts_[i].sprocket;
@@ -124,10 +125,15 @@ void Drive::pose_arcs(const Stage& stage, const LoopLie& lie, const StrandPaths&
     const ArcPlace place = stage.arcs[i];
     const bool stands_off = stage.loop.state(place.strand, turning) == StrandState::slack &&
                             (lie.loose_strand.bows || (place.place == 0 && lie.loose_strand.travel_mm > 0.0));
-    const PinPath::Contact contact = paths[place.strand].contact(place.place);
-    const glm::dvec2 centre = stands_off ? drawing.arcs[place.strand][place.place].centre_mm : contact.centre_mm;
-    into.arcs[i] = {to_world(centre, stage.sign), contact.bears && !stands_off, to_world(contact.first_mm, stage.sign),
-                    to_world(contact.last_mm, stage.sign), place.strand};
+    PinPath::Contact contact = paths[place.strand].contact(place.place);
+    if (stands_off) { // the way is laid over an arc moved off the guide: told is the guide's own nearest point
+      const PathArc& guide = drawing.arcs[place.strand][place.place];
+      const glm::dvec2 toward = 0.5 * (contact.first_mm + contact.last_mm) - contact.centre_mm;
+      contact.centre_mm = guide.centre_mm;
+      contact.first_mm = contact.last_mm = guide.centre_mm + toward * (guide.radius_mm / length2(toward));
+    }
+    into.arcs[i] = {to_world(contact.centre_mm, stage.sign), contact.bears && !stands_off,
+                    to_world(contact.first_mm, stage.sign), to_world(contact.last_mm, stage.sign), place.strand};
   }
   into.tensioner.reset();
   if (drawing.shoe) {
