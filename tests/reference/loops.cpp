@@ -337,18 +337,4 @@ RandomDrive random_stages(std::mt19937& random) {
   }
 }
 
-bool edge_of_hanging_clear(const RandomDrive& drive, const Problems& problems) {
-  if (problems.size() != 1 || problems[0].found.find("straight chain between an arc") == std::string::npos)
-    return false;
-  for (std::size_t loop = 0; loop < drive.engine.loops.size(); ++loop) {
-    const std::vector<Guide>& guides = drive.engine.loops[loop].guides;
-    const std::vector<Sprocket>& sprockets = drive.engine.loops[loop].sprockets;
-    for (std::size_t i = 0; i < guides.size(); ++i)
-      if (problems[0].key == loop_key(loop) + "guide[" + std::to_string(i + 1) + "]")
-        return guides[i].strand[0] == sprockets.back().name ||
-               (guides[i].strand[0] == sprockets.front().name && !drive.engine.loops[loop].tensioner);
-  }
-  return false;
-}
-
 } // namespace phasewright::testing

@@ -33,8 +33,4 @@ struct LoopWish {
 // apart; only the driven shaft is common to them.
 [[nodiscard]] RandomDrive random_stages(std::mt19937& random);
 
-// The one refusal of a sound layout that is put up with, about one in a thousand: where a slack strand changes from
-// lying along a guide to hanging clear of it, the drive may find no end seats that suit both.
-[[nodiscard]] bool edge_of_hanging_clear(const RandomDrive& drive, const Problems& problems);
-
 } // namespace phasewright::testing
