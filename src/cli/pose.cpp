@@ -133,8 +133,8 @@ std::string turning_back_page(const Engine& engine, const std::vector<HangBack>&
                         camshaft_words(engine, i), fixed(hang_backs[i].cam_deg, 2), fixed(hang_backs[i].crank_deg, 2));
     most_deg = std::fmax(most_deg, hang_backs[i].turn_forward_deg);
   }
-  return page + fmt::format("Turn the crank forward at least {}° before reading.\n\n",
-                            fixed(std::ceil(most_deg * 10.0) / 10.0, 1));
+  return page +
+         fmt::format("Turn the crank forward at least {}° before reading.\n\n", fixed(rounded_up(most_deg, 0.1), 1));
 }
 
 std::string lift_words(const Pose& pose, ValveKind kind, int cylinder) {

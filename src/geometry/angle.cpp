@@ -49,6 +49,11 @@ double wrap_pi(double rad) {
   return wrap(rad, -pi, turn_rad);
 }
 
+double rounded_up(double value, double step) {
+  constexpr double slip = 1e-9; // of a step
+  return std::ceil(value / step - slip) * step;
+}
+
 glm::dvec2 unit_vector(double rad) {
   return {std::cos(rad), std::sin(rad)};
 }

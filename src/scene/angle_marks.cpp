@@ -91,7 +91,7 @@ void add_hang_back(const SceneLayout& layout, const Posed& shown, const SceneOpt
     const double forward_deg =
         std::min(hang.turn_forward_deg, options.turn_forward_deg.value_or(hang.turn_forward_deg));
     label.title = fmt::format("{} hangs back {:.2f}°", shaft.words, hang.cam_deg);
-    label.figure = fmt::format("= {:.2f}° crank; turn forward {:.1f}°", hang.crank_deg, forward_deg);
+    label.figure = fmt::format("= {:.2f}° crank; turn forward {:.1f}°", hang.crank_deg, rounded_up(forward_deg, 0.1));
     label.tone = Tone::warning;
     scene.labels.push_back(std::move(label));
   }

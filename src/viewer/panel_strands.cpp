@@ -2,6 +2,7 @@
 #include "viewer/frame.hpp"
 #include "viewer/plot.hpp"
 
+#include "geometry/angle.hpp"
 #include <fmt/format.h>
 
 #include <array>
@@ -87,7 +88,8 @@ float hang_verdict(Frame& frame, ImVec2 at, float width) {
     rows.push_back(fmt::format("The {} hangs back {} cam, {} crank.", camshaft_words(engine, i),
                                deg_text(hang.cam_deg, 2), deg_text(hang.crank_deg, 2)));
   }
-  rows.push_back(fmt::format("Turn forward {} before reading.", deg_text(frame.view.turn_forward_deg)));
+  rows.push_back(
+      fmt::format("Turn forward {} before reading.", deg_text(rounded_up(frame.view.turn_forward_deg, 0.1))));
   return verdict_box(frame.ui, at, width, Verdict::warning, "Turned back: readings are not true.", rows) +
          frame.ui.px(8);
 }

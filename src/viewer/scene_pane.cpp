@@ -3,6 +3,7 @@
 #include "viewer/overlay_layout.hpp"
 #include "viewer/plot.hpp"
 
+#include "geometry/angle.hpp"
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -98,7 +99,8 @@ std::vector<ScreenRect> bottom_left(Frame& frame, const ScreenRect& rect) {
 
   std::vector<std::string> confessions = frame.picture.scene().confessions;
   if (view.turning == Turning::backward)
-    confessions.push_back(fmt::format("turned back: turn forward {} before reading", deg_text(view.turn_forward_deg)));
+    confessions.push_back(
+        fmt::format("turned back: turn forward {} before reading", deg_text(rounded_up(view.turn_forward_deg, 0.1))));
   for (const std::string& confession : confessions) {
     y -= height + ui.px(6);
     taken.push_back(chip(ui, {x, y}, confession));

@@ -47,3 +47,9 @@ TEST_CASE("wrapped angles stay in their range and differ by whole periods", "[an
   CHECK(wrap_180(180.0) == -180.0);
   CHECK(wrap_pi(pi) == -pi);
 }
+
+TEST_CASE("figures of which too little would not do are rounded up, but not for rounding's sake", "[angle]") {
+  CHECK_THAT(rounded_up(2.61, 0.1), WithinAbs(2.7, 1e-12));
+  CHECK_THAT(rounded_up(0.1 + 0.2, 0.1), WithinAbs(0.3, 1e-12)); // that sum is a little more than 0.3
+  CHECK(rounded_up(0.0, 0.1) == 0.0);
+}

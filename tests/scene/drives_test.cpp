@@ -340,7 +340,8 @@ TEST_CASE("turned backward, each camshaft is drawn ahead of its place and the la
       REQUIRE(label != nullptr);
       CHECK(label->title == fmt::format("{} hangs back {:.2f}°", words, hang.cam_deg));
       CHECK(label->figure ==
-            fmt::format("= {:.2f}° crank; turn forward {:.1f}°", hang.crank_deg, hang.turn_forward_deg));
+            fmt::format("= {:.2f}° crank; turn forward {:.1f}°", hang.crank_deg,
+                        rounded_up(hang.turn_forward_deg, 0.1)));
       // The shaft's own half of the key has turned by that much in the camshaft's running direction.
       const SprocketPlace place = *find_cam_sprocket(*named.engine, named.engine->camshafts[k].name);
       const double sense = (named.engine->rotation == Rotation::clockwise ? 1.0 : -1.0) *
