@@ -65,7 +65,8 @@ WearPoint point_at(const Engine& engine, const Fitted& fitted, std::size_t loop)
     return point;
   }
   point.slack_mm = drive->slack_mm(loop).greatest;
-  for (const StrandPose& strand : drive->pose(0.0).loops[loop].strands)
+  const DrivePose pose = drive->pose(0.0);
+  for (const StrandPose& strand : pose.loops[loop].strands)
     if (strand.state == StrandState::slack) point.slack_span_mm = strand.span_mm;
   return point;
 }
