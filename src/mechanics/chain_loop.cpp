@@ -58,7 +58,12 @@ ChainLoop::ChainLoop(LoopDrawing drawing) : drawing_(std::move(drawing)) {
   if (!forward_mover_.shoe) return;
   // Roots are looked for from where one was found; a drive that has none is refused by Drive::assemble.
   try {
-    forward_mover_.start_mm = lie(0.0, {}).loose_strand.travel_mm;
+    const LoopLie found = lie(0.0, {});
+    forward_mover_.start_mm = found.loose_strand.travel_mm;
+    const Settled settled = settle(found, forward_mover_, forward_mover_.start_mm);
+    const std::size_t to = after(loose_);
+    exit_rad_[loose_] = near(touching_rad(drawing_.sprockets[loose_], settled.way_out), exit_rad_[loose_]);
+    entry_rad_[to] = near(touching_rad(drawing_.sprockets[to], settled.way_in), entry_rad_[to]);
   } catch (const NoWay&) {
   }
 }
@@ -184,7 +189,8 @@ namespace {
 struct TravelRoot {
   PinPath path;
   double travel_mm = 0;
-  double over_mm = 0; // way left over; 0 when the root was found
+  double over_mm = 0;  // way left over; 0 when the root was found
+  bool no_way = false; // a little further the arcs leave none
 };
 
 template <class Arcs>
@@ -193,7 +199,7 @@ TravelRoot find_travel(glm::dvec2 from, glm::dvec2 to, int links, double pitch_m
   constexpr int most_steps = 80;
   constexpr double most_step_mm = 10.0;
   constexpr double least_slope = 1e-4;
-  const double close_mm = 3e-14 * links * pitch_mm;
+  constexpr double near_mm = 1e-9; // the last step from here is taken without another look
   double low = -std::numeric_limits<double>::infinity();
   double high = std::numeric_limits<double>::infinity();
   TravelRoot at;
@@ -201,10 +207,12 @@ TravelRoot find_travel(glm::dvec2 from, glm::dvec2 to, int links, double pitch_m
   double before_travel_mm = 0.0;
   double before_over_mm = 0.0;
   bool before = false;
+  bool high_has_way = true;
   for (int step = 0; step < most_steps; ++step) {
     double next = 0.0;
     if (!at.path.lay(from, to, arcs(at.travel_mm).span())) {
       high = at.travel_mm;
+      high_has_way = false;
       next = at.travel_mm - 0.5 * most_step_mm;
       before = false;
     } else {
@@ -215,11 +223,13 @@ TravelRoot find_travel(glm::dvec2 from, glm::dvec2 to, int links, double pitch_m
         const double secant = (at.over_mm - before_over_mm) / (at.travel_mm - before_travel_mm);
         if (secant > 0.5 * slope && secant < 2.0 * slope) slope = secant;
       }
-      if (std::fabs(at.over_mm) <= close_mm) {
+      if (std::fabs(at.over_mm) <= near_mm && (slope > least_slope || at.over_mm == 0.0)) {
+        if (at.over_mm != 0.0) at.travel_mm -= at.over_mm / slope;
         at.over_mm = 0.0;
         return at;
       }
       (at.over_mm < 0.0 ? low : high) = at.travel_mm;
+      if (at.over_mm > 0.0) high_has_way = true;
       before = contact.bears;
       before_travel_mm = at.travel_mm;
       before_over_mm = at.over_mm;
@@ -232,6 +242,7 @@ TravelRoot find_travel(glm::dvec2 from, glm::dvec2 to, int links, double pitch_m
       next = 0.5 * (low + high);
       next = std::fmax(within_mm[0], std::fmin(within_mm[1], next));
       if (!(next > low && next < high)) {
+        at.no_way = !high_has_way;
         at.over_mm = 0.0; // as near as travel can be told
         return at;
       }
@@ -261,6 +272,7 @@ ChainLoop::Settled ChainLoop::settle(const LoopLie& lie, const Mover& mover, dou
   settled.way_out = settled.way_in = apart / chord_mm;
   if (!mover.there || links < 1) return settled;
 
+  Settled hanging; // clear of the guides
   const auto arcs = [&](double travel_mm) { return moved_arcs(lie.loose, mover, travel_mm); };
   const auto use_path = [&](const PinPath& path) {
     loose.bows = false;
@@ -276,12 +288,14 @@ ChainLoop::Settled ChainLoop::settle(const LoopLie& lie, const Mover& mover, dou
     loose.span_mm = links * pitch_mm - loose.excess_mm;
     // Much slack hangs clear of the guides, in a bow; a little of it lies along them, just off the first.
     double into_mm = 0.0;
-    for (const PathArc& arc : arcs(0.0).span()) {
+    const ArcList standing = arcs(0.0);
+    for (const PathArc& arc : standing.span()) {
       const glm::dvec2 reach = arc.centre_mm - strand.from_pin_mm;
       into_mm = std::fmax(into_mm, arc.radius_mm - arc.sense * cross2(apart, reach) / chord_mm);
     }
     const double bow_mm = std::sqrt(3.0 / 8.0 * chord_mm * std::fmax(0.0, links * pitch_mm - chord_mm));
     if (!mover.held && loose.excess_mm > 0.0 && bow_mm > 2.0 * into_mm) return settled;
+    hanging = settled;
     use_path(resting);
     if (mover.held || !(loose.excess_mm > 0.0)) return settled;
   }
@@ -292,6 +306,8 @@ ChainLoop::Settled ChainLoop::settle(const LoopLie& lie, const Mover& mover, dou
                  : std::array{0.0, chord_mm};
   const TravelRoot root = find_travel(strand.from_pin_mm, strand.to_pin_mm, links, pitch_mm, start_mm, mover.place,
                                       mover.push, within_mm, arcs);
+  if (root.no_way) throw NoWay("an arc that reaches over the end of the strand");
+  if (!mover.shoe && root.over_mm != 0.0) return hanging; // standing off does not take all of it up
   use_path(root.path);
   loose.travel_mm = root.travel_mm;
   if (mover.shoe) {

@@ -165,7 +165,9 @@ public:
   }
 
   double solve(glm::dvec2 pin, int links, double start_rad) {
-    // Newton by the slope of the way's length, then secants; the length is all but linear in the angle.
+    // Newton by the slope of the way's length, then secants; the length is all but linear in the angle. So near the
+    // root that the slope's error no longer counts, the last step is taken without another look.
+    constexpr double near_mm = 1e-8;
     double rad = start_rad;
     double before_rad = 0.0;
     double before_mm = 0.0;
@@ -176,10 +178,10 @@ public:
       const PinPath::Left left = path_.left_after(links - 1, pitch_mm_);
       const double over_mm = left.mm - pitch_mm_;
       pattern_ = left.pattern;
-      const double slope = step == 0 || over_mm == before_mm
+      const double slope = step == 0 || rad == before_rad || over_mm == before_mm
                                ? dot2(path_.last_way(), sought_.sense * left_of(sought_.arm_mm(rad)))
                                : (over_mm - before_mm) / (rad - before_rad);
-      if (std::fabs(over_mm) <= 3e-14 * links * pitch_mm_) return rad;
+      if (std::fabs(over_mm) <= near_mm) return rad - over_mm / slope;
       before_rad = rad;
       before_mm = over_mm;
       rad += std::clamp(-over_mm / slope, -2.0 * sought_.step_rad, 2.0 * sought_.step_rad);
