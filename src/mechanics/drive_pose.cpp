@@ -57,14 +57,17 @@ void Drive::pose(double crank_deg, DrivePose& into, Turning turning) const {
   // The crank as it was asked for, not by way of radians.
   into.loops[0].sprockets[0].turned_deg = crank_deg + degrees(crank_key_rad_);
 
-  // Seen at this very crank angle: the same angle in the reference assembly is taken off, ripple and all. A camshaft
-  // comes round once in a cycle, so what the chain has carried on before counts in whole turns.
+  // Seen at this very crank angle: the same angle in the reference assembly is taken off, ripple and all. What the
+  // chain has carried on before is whole turns of a camshaft, less what of a tooth the shafts before it have turned
+  // instead.
   into.camshafts.resize(camshafts_.size());
   for (std::size_t i = 0; i < camshafts_.size(); ++i) {
     const auto [loop, sprocket] = camshafts_[i].sprocket;
     const double camshaft_rad = lies[loop].sprockets[sprocket].turn_rad + camshafts_[i].offset_rad;
     const double reference_rad = references[loop].sprockets[sprocket].turn_rad;
-    into.camshafts[i] = {degrees(cycles * turn_rad + camshaft_rad - stages_[loop].reference_lead_rad[sprocket]),
+    const double carried_turns =
+        static_cast<double>(at[loop].carried_teeth) / stages_[loop].loop.drawing().sprockets[sprocket].teeth;
+    into.camshafts[i] = {degrees(carried_turns * turn_rad + camshaft_rad - stages_[loop].reference_lead_rad[sprocket]),
                          2.0 * degrees(camshaft_rad - reference_rad)};
   }
 }
