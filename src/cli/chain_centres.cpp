@@ -21,7 +21,9 @@ std::string extent_words(Extent extent) {
 
 std::string fit_words(const LinksFit& fit) {
   if (fit.fits) return fit.cranked ? "goes on, with a cranked link" : "goes on";
-  return fit.problems.empty() ? "does not go on" : fit.problems.front().advice;
+  if (fit.problems.empty()) return "does not go on";
+  const Problem& why = fit.problems.front();
+  return why.key.ends_with("links") || why.key.ends_with("travel_mm") ? why.advice : why.found;
 }
 
 Section links_section(const ChainCase& chain) {

@@ -101,7 +101,8 @@ std::string gives_out_words(const ChainCase& chain, const WearStudy& study) {
     if (key.starts_with(loop_key(i))) loop = i;
   const std::string of_chain = of_chain_words(chain.engine, loop);
   if (key.ends_with("travel_mm")) return fmt::format("the tensioner{} runs out of travel", of_chain);
-  if (key.ends_with("links")) return fmt::format("the slack{} is more than can be laid", of_chain);
+  if (key.ends_with("links") || study.runs_out_why.front().found.find("slack") != std::string::npos)
+    return fmt::format("the slack{} is more than can be laid", of_chain);
   return fmt::format("the way{} leaves no room between sprockets, guides and tensioner", of_chain);
 }
 

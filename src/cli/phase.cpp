@@ -25,13 +25,6 @@ std::string key_state(KeyAt at, double key_deg) {
   return key_deg == 0.0 ? "straight key" : key_words(at, key_deg);
 }
 
-// The lay of a sprocket: that of the camshaft it drives, else its own.
-int lay_of_sprocket(const Fitted& fitted, const Sprocket& sprocket) {
-  if (!sprocket.camshaft.empty()) return lay_of(fitted, sprocket.camshaft);
-  const auto found = fitted.lay_of.find(sprocket.name);
-  return found == fitted.lay_of.end() ? 0 : found->second;
-}
-
 std::string lay_words(int lay) {
   if (lay == 0) return "chain laid on by the marks";
   return fmt::format("chain laid on {} {}", count_words(std::abs(lay), "tooth", "teeth"), lay > 0 ? "forward" : "back");
@@ -43,7 +36,7 @@ std::string lay_words(const Engine& engine, const Fitted& fitted, const std::str
   for (std::size_t loop = find_cam_sprocket(engine, camshaft)->loop; loop > 0;) {
     const SprocketPlace place = *find_sprocket(engine, engine.loops[loop].driven_from);
     const Sprocket& driver = sprocket_at(engine, place);
-    if (const int lay = lay_of_sprocket(fitted, driver); lay != 0)
+    if (const int lay = lay_at(fitted, driver); lay != 0)
       words += fmt::format("; {} {} at \"{}\"", count_words(std::abs(lay), "tooth", "teeth"),
                            lay > 0 ? "forward" : "back", driver.name);
     loop = place.loop;

@@ -7,6 +7,7 @@
 #include "mechanics/strand.hpp"
 
 #include <array>
+#include <limits>
 #include <optional>
 #include <span>
 #include <vector>
@@ -79,6 +80,12 @@ struct LoopLie {
   std::array<Strand, most_sprockets> strands;
   std::size_t loose = 0; // index of the strand that is not pulled
   LooseStrand loose_strand;
+  // Straight chain between a sprocket and the guide or shoe next to it, the least of all strands held straight.
+  double least_run_mm = std::numeric_limits<double>::infinity();
+  std::size_t least_run_strand = 0;
+  void note_run(std::size_t strand, double run_mm) {
+    if (run_mm < least_run_mm) least_run_mm = run_mm, least_run_strand = strand;
+  }
   // While this stays the same the sprockets' angles change smoothly. The loose strand does not count.
   std::uint64_t pattern = 0;
 };

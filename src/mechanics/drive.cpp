@@ -27,13 +27,6 @@ double camshaft_offset_deg(const Fitted& fitted, const std::string& camshaft) {
   return cam_key_of(fitted, camshaft) + hole_pair_deg(fitted) + fitted.slot_deg;
 }
 
-// Teeth by which the chain is laid on a sprocket away from its mark.
-int lay_at(const Fitted& fitted, const Sprocket& sprocket) {
-  if (!sprocket.camshaft.empty()) return lay_of(fitted, sprocket.camshaft);
-  const auto found = fitted.lay_of.find(sprocket.name);
-  return found == fitted.lay_of.end() ? 0 : found->second;
-}
-
 Problems fitted_faults(const Fitted& fitted, const Growth& growth) {
   Problems problems;
   const auto finite = [&problems](const std::string& key, double value) {
@@ -205,6 +198,9 @@ double Drive::mark_error_teeth(std::size_t camshaft) const {
 
 Drive::Driven Drive::driven_by_crank(double cycles, double within_rad, bool reference) const {
   const int teeth = stages_[0].loop.drawing().sprockets[0].teeth;
+  // Beyond this a crank angle no longer holds its degrees, and teeth no longer fit their integer.
+  constexpr double most_cycles = 1e12;
+  cycles = std::fmax(-most_cycles, std::fmin(most_cycles, cycles));
   return {reference ? within_rad : within_rad + crank_key_rad_, 2LL * static_cast<long long>(cycles) * teeth};
 }
 

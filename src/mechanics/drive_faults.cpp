@@ -108,6 +108,10 @@ void order_faults(const Engine& engine, const LoopDrawing& drawing, std::size_t 
     if (wrap_rad < 0.0) wrap_rad += phasewright::turn_rad;
     turned_rad += sprocket.sense * wrap_rad;
     const std::string key = sprocket_key({index, i}) + ".centre_mm";
+    const SeatPolygon& before_it = drawing.sprockets[(i + count - 1) % count];
+    if (const double run_mm = dot2(sprocket.centre_mm - before_it.centre_mm, in); run_mm < drawing.pitch_mm)
+      problems.push_back(problem_at(key, fmt::format("{:.2f} mm of straight chain before it", run_mm),
+                                    fmt::format("at least a pitch, {:.2f} mm", drawing.pitch_mm)));
     if (missed) {
       reached = false;
       const SeatPolygon& before = drawing.sprockets[(i + count - 1) % count];
@@ -138,6 +142,7 @@ void order_faults(const Engine& engine, const LoopDrawing& drawing, std::size_t 
 // A guide between two sprockets needs room for the plates on the one side, and a way round both on the other.
 void guide_faults(const Loop& loop, const LoopDrawing& drawing, const Guide& guide, const PathArc& arc,
                   std::size_t strand, const std::string& key, Problems& problems) {
+  const std::size_t before = problems.size();
   for (const std::size_t end : {strand, (strand + 1) % drawing.sprockets.size()}) {
     const SeatPolygon& sprocket = drawing.sprockets[end];
     const double apart_mm = length2(arc.centre_mm - sprocket.centre_mm);
@@ -154,6 +159,26 @@ void guide_faults(const Loop& loop, const LoopDrawing& drawing, const Guide& gui
                           "height {:.2f} and the pitch radius {:.2f} mm must fit between",
                           least_mm - apart_mm, guide.radius_mm, loop.chain.plate_height_mm / 2.0, sprocket.radius_mm)
             : fmt::format("one of the two circles swallows the other by {:.2f} mm", least_mm - apart_mm)));
+  }
+  if (problems.size() > before) return;
+
+  const SeatPolygon& from = drawing.sprockets[strand];
+  const SeatPolygon& to = drawing.sprockets[(strand + 1) % drawing.sprockets.size()];
+  const glm::dvec2 way = tangent_way(from, to);
+  const glm::dvec2 reach = arc.centre_mm - (from.centre_mm - from.sense * from.radius_mm * left_of(way));
+  const double along_mm = dot2(reach, way);
+  const double run_mm = dot2(to.centre_mm - from.centre_mm, way);
+  if (!(along_mm > 0.0 && along_mm < run_mm)) {
+    problems.push_back(
+        problem_at(key + ".centre_mm",
+                   fmt::format("an arc {:.2f} mm {} the strand", along_mm < 0.0 ? -along_mm : along_mm - run_mm,
+                               along_mm < 0.0 ? "before" : "beyond"),
+                   fmt::format("one beside it, from {} to {}", quoted(guide.strand[0]), quoted(guide.strand[1]))));
+  } else if (const double aside_mm = arc.sense * cross2(way, reach); aside_mm < -arc.radius_mm) {
+    const bool inside = guide.side == Side::inside;
+    problems.push_back(
+        problem_at(key + ".side", inside ? "\"inside\"" : "\"outside\"", inside ? "\"outside\"" : "\"inside\"",
+                   fmt::format("the arc's centre stands {:.2f} mm on the other side of the strand", -aside_mm)));
   }
 }
 

@@ -120,11 +120,10 @@ DrawnLoop draw_loop(const Engine& engine, const Fitted& fitted, const Growth& gr
     const glm::dvec2 centre = to_running_plane(grown(engine, guide.centre_mm, growth), sign);
     const SeatPolygon& from = drawing.sprockets[strand];
     const SeatPolygon& to = drawing.sprockets[(strand + 1) % drawing.sprockets.size()];
-    placed.push_back(
-        {strand, dot2(centre - from.centre_mm, tangent_way(from, to)),
-         path_arc(centre, guide.radius_mm + loop.chain.plate_height_mm / 2.0, guide.side == Side::inside ? 1.0 : -1.0,
-                  drawing.pitch_mm),
-         placed.size()});
+    placed.push_back({strand, dot2(centre - from.centre_mm, tangent_way(from, to)),
+                      path_arc(centre, guide.radius_mm + loop.chain.plate_height_mm / 2.0,
+                               guide.side == Side::inside ? 1.0 : -1.0, drawing.pitch_mm),
+                      placed.size()});
   };
   for (const Guide& guide : loop.guides) place(guide);
   if (loop.tensioner) place(loop.tensioner->shoe);

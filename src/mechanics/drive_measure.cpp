@@ -54,6 +54,19 @@ Problems Drive::measure_stage(const Engine& engine, std::size_t index) {
   for (int look = 0; look < looks; ++look)
     for (const Turning turning : {Turning::forward, Turning::backward}) {
       const LoopLie lie = stage.loop.lie(tooth_rad * look / looks, stage.shifts, turning);
+      // Between the looks the run changes by less than this share of a pitch.
+      constexpr double least_run_share = 0.1;
+      if (const double pitch_mm = stage.loop.drawing().pitch_mm; lie.least_run_mm < least_run_share * pitch_mm) {
+        NoWay fault(no_straight_run(lie.least_run_mm, pitch_mm));
+        fault.strand = lie.least_run_strand;
+        throw fault;
+      }
+      const double pitches_short_mm = stage.loop.drawing().pitch_mm * std::max(0, 1 - lie.loose_strand.links);
+      const double short_mm = std::fmax(pitches_short_mm, -lie.loose_strand.excess_mm);
+      if (turning == Turning::backward && short_mm > 1e-6)
+        return {problem_at(loop_key(index) + "guide", fmt::format("{:.2f} mm too little chain", short_mm),
+                           "enough to pass the guides when the crank is turned backward",
+                           "look at centre_mm and radius_mm of the guides")};
       for (std::size_t i = 0; i < stage.loop.count(); ++i) {
         if (lie.sprockets[i].last_pin >= lie.sprockets[i].first_pin || std::exchange(told[i], true)) continue;
         problems.push_back(problem_at(sprocket_key({index, i}) + ".centre_mm", "wrapped by less than a tooth",

@@ -37,9 +37,9 @@ public:
 
   [[nodiscard]] glm::dvec2 first_way() const { return lines_[0].way; }
   [[nodiscard]] glm::dvec2 last_way() const { return lines_[bearing_].way; }
-  [[nodiscard]] double length_mm() const;                                // along lines and arcs
-  [[nodiscard]] double first_run_mm() const { return lines_[0].length; } // straight, to the first arc that bears
-  [[nodiscard]] double last_run_mm() const { return lines_[bearing_].length; }
+  [[nodiscard]] double length_mm() const; // along lines and arcs
+  // Straight, between an end and the arc next to it that bears: the lesser of the two.
+  [[nodiscard]] double least_run_mm() const { return std::min(lines_[0].length, lines_[bearing_].length); }
 
   // Where arc `arc` of those laid bears.
   struct Contact {

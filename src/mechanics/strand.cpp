@@ -12,10 +12,6 @@ namespace phasewright {
 
 namespace {
 
-// A seat counts as inside the strand's line up to this share of half a pitch beyond it: at the instant a roller seats,
-// two pairs of seats describe the same line and rounding must not send the search from one to the other and back.
-constexpr double seat_slip = 1e-12;
-
 // Each wrong guess moves one seat toward the right pair, and rounding is at most one seat off at either end; guides may
 // turn a strand by a few seats more.
 constexpr int most_corrections = 32;
@@ -48,9 +44,9 @@ glm::dvec2 tangent_way(const SeatPolygon& from, const SeatPolygon& to) {
   return (std::sqrt(apart2 - across * across) * apart + across * left_of(apart)) / apart2;
 }
 
-NoWay no_straight_run(const PinPath& path, double pitch_mm) {
+NoWay no_straight_run(double run_mm, double pitch_mm) {
   return NoWay(fmt::format("{:.2f} mm of straight chain between an arc and a sprocket, with a pitch of {:.2f} mm",
-                           std::fmin(path.first_run_mm(), path.last_run_mm()), pitch_mm));
+                           run_mm, pitch_mm));
 }
 
 TautStrand::TautStrand(const SeatPolygon& from, const SeatPolygon& to, double pitch_mm, std::vector<PathArc> arcs)
@@ -142,8 +138,19 @@ StrandLie TautStrand::solve_straight(bool known_is_to, double known_turn_rad) co
       links -= link_sign;
     } else {
       const double sought_rad = sought.own_rad(far_arm, sought_touch_rad);
-      if (known_is_to) return {seat, links, sought_rad, known_rad, sought_pin, known_pin, 0};
-      return {seat, links, known_rad, sought_rad, known_pin, sought_pin, 0};
+      if (known_is_to)
+        return {.seat = seat,
+                .links = links,
+                .from_rad = sought_rad,
+                .to_rad = known_rad,
+                .from_pin_mm = sought_pin,
+                .to_pin_mm = known_pin};
+      return {.seat = seat,
+              .links = links,
+              .from_rad = known_rad,
+              .to_rad = sought_rad,
+              .from_pin_mm = known_pin,
+              .to_pin_mm = sought_pin};
     }
   }
   throw std::logic_error("taut strand: no pair of seats found");
@@ -244,11 +251,12 @@ StrandLie TautStrand::solve_guided(bool known_is_to, double known_turn_rad, cons
       sought_rad += sought.step_rad;
     } else {
       const glm::dvec2 sought_pin = sought.centre_mm + far_arm;
-      if (known_is_to) return {seat, links, sought_rad, known_rad, sought_pin, known_pin, root.pattern()};
-      return {seat, links, known_rad, sought_rad, known_pin, sought_pin, root.pattern()};
+      if (known_is_to)
+        return {seat, links, sought_rad, known_rad, sought_pin, known_pin, root.path().least_run_mm(), root.pattern()};
+      return {seat, links, known_rad, sought_rad, known_pin, sought_pin, root.path().least_run_mm(), root.pattern()};
     }
   }
-  throw no_straight_run(root.path(), pitch_mm_);
+  throw no_straight_run(root.path().least_run_mm(), pitch_mm_);
 }
 
 } // namespace phasewright

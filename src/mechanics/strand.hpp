@@ -11,6 +11,7 @@
 
 #include <array>
 #include <cstddef>
+#include <limits>
 #include <stdexcept>
 #include <vector>
 
@@ -42,6 +43,10 @@ struct SeatPolygon {
 // leave room for it.
 [[nodiscard]] glm::dvec2 tangent_way(const SeatPolygon& from, const SeatPolygon& to);
 
+// A seat counts as inside the strand's line up to this share of half a pitch beyond it: at the instant a roller seats,
+// two pairs of seats describe the same line and rounding must not send the search from one to the other and back.
+inline constexpr double seat_slip = 1e-12;
+
 // Guides that leave a strand no way: a mistake in an engine file, which Drive::assemble makes a Problem of.
 struct NoWay : std::domain_error {
   using std::domain_error::domain_error;
@@ -49,7 +54,7 @@ struct NoWay : std::domain_error {
   std::size_t loop = 0;   // ... and by Drive
 };
 // What is wrong when the end seats of a way cannot be told: too little straight chain between its arcs and its ends.
-[[nodiscard]] NoWay no_straight_run(const PinPath& path, double pitch_mm);
+[[nodiscard]] NoWay no_straight_run(double run_mm, double pitch_mm);
 
 // Where a taut strand lies at one angle of the sprocket that pulls it.
 struct StrandLie {
@@ -59,6 +64,8 @@ struct StrandLie {
   double to_rad = 0;   // where the first seat of the sprocket it enters stands
   glm::dvec2 from_pin_mm{};
   glm::dvec2 to_pin_mm{};
+  // Straight chain between either end and the guide next to it: how near the strand is to having no way.
+  double least_run_mm = std::numeric_limits<double>::infinity();
   std::uint64_t pattern = 0; // while this and the two numbers above stay the same, the angles change smoothly
 };
 
@@ -72,7 +79,7 @@ public:
   // How it lies when the sprocket it enters, or the one it leaves, has its seat 0 at that own angle, of any size.
   // Closed form where no guide bears: the right pair of seats is found by rounding and put right where it is one off,
   // at the instant a roller seats or leaves. Over guides the other sprocket's angle is a root. Throws NoWay when a
-  // when a guide leaves the strand no way (Drive::assemble makes a Problem of it).
+  // guide leaves the strand none.
   [[nodiscard]] StrandLie entering(double to_turn_rad) const { return solve(true, to_turn_rad); }
   [[nodiscard]] StrandLie leaving(double from_turn_rad) const { return solve(false, from_turn_rad); }
 

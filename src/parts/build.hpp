@@ -53,6 +53,13 @@ struct Fitted {
   return found == fitted.lay_of.end() ? fitted.lay : found->second;
 }
 
+// Teeth by which the chain is laid on a sprocket away from its mark: the lay of the camshaft it drives, else its own.
+[[nodiscard]] inline int lay_at(const Fitted& fitted, const Sprocket& sprocket) {
+  if (!sprocket.camshaft.empty()) return lay_of(fitted, sprocket.camshaft);
+  const auto found = fitted.lay_of.find(sprocket.name);
+  return found == fitted.lay_of.end() ? 0 : found->second;
+}
+
 [[nodiscard]] inline double cam_key_of(const Fitted& fitted, const std::string& camshaft) {
   const auto found = fitted.cam_key_of.find(camshaft);
   return found == fitted.cam_key_of.end() ? fitted.cam_key_deg : found->second;

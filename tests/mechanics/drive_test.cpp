@@ -152,10 +152,14 @@ TEST_CASE("layouts no chain can follow are refused with the key to look at", "[d
   CHECK(refusal(engine).starts_with("sprocket: found in the order crank, cam, allowed the order in which the chain "
                                     "meets them, in its direction of travel; so laid it would turn through 0 deg"));
   engine = small_engine();
-  engine.loops[0].guides.push_back({{"crank", "cam"}, {0.0, 50.0}, 20.0, Side::outside});
+  engine.loops[0].guides.push_back({{"crank", "cam"}, {-45.0, 25.0}, 20.0, Side::outside});
   const std::string cut = refusal(engine);
-  CHECK(cut.starts_with("guide[1].centre_mm: found the arc's centre 50.00 mm from that of \"crank\", allowed more than "
-                        "53.06 mm; the guide would cut the sprocket's chain by 3.06 mm"));
+  engine.loops[0].guides.back() = {{"crank", "cam"}, {90.0, 50.0}, 20.0, Side::outside};
+  CHECK(refusal(engine).starts_with("guide[1].side: found \"outside\", allowed \"inside\"; the arc's centre stands "));
+  engine.loops[0].guides.back() = {{"crank", "cam"}, {-60.0, 190.0}, 20.0, Side::outside};
+  CHECK(refusal(engine).starts_with("guide[1].centre_mm: found an arc "));
+  CHECK(cut.starts_with("guide[1].centre_mm: found the arc's centre 51.48 mm from that of \"crank\", allowed more than "
+                        "53.06 mm; the guide would cut the sprocket's chain by 1.59 mm"));
 }
 
 TEST_CASE("figures that are none are refused, not computed with", "[drive]") {
