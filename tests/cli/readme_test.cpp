@@ -4,6 +4,7 @@
 #include "support/catch.hpp"
 
 #include <cstdlib>
+#include <filesystem>
 #include <fstream>
 #include <sstream>
 
@@ -25,6 +26,8 @@ std::vector<std::string> words_of(const std::string& line) {
 
 TEST_CASE("the README's console examples are true", "[cli][readme]") {
   const std::string readme = read_file(readme_path);
+  const std::filesystem::path before = std::filesystem::current_path();
+  std::filesystem::current_path(std::filesystem::path(readme_path).parent_path()); // from where its paths are meant
   const std::string opening = "```console\n$ phasewright ";
   std::string renewed;
   std::size_t at = 0;
@@ -42,6 +45,7 @@ TEST_CASE("the README's console examples are true", "[cli][readme]") {
     at = end;
   }
   CHECK(examples >= 4);
+  std::filesystem::current_path(before);
   if (std::getenv("PHASEWRIGHT_APPROVE") != nullptr)
     std::ofstream(readme_path, std::ios::binary) << renewed + readme.substr(at);
 }
