@@ -3,8 +3,8 @@
 #include "support/catch.hpp"
 
 #include <algorithm>
+#include <cctype>
 #include <cmath>
-#include <regex>
 #include <string>
 
 using namespace phasewright;
@@ -34,10 +34,14 @@ Problem problem_of(const RandomDrive& drawn, const std::string& key) {
 
 // The figure before `after` in a text.
 double figure(const std::string& text, const std::string& after) {
-  std::smatch match;
   INFO(text);
-  REQUIRE(std::regex_search(text, match, std::regex("(-?[0-9]+(\\.[0-9]+)?)" + after)));
-  return std::stod(match[1]);
+  // The first place where a digit stands before those words.
+  std::size_t end = text.find(after);
+  while (end != std::string::npos && (end == 0 || std::isdigit(static_cast<unsigned char>(text[end - 1])) == 0))
+    end = text.find(after, end + 1);
+  REQUIRE(end != std::string::npos);
+  const std::size_t begin = text.find_last_not_of("0123456789.-", end - 1) + 1; // npos + 1 is 0
+  return std::stod(text.substr(begin, end - begin));
 }
 
 // Pitches the chain has over its tangents.
