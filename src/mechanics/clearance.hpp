@@ -1,4 +1,4 @@
-// Piston to valve, over the cycle. Vertical valves; inclined ones are refused, not guessed.
+// Piston to valve and valve to valve, over the cycle and against phase.
 #pragma once
 
 #include "mechanics/mechanism.hpp"
@@ -9,51 +9,103 @@
 
 namespace phasewright {
 
+// Valve to piston, least over the cycle. Angles are crank angles of No. 1, 0 to 720.
 struct LeastClearance {
-  double least_mm = 0;             // along the valve axis; negative = they meet
-  double at_crank_deg = 0;         // 0 to 720, of No. 1
-  std::optional<double> radial_mm; // head rim to pocket wall; nothing without a pocket
+  double least_mm = 0; // along the valve's axis (CrownGap::axial_mm); negative = they meet
+  double at_crank_deg = 0;
+  std::optional<double> radial_mm; // head's edge to pocket wall, least while the head is in its pocket
+  std::optional<double> radial_at_crank_deg;
+  double distance_mm = 0; // in any direction, between the solids
+  double distance_at_crank_deg = 0;
+};
+
+// Inlet to exhaust valve of one cylinder.
+struct ValveToValve {
+  double least_mm = 0; // 0 = they meet
+  double at_crank_deg = 0;
 };
 
 struct Clearances {
   std::optional<LeastClearance> inlet;
   std::optional<LeastClearance> exhaust;
+  std::optional<ValveToValve> between;
 };
 
-// What the clearance is measured from: closed head face to crown at TDC, from the file's geometry, or set so that the
-// measured clearance comes out (their mean when several were taken).
+// What the closed gap of one kind of valve was set from: least squares over all its readings, each weighted by its own
+// uncertainty (indicator's limit, and the wheel's limit times how fast the gap changes there).
+struct GapFit {
+  int readings = 0;            // 0 = the engine file's dimensions
+  double correction_mm = 0;    // what the readings add to the drawn gap
+  double u_mm = 0;             // standard uncertainty of the gap
+  std::vector<double> left_mm; // each reading less what the fitted gap gives there, in their order
+  bool scattered = false;      // they disagree by more than the instruments explain: u_mm is widened by their scatter
+};
+
+// How good a least clearance is, and how it goes with phase.
+struct ClearanceQuality {
+  double slope_mm_per_deg = 0; // d least / d phase (per crank degree of advance), where it stands
+  double u_mm = 0;             // standard uncertainty: of the gap, and of the phase through the slope
+  // Phase change (crank degrees, + = advance) at which the limit is reached going each way; nothing within 60 degrees.
+  std::optional<double> retard_to_limit_deg; // negative or 0
+  std::optional<double> advance_to_limit_deg;
+};
+
+// Least clearance against phase: [kind][sample], axial, empty for a kind the engine has not.
+struct PhaseCurve {
+  std::vector<double> extra_deg; // crank degrees on top of what is fitted
+  std::array<std::vector<double>, 2> least_mm;
+};
+
+// Clearance along the axis at every step of 720 degrees: [kind][sample].
+struct CycleSweep {
+  double step_deg = 0;
+  std::array<std::vector<double>, 2> axial_mm;
+};
+
+// Piston to valve from the file's geometry, or with the closed gaps set by clearances measured on the bench.
 class ClearanceModel {
 public:
   // Measured clearances are taken to have been read on `measured.engine` with `measured.with` fitted, whatever
-  // `mechanism` has; where the two engines' drawn gaps differ, the difference is added. Problems: an
-  // inclined valve (its mechanics are not covered yet), a lobe without a valve, a drive that could not be as it was
-  // when measured.
-  static Result<ClearanceModel> make(const Mechanism& mechanism, const Measured& measured);
+  // `mechanism` has; where the two engines' drawn gaps differ, the difference is added. Problems: a lobe without a
+  // valve, a head that does not enter its pocket, a drive that could not be as it was when measured.
+  static Result<ClearanceModel> make(const Mechanism& mechanism, const Measured& measured,
+                                     const Instruments& instruments = {});
 
-  // Clearance along the valve axis at one crank angle (unit: mm). The engine must have that kind of valve.
-  [[nodiscard]] double at(ValveKind kind, double crank_deg) const;
+  // At one crank angle (unit: mm). The engine must have that kind of valve.
+  [[nodiscard]] double at(ValveKind kind, double crank_deg) const;          // along the axis
+  [[nodiscard]] double distance_at(ValveKind kind, double crank_deg) const; // in any direction
+  [[nodiscard]] std::optional<double> between_at(double crank_deg) const;   // inlet to exhaust valve
 
   // The same closed gaps with another thing fitted, without working them out again.
   [[nodiscard]] ClearanceModel mounted_on(const Mechanism& other) const;
+  // The same with no lash left in the train: the valves open further.
+  [[nodiscard]] ClearanceModel lash_taken_up() const;
 
-  // Least over the cycle. `extra_phase_deg`: as if the camshaft that moves this kind of valve stood so many
-  // crank degrees further advanced, `by_crank_deg` of them by the crank's key, which takes the chain's ripple along.
-  [[nodiscard]] LeastClearance least(ValveKind kind, double extra_phase_deg = 0, double by_crank_deg = 0) const;
+  // Least along the axis over the cycle: only least_mm and at_crank_deg are filled. `extra_phase_deg`: as if the
+  // camshaft that moves this kind of valve stood so many crank degrees further advanced, `by_crank_deg` of them by the
+  // crank's key, which takes the chain's ripple along.
+  [[nodiscard]] LeastClearance least_axial(ValveKind kind, double extra_phase_deg = 0, double by_crank_deg = 0) const;
+  // Everything of it. `extra_phase_deg` moves all camshafts.
+  [[nodiscard]] LeastClearance least(ValveKind kind, double extra_phase_deg = 0) const;
   [[nodiscard]] Clearances least() const;
+  [[nodiscard]] std::optional<ValveToValve> least_between() const;
   [[nodiscard]] bool has(ValveKind kind) const;
 
-private:
-  explicit ClearanceModel(const Mechanism& mechanism) : mechanism_(mechanism) {}
-  [[nodiscard]] double gap_mm(ValveKind kind, double crank_deg, double extra_phase_deg, double by_crank_deg) const;
+  [[nodiscard]] const GapFit& fit(ValveKind kind) const;
+  // `limit_mm`: the limit of the axial clearance.
+  [[nodiscard]] ClearanceQuality quality(ValveKind kind, double limit_mm) const;
+  [[nodiscard]] PhaseCurve phase_curve(double from_deg, double to_deg, double step_deg) const;
+  [[nodiscard]] CycleSweep sweep(double step_deg) const;
 
-  Mechanism mechanism_;
-  std::array<std::optional<double>, 2> closed_gap_mm_; // inlet, exhaust
+private:
+  // to be filled by the implementation
 };
 
 // One figure against its limit. Nothing = an engine without that kind of valve, which has nothing to meet.
 [[nodiscard]] bool clear_enough(std::optional<double> least_mm, double limit_mm);
 
-// Least clearances at or over the target's limits; an engine without a kind of valve has nothing to meet there.
+// All at or over the target's limits: along the axis; in any direction (the lesser of the axial limit and the radial
+// one); valve to valve. An engine without a kind of valve has nothing to meet there.
 [[nodiscard]] bool within_limits(const Clearances& clearances, const Target& target);
 
 // Elongation at which the last of the drive's chains is renewed (unit: percent).

@@ -20,8 +20,10 @@ struct KindEvents {
   double centre_crank_deg = 0; // the same as a crank angle 0 to 720
   OpenSpan at_check;           // at the camshaft's check lift, at the tappet or the valve as the card says
   OpenSpan at_lash;            // where the lash is taken up: the valve leaves and meets its seat
-  double lift_at_tdc_mm = 0;   // valve lift at overlap TDC
+  double lift_at_tdc_mm = 0;   // valve lift at this cylinder's overlap TDC
   double greatest_lift_mm = 0; // at the valve
+  double greatest_at_deg = 0;  // crank angle 0 to 720 of the greatest lift
+  double nose_deg = 0;         // lobe centre by greatest lift, counted as centre_deg; differs on asymmetric lobes
 };
 
 struct CamshaftEvents {
@@ -34,6 +36,7 @@ struct Events {
   std::vector<CamshaftEvents> camshafts; // of cylinder No. 1
   std::optional<double> overlap_deg;     // crank degrees both are open at check lift; negative = a gap between them
   std::optional<double> overlap_at_lash_deg;
+  std::optional<double> overlap_area_mm_deg; // under the lesser of both valves' lifts, mm x crank degrees
   std::optional<double> separation_deg; // lobe separation in cam degrees: half the crank degrees between the centres
 };
 

@@ -16,14 +16,23 @@ struct LiftState {
   double lift_mm = 0;
   double per_rad_mm = 0;  // first derivative (mm / rad)
   double per_rad2_mm = 0; // second derivative (mm / rad^2)
+  double per_rad3_mm = 0; // third derivative (mm / rad^3); of a table the steps of its spline
+};
+
+// What a "card" lobe needs to know of its gear, at the tappet (unit: mm).
+struct CardLevels {
+  double check_mm = 1.27;
+  double lash_mm = 0;
 };
 
 class LobeProfile {
 public:
   // A table (checked by the file reader: single-nosed, closed, fine enough) becomes a cubic spline with flat ends,
-  // twice continuously differentiable between them; a 4-5-6-7 polynomial is evaluated in closed form. Problems, under
-  // `key`: a table of fewer than 4 rows or with angles that do not rise; a "card" lobe, which is not computed yet.
-  static Result<LobeProfile> make(const Lobe& lobe, const std::string& key);
+  // twice continuously differentiable between them; a 4-5-6-7 polynomial is evaluated in closed form; a card becomes
+  // ramps and a polynomial in powers 2, 2 + k, 2 + 2k, 2 + 3k of the angle from the nose, k such that both durations
+  // come out. A table is taken as tappet lift, whatever its lift_of (see tappet_table in lobe_contour.hpp). Problems,
+  // under `key`: a table of fewer than 4 rows or with angles that do not rise; a card whose figures no such lobe has.
+  static Result<LobeProfile> make(const Lobe& lobe, const std::string& key, const CardLevels& card = {});
 
   // `from_nose_rad`: cam angle past the nose, any size; positive = closing side.
   [[nodiscard]] LiftState at(double from_nose_rad) const;

@@ -1,7 +1,9 @@
 // From camshaft angle to valve lift: lobe, follower, rocker, lash.
 #pragma once
 
+#include "mechanics/linkage.hpp"
 #include "mechanics/lobe.hpp"
+#include "mechanics/lobe_contour.hpp"
 
 #include <glm/vec2.hpp>
 
@@ -9,17 +11,28 @@
 
 namespace phasewright {
 
+// A valve's own motion against its camshaft's angle, lash taken off (unit: mm, mm / rad, mm / rad^2 of the camshaft).
+struct ValveState {
+  double lift_mm = 0;
+  double per_rad_mm = 0;
+  double per_rad2_mm = 0;
+};
+
 // How one kind of valve moves with its camshaft.
 class ValveMotion {
 public:
-  // Problems when the lobe cannot be used or a flat tappet's lobe would be undercut (radius of curvature
-  // base radius + s + s'' not positive).
+  // Problems when lobe, contour or linkage cannot be made. A table of the lobe's own radius is rolled under the
+  // follower first; a card's levels come from check lift, lash and linkage.
   static Result<ValveMotion> make(const Camshaft& camshaft, std::size_t camshaft_index, ValveKind kind);
 
   // `camshaft_rad` as Drive::camshaft_rad; `delay_deg` as cylinder_delay_deg.
   [[nodiscard]] double from_nose_rad(double camshaft_rad, double delay_deg) const; // [-pi, pi)
   [[nodiscard]] double tappet_lift_mm(double from_nose_rad) const { return lobe_.lift_mm(from_nose_rad); }
-  [[nodiscard]] double valve_lift_mm(double from_nose_rad) const; // ratio x tappet lift - lash, never below 0
+  [[nodiscard]] double valve_lift_mm(double from_nose_rad) const;   // what the linkage gives less lash, never below 0
+  [[nodiscard]] ValveState valve_state(double from_nose_rad) const; // all 0 while the valve is shut
+  // Tappet lift at which the valve is lifted so far, lash included; 0 gives where the lash is taken up.
+  [[nodiscard]] double tappet_at_valve_mm(double valve_lift_mm) const;
+  [[nodiscard]] double greatest_valve_lift_mm() const;
 
   // Where the nose of No. 1's lobe stands on the camshaft, in the running direction (unit: rad): half the card's centre
   // (+ inlet, - exhaust), less what an asymmetric lobe's centre by equal lifts lies past its nose.
@@ -28,22 +41,22 @@ public:
   [[nodiscard]] std::size_t camshaft_index() const { return camshaft_index_; }
   [[nodiscard]] const ValveGear& gear() const { return gear_; }
   [[nodiscard]] const LobeProfile& lobe() const { return lobe_; }
+  [[nodiscard]] const LobeContour& contour() const { return contour_; }
+  [[nodiscard]] const Linkage& linkage() const { return linkage_; }
+  // The same train with another lash (unit: mm, at the valve).
+  [[nodiscard]] ValveMotion with_lash(double lash_mm) const;
 
 private:
-  ValveMotion(const ValveGear& gear, LobeProfile lobe, double centre_from_nose_rad, std::size_t camshaft_index,
-              ValveKind kind);
+  ValveMotion(const ValveGear& gear, LobeProfile lobe, LobeContour contour, Linkage linkage,
+              double centre_from_nose_rad, std::size_t camshaft_index, ValveKind kind);
 
   ValveGear gear_;
   LobeProfile lobe_;
+  LobeContour contour_;
+  Linkage linkage_;
   std::size_t camshaft_index_;
   ValveKind kind_;
   double nose_rad_;
 };
-
-// The lobe's true outline for its follower, in the lobe's own frame: nose along +y, running direction anticlockwise as
-// angles grow (unit: mm). `count` points, closed (the last is not the first again), count >= 16.
-// Flat tappet and bucket: x = (R + s) cos t - s' sin t, y = (R + s) sin t + s' cos t, the envelope of the tappet face.
-// Roller: the pitch curve moved inward by the roller's radius. A finger is drawn as a roller of its pad radius.
-[[nodiscard]] std::vector<glm::dvec2> lobe_outline_mm(const ValveGear& gear, const LobeProfile& lobe, int count);
 
 } // namespace phasewright

@@ -77,6 +77,10 @@ struct TargetEvent {
 // inlet and 2.5 mm (0.100 in) at the exhaust. The engine maker's limit goes before them.
 inline constexpr double default_min_clearance_inlet_mm = 2.0;
 inline constexpr double default_min_clearance_exhaust_mm = 2.5;
+// Sideways, of a head's rim to a pocket's wall or a dome's flank, and between the two valves: common practice, no
+// source: 1.0 mm (0.040 in).
+inline constexpr double default_min_clearance_radial_mm = 1.0;
+inline constexpr double default_min_valve_to_valve_mm = 1.0;
 
 struct Target {
   // At most one of these three; none = phase 0, the maker's card.
@@ -85,6 +89,8 @@ struct Target {
   std::optional<TargetEvent> event;
   double min_clearance_inlet_mm = default_min_clearance_inlet_mm;     // 0 to 10
   double min_clearance_exhaust_mm = default_min_clearance_exhaust_mm; // 0 to 10
+  double min_clearance_radial_mm = default_min_clearance_radial_mm;   // 0 to 10
+  double min_valve_to_valve_mm = default_min_valve_to_valve_mm;       // 0 to 10
 };
 
 struct Stock {
@@ -129,6 +135,9 @@ struct Measured {
 struct Instruments {
   double wheel_deg = 0.5;     // 0.01 to 5
   double indicator_mm = 0.01; // 0.0001 to 1
+  // What the engine file's dimensions that set a valve's gap may be out by, together, until a clearance has been
+  // measured; 0 to 2. 0.2 mm: our own guess at a rebuilt engine, no source.
+  double dimension_mm = 0.2;
 };
 
 struct Build {

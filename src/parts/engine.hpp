@@ -19,6 +19,15 @@ namespace phasewright {
 
 enum class Rotation { clockwise, anticlockwise }; // of the crank, seen from the timing end
 
+enum class CrownShape { flat, dished, domed };
+
+// The crown without its valve pockets. Its flat is what deck_mm is measured to.
+struct Crown {
+  CrownShape shape = CrownShape::flat;
+  double height_mm = 0; // how deep a dish's flat floor lies, or how high a dome (part of a ball) stands; 0.1 to 60
+  double radius_mm = 0; // of dish or dome where it meets the flat, about the cylinder's axis; 1 to half the bore
+};
+
 struct Block {
   int cylinders = 1;             // 1 to 16
   std::vector<int> firing_order; // a permutation of 1..cylinders that begins with 1
@@ -30,7 +39,8 @@ struct Block {
   double gasket_mm = 0;          // compressed; 0 to 10
   double gasket_bore_mm = 0;     // 20 to 520; the bore when the file is silent
   double chamber_cc = 0;         // in the head; 0 to 2000
-  double crown_cc = 0;           // dish and pockets; negative = dome; -500 to 500
+  double crown_cc = 0;           // dish and pockets as measured; negative = dome; -500 to 500
+  Crown crown;                   // for clearances; volumes go by crown_cc
   double cylinder_clock_deg = 0; // where the cylinders' axes point from the crank, seen from the timing end; 0 to 360
 };
 
@@ -85,21 +95,38 @@ struct ShaftSeat {
   std::optional<std::array<double, 2>> end_float_mm; // least and most; camshafts only
 };
 
+// What the lifts of a lobe table are: the follower's motion (of a finger: the growth of the distance from the
+// camshaft's axis to the centre of its pad), or the growth of the lobe's own radius over its base circle, as a point
+// would feel it.
+enum class LiftOf { tappet, lobe };
+
 struct LobeTable {
-  std::string file;            // as the engine file names it
+  std::string file; // as the engine file names it
+  LiftOf lift_of = LiftOf::tappet;
   std::vector<double> cam_deg; // from the nose, rising; negative on the opening side
-  std::vector<double> lift_mm; // at the tappet
+  std::vector<double> lift_mm;
 };
 
-struct LobeCard { // lift and durations only (unit: crank degrees)
-  double lift_mm = 0;
-  double duration_deg = 0;      // at check lift
-  double seat_duration_deg = 0; // seat to seat
+// Takes up the lash slowly before the valve leaves its seat, or sets it down slowly after.
+struct LobeRamp {
+  double lift_mm = 0;    // at the tappet, at the ramp's top; 0 to 2
+  double length_deg = 0; // crank degrees; 0 to 120
 };
 
-struct LobePolynomial {    // the 4-5-6-7 polynomial, rise and fall alike
-  double lift_mm = 0;      // 0.5 to 40
-  double duration_deg = 0; // whole, crank degrees; 60 to 700
+// Lift and durations only, as a cam card gives them.
+struct LobeCard {
+  double lift_mm = 0;                   // at the tappet; 0.5 to 40
+  double duration_deg = 0;              // crank degrees, at check lift; 60 to 700
+  double seat_duration_deg = 0;         // crank degrees, between the ramps' tops; more than duration_deg
+  std::optional<LobeRamp> ramp;         // silent: just the lash, over 20 crank degrees
+  std::optional<LobeRamp> closing_ramp; // silent: as the opening one
+};
+
+// The 4-5-6-7 polynomial, up and down.
+struct LobePolynomial {
+  double lift_mm = 0;             // 0.5 to 40
+  double duration_deg = 0;        // whole, crank degrees; 60 to 700
+  std::optional<double> rise_deg; // of them from the base circle to the nose; silent: half
 };
 
 using Lobe = std::variant<LobeTable, LobeCard, LobePolynomial>;
@@ -107,16 +134,41 @@ using Lobe = std::variant<LobeTable, LobeCard, LobePolynomial>;
 enum class Follower { flat_tappet, roller_tappet, bucket, finger };
 enum class ValveKind { inlet, exhaust };
 
+// A rocker by its real arms, in place of a constant rocker ratio. Each arm's angle is what it stands, with the valve
+// shut, past square to the motion at its end: negative before square, 0 square, counted in the direction it swings when
+// the valve opens. The pushrod is taken to move along itself.
+struct RockerArms {
+  double push_arm_mm = 0;   // pivot to the pushrod's ball; 5 to 150
+  double valve_arm_mm = 0;  // pivot to the centre of the pad on the valve's tip; 5 to 150
+  double push_arm_deg = 0;  // -60 to 60
+  double valve_arm_deg = 0; // -60 to 60
+  double pad_radius_mm = 8; // 1 to 60
+};
+
+// A finger: it pivots at one end, the lobe presses its pad or roller, its other end presses the valve. Places in a
+// frame with the camshaft's axis at the origin and y along the valve's axis, away from the piston, seen from the end
+// from which this camshaft runs clockwise. From its pivot the finger reaches across the line x = 0 under the camshaft.
+struct FingerArms {
+  glm::dvec2 pivot_mm{};    // x not 0; each -150 to 150
+  double pad_arm_mm = 0;    // pivot to the centre of the pad or roller; 5 to 150
+  double pad_radius_mm = 0; // 1 to 200
+  double valve_arm_mm = 0;  // pivot to the centre of the end on the valve's tip; 5 to 150
+  double valve_arm_deg = 0; // past square to the valve's axis with the valve shut, as RockerArms; -60 to 60
+};
+
 // What moves one kind of valve.
 struct ValveGear {
   // Lobe centre in crank degrees, by equal lifts at the check lift: inlet ATDC, exhaust BTDC of the overlap TDC; 60 to
   // 160
   double centre_deg = 0;
   Follower follower = Follower::flat_tappet;
-  double rocker_ratio = 1;     // valve lift / tappet lift; 0.5 to 3
-  double lash_mm = 0;          // at the valve; 0 to 2
-  double base_radius_mm = 15;  // of the lobe's base circle; 5 to 60
-  double roller_radius_mm = 0; // roller tappets; 2 to 40
+  double rocker_ratio = 1;          // valve lift / tappet lift; 0.5 to 3; not read where `rocker` or `finger` is there
+  std::optional<RockerArms> rocker; // tappets only
+  std::optional<FingerArms> finger; // fingers only; a finger without it is a constant ratio
+  double lash_mm = 0;               // at the valve; 0 to 2
+  double base_radius_mm = 15;       // of the lobe's base circle; 5 to 60
+  double roller_radius_mm = 0;      // roller tappets; 2 to 40
+  double face_mm = 0;               // diameter of a flat tappet's or bucket's face; 5 to 80; 0 = not stated
   Lobe lobe;
 };
 
@@ -130,16 +182,21 @@ struct Camshaft {
   std::optional<ValveGear> exhaust;
 };
 
+// Cut in the crown along the valve's axis, as that stands with the piston at TDC, by a flat cutter.
 struct Pocket {
-  double depth_mm = 0;  // 0 to 20
+  double depth_mm = 0;  // of its floor's middle below the crown's flat, along the valve's axis; -20 to 20
   double radius_mm = 0; // 0 without a pocket
 };
 
 struct Valve {
-  double head_mm = 0;          // head diameter; 5 to 200
-  double inclination_deg = 0;  // valve axis to cylinder axis; -60 to 60
-  glm::dvec2 offset_mm{};      // head centre from the cylinder axis at the block face, along and across the crank
-  double closed_height_mm = 0; // closed head face above the block face, gasket included; -20 to 50
+  double head_mm = 0;     // head diameter; 5 to 200
+  double margin_mm = 1.5; // thickness of the head's edge; 0.1 to 20
+  // Valve axis to cylinder axis; + = the stem leans to the + side across the crank; -60 to 60.
+  double inclination_deg = 0;
+  // Of the closed head's centre from the cylinder axis, along the crank (+ toward the timing end) and across it (+ to
+  // the right with the cylinders upright, seen from the timing end).
+  glm::dvec2 offset_mm{};
+  double closed_height_mm = 0; // the closed head's face at its centre, above the block face, gasket included; -20 to 50
   Pocket pocket;
 };
 

@@ -1,0 +1,59 @@
+// The lobe's true outline and where it touches its follower.
+//
+// Lobe's frame: camshaft axis at the origin, nose along +y, the running direction anticlockwise.
+// Follower's frame: camshaft axis at the origin, running anticlockwise. Of a tappet or bucket, +y is the way it is
+// lifted. Of a finger, +y is along the valve's axis toward the piston and x is FingerArms' x.
+#pragma once
+
+#include "mechanics/lobe.hpp"
+
+#include <glm/vec2.hpp>
+
+#include <vector>
+
+namespace phasewright {
+
+// Where lobe and follower touch at one cam angle (unit: mm).
+struct LobeContact {
+  glm::dvec2 in_follower_mm{};
+  glm::dvec2 in_lobe_mm{};
+  glm::dvec2 pad_mm{};     // centre of the roller or pad, follower's frame; of a flat face the contact point again
+  double curvature_mm = 0; // the contour's radius of curvature there; negative = hollow
+  double tappet_mm = 0;    // tappet lift
+};
+
+class LobeContour {
+public:
+  // `lobe`: tappet lift of the same gear. Problems, under `key`, with the cam angle in the words: an undercut lobe (a
+  // flat face: radius of curvature not positive; a roller or pad: a hollow flank tighter than the roller, or a nose the
+  // roller's path comes to a point over), a flat face whose contact runs off its edge, a finger that does not reach.
+  static Result<LobeContour> make(const ValveGear& gear, const LobeProfile& lobe, const std::string& key);
+
+  // `from_nose_rad` as LobeProfile::at.
+  [[nodiscard]] LobeContact contact(double from_nose_rad) const;
+
+  // Closed, anticlockwise, the last point not the first again; count >= 16. Points stand evenly in cam angle.
+  [[nodiscard]] std::vector<glm::dvec2> outline_mm(int count) const;
+
+  // The sharpest place of the contour and its cam angle: a nose of less than about a millimetre would not last.
+  [[nodiscard]] double least_convex_radius_mm() const { return least_convex_mm_; }
+  [[nodiscard]] double least_convex_at_rad() const { return least_convex_at_rad_; }
+  // Greatest distance of the contour from the camshaft's axis.
+  [[nodiscard]] double reach_mm() const { return reach_mm_; }
+
+private:
+  LobeContour(const ValveGear& gear, LobeProfile lobe);
+
+  ValveGear gear_;
+  LobeProfile lobe_;
+  double least_convex_mm_ = 0;
+  double least_convex_at_rad_ = 0;
+  double reach_mm_ = 0;
+};
+
+// A table of the lobe's own radius (LiftOf::lobe) as the follower's motion (LiftOf::tappet): the contour rolled under
+// this gear's follower. Problems, under `key`: a contour its follower would bridge (a hollow flank under a flat face).
+[[nodiscard]] Result<LobeTable> tappet_table(const LobeTable& lobe_radius, const ValveGear& gear,
+                                             const std::string& key);
+
+} // namespace phasewright
