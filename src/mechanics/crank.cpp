@@ -39,4 +39,19 @@ double SliderCrank::drop_mm(double crank_deg) const {
   return std::fmax(0.0, highest_mm_ - height_mm(throw_mm_, rod_mm_, offset_mm_, crank_deg + throw_at_tdc_deg_));
 }
 
+// The gudgeon pin stands at y = r cos t + q over the crank axis, where q = sqrt(l^2 - a^2) is how far the rod reaches
+// along the cylinder and a = r sin t - e how far it leans across; derivatives with respect to t.
+PistonState SliderCrank::at(double crank_deg) const {
+  const double throw_deg = crank_deg + throw_at_tdc_deg_;
+  const double along_mm = throw_mm_ * cos_deg(throw_deg);
+  const double across_mm = throw_mm_ * sin_deg(throw_deg);
+  const double lean_mm = across_mm - offset_mm_; // a; its derivatives are `along_mm` and -`across_mm`
+  const double reach2_mm2 = rod_mm_ * rod_mm_ - lean_mm * lean_mm;
+  const double reach_mm = std::sqrt(reach2_mm2);
+  const double y1_mm = -across_mm - lean_mm * along_mm / reach_mm;
+  const double y2_mm = -along_mm - (along_mm * along_mm - lean_mm * across_mm) / reach_mm -
+                       lean_mm * lean_mm * along_mm * along_mm / (reach2_mm2 * reach_mm);
+  return {drop_mm(crank_deg), -y1_mm, -y2_mm, degrees(std::asin(lean_mm / rod_mm_))};
+}
+
 } // namespace phasewright

@@ -23,7 +23,10 @@ public:
   [[nodiscard]] PistonState at(double crank_deg) const;
   [[nodiscard]] double travel_mm() const { return travel_mm_; } // TDC to BDC; a little over 2r with offset
   [[nodiscard]] double bdc_deg() const { return bdc_deg_; }     // crank degrees after TDC; 180 without offset
-  [[nodiscard]] double throw_mm() const { return throw_mm_; }   // half the stroke, or a hair less with offset
+  // Crank degrees the piston takes from TDC to BDC, and back up.
+  [[nodiscard]] double down_stroke_deg() const { return bdc_deg_; }
+  [[nodiscard]] double up_stroke_deg() const { return 360.0 - bdc_deg_; }
+  [[nodiscard]] double throw_mm() const { return throw_mm_; } // half the stroke, or a hair less with offset
   // Where the throw itself points at TDC, from the cylinder axis in the running direction (unit: deg).
   [[nodiscard]] double throw_at_tdc_deg() const { return throw_at_tdc_deg_; }
 

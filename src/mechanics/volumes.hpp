@@ -23,11 +23,15 @@ struct CrankingPressure {
   double absolute_kpa = 0;
   double gauge_kpa = 0; // over the atmosphere
 };
+// The air outside (unit: kPa), by altitude.
+[[nodiscard]] double atmosphere_kpa(double altitude_m);
 [[nodiscard]] CrankingPressure cranking_pressure(double effective_ratio, const CrankingAssumptions& assumptions = {});
 
 // Swept volume and the volume left at TDC (chamber, gasket, deck, crown), both cm3.
 [[nodiscard]] double swept_cc(const Block& block);
 [[nodiscard]] double clearance_cc(const Block& block);
+// What is in the cylinder with the piston that far below TDC (unit: cm3).
+[[nodiscard]] double volume_cc(const Block& block, double drop_mm);
 // `inlet_closes_deg`: crank angle of No. 1, 0 to 720.
 [[nodiscard]] Compression compression(const Block& block, double inlet_closes_deg);
 
