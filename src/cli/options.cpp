@@ -23,6 +23,9 @@ constexpr int least_window_height_px = 480;
 struct Typed {
   std::string crank, turned, lay, top, size, theme, plan, as, from, magnify, scale, frames;
   std::string loop, band, count, links, centre_change, block_growth, chain_growth, rise; // of the chain
+  std::string cylinder, at, altitude, exponent;                                          // of the events
+  std::vector<std::string> lifts;
+  std::string of, step; // of the curves
 };
 
 Problem usage_fault(std::string option, std::string found, std::string allowed, std::string advice = {}) {
@@ -76,6 +79,22 @@ void add_chain_options(CLI::App& app, ChainOptions& chain, Typed& typed) {
   add_value(app, "--rise", typed.rise, "K", "... and how much warmer both are than the drawing's temperature");
 }
 
+void add_events_options(CLI::App& app, Typed& typed) {
+  add_value(app, "--cylinder", typed.cylinder, "N", "which cylinder, or \"all\"; default 1");
+  app.add_option("--lift", typed.lifts, "the events at this lift too, mm; may be repeated")
+      ->type_name("MM")
+      ->allow_extra_args(false);
+  add_value(app, "--at", typed.at, "WHERE", "take those lifts at the tappet or the valve; default as the check lift");
+  add_value(app, "--altitude", typed.altitude, "M", "of the cranking estimate, metres over the sea; default 0");
+  add_value(app, "--exponent", typed.exponent, "N", "of its compression, 1 to 1.4; default 1.3");
+}
+
+void add_curve_options(CLI::App& app, ExportOptions& curves, Typed& typed) {
+  add_value(app, "-o,--output", curves.output, "FILE.csv", "where the curves go");
+  add_value(app, "--of", typed.of, "WHAT", "cycle (default), phase or lobe");
+  add_value(app, "--step", typed.step, "DEG", "from row to row, 0.01 to 20 degrees; default 1");
+}
+
 void add_options(CLI::App& app, const Command& command, Options& options, Typed& typed) {
   app.add_option("FILE", options.file, "an engine or a build; without it, the demo build")->type_name("");
   app.add_option("--set", options.overrides, "override a key of the file for this run; may be repeated")
@@ -83,17 +102,28 @@ void add_options(CLI::App& app, const Command& command, Options& options, Typed&
       ->allow_extra_args(false);
   if (!takes(command, Takes::window)) app.add_flag("--json", options.json, "one JSON object, numbers in full");
   if (takes(command, Takes::crank))
-    add_value(app, "--crank", typed.crank, "DEG", "crank angle, any finite number of degrees; default 0");
+    add_value(app, "--crank", typed.crank, "DEG", "crank angle in degrees, up to a million either way; default 0");
   if (takes(command, Takes::turned))
     add_value(app, "--turned", typed.turned, "WAY",
               "which way the crank was last turned: forward (default) or backward");
   if (takes(command, Takes::chain)) add_chain_options(app, options.chain, typed);
+  if (takes(command, Takes::events)) add_events_options(app, typed);
+  if (takes(command, Takes::clearance))
+    app.add_flag("--curve", options.phase_curve, "the least clearances against phase as well");
+  if (takes(command, Takes::curves)) add_curve_options(app, options.curves, typed);
   if (takes(command, Takes::plan)) {
     add_value(app, "--lay", typed.lay, "TEETH", "how far from the marks the chain may be laid; 0 to 10, default 1");
     add_value(app, "--top", typed.top, "ROWS", "how many options the page shows; default 8 (JSON has them all)");
   }
   if (takes(command, Takes::picture) || takes(command, Takes::window))
     add_draw_options(app, command, options.draw, typed);
+}
+
+// One of a few words; empty = not said.
+std::optional<Problem> read_word(const char* option, const std::string& typed, std::initializer_list<const char*> words,
+                                 const char* allowed) {
+  const bool known = typed.empty() || std::ranges::any_of(words, [&typed](const char* word) { return typed == word; });
+  return known ? std::nullopt : std::optional(usage_fault(option, typed, allowed));
 }
 
 // A figure that may be left out, within its range; `unit` is the word behind the range.
@@ -107,7 +137,7 @@ std::optional<Problem> read_in_range(const char* option, const std::string& type
   else
     number = read_number(typed);
   if (!number || *number < least || *number > most)
-    return usage_fault(option, typed, fmt::format("{} to {} {}", least, most, unit));
+    return usage_fault(option, typed, fmt::format("{} to {}{}{}", least, most, *unit != '\0' ? " " : "", unit));
   into = *number;
   return std::nullopt;
 }
@@ -155,13 +185,6 @@ std::optional<Problem> read_size_option(const std::string& typed, DrawOptions& d
   return std::nullopt;
 }
 
-// One of a few words; empty = not said.
-std::optional<Problem> read_word(const char* option, const std::string& typed, std::initializer_list<const char*> words,
-                                 const char* allowed) {
-  const bool known = typed.empty() || std::ranges::any_of(words, [&typed](const char* word) { return typed == word; });
-  return known ? std::nullopt : std::optional(usage_fault(option, typed, allowed));
-}
-
 std::optional<Problem> read_times(const char* option, const std::string& typed, double most, double& times) {
   if (typed.empty()) return std::nullopt;
   const std::optional<double> number = read_number(typed);
@@ -201,15 +224,48 @@ std::optional<Problem> read_draw_options(const Typed& typed, bool is_window, Dra
   return std::nullopt;
 }
 
-std::optional<Problem> read_typed(const Command& command, const Typed& typed, Options& options) {
-  if (!typed.crank.empty()) {
-    const std::optional<double> crank = read_number(typed.crank);
-    if (!crank) return usage_fault("--crank", typed.crank, "a number of crank degrees");
-    options.crank_deg = *crank;
+std::optional<Problem> read_events_options(const Typed& typed, EventsOptions& events) {
+  if (typed.cylinder == "all") {
+    events.cylinder.reset();
+  } else if (!typed.cylinder.empty()) {
+    events.cylinder = read_whole_number(typed.cylinder);
+    if (!events.cylinder || *events.cylinder < 1)
+      return usage_fault("--cylinder", typed.cylinder, "the number of a cylinder, or all");
   }
+  for (const std::string& lift : typed.lifts) {
+    double mm = 0.0;
+    if (auto fault = read_in_range("--lift", lift, 0.0, 40.0, "mm", mm)) return fault;
+    events.lifts_mm.push_back(mm);
+  }
+  if (auto fault = read_word("--at", typed.at, {"tappet", "valve"}, "tappet or valve")) return fault;
+  if (!typed.at.empty()) {
+    if (typed.lifts.empty()) return usage_fault("--at", "no --lift beside it", "both");
+    events.at = typed.at == "tappet" ? LiftedAt::tappet : LiftedAt::valve;
+  }
+  if (auto fault = read_in_range("--altitude", typed.altitude, -400.0, 5000.0, "m", events.cranking.altitude_m))
+    return fault;
+  return read_in_range("--exponent", typed.exponent, 1.0, 1.4, "", events.cranking.exponent);
+}
+
+std::optional<Problem> read_curve_options(const Typed& typed, ExportOptions& curves) {
+  if (curves.output.empty()) return usage_fault("-o", "", "", "say where the curves go: -o cycle.csv");
+  if (curves.output.size() < 5 || !curves.output.ends_with(".csv"))
+    return usage_fault("-o", curves.output, "a file name that ends in .csv");
+  if (auto fault = read_word("--of", typed.of, {"cycle", "phase", "lobe"}, "cycle, phase or lobe")) return fault;
+  curves.of = typed.of == "phase" ? CurvesOf::phase : typed.of == "lobe" ? CurvesOf::lobe : CurvesOf::cycle;
+  return read_in_range("--step", typed.step, 0.01, 20.0, "degrees", curves.step_deg);
+}
+
+std::optional<Problem> read_typed(const Command& command, const Typed& typed, Options& options) {
+  if (auto fault =
+          read_in_range("--crank", typed.crank, -most_crank_deg, most_crank_deg, "crank degrees", options.crank_deg))
+    return fault;
   if (auto fault = read_word("--turned", typed.turned, {"forward", "backward"}, "forward or backward")) return fault;
   if (typed.turned == "backward") options.turning = Turning::backward;
   if (auto fault = read_chain_options(typed, options.chain)) return fault;
+  if (auto fault = read_events_options(typed, options.events)) return fault;
+  if (takes(command, Takes::curves))
+    if (auto fault = read_curve_options(typed, options.curves)) return fault;
   if (std::optional<Problem> fault = read_plan_options(typed, options)) return fault;
   if (std::optional<Problem> fault = read_draw_options(typed, takes(command, Takes::window), options.draw))
     return fault;

@@ -3,6 +3,8 @@
 
 #include "files/files.hpp"
 #include "mechanics/drive_pose.hpp"
+#include "mechanics/events.hpp"
+#include "mechanics/volumes.hpp"
 
 #include <optional>
 #include <string>
@@ -40,20 +42,53 @@ struct ChainOptions {
   std::optional<double> rise_k;      // over the temperature the drawing holds for; -100 to 300
 };
 
+// Of the valve events.
+struct EventsOptions {
+  std::optional<int> cylinder = 1; // nothing = all of them
+  std::vector<double> lifts_mm;    // further rows; each 0 to 40
+  std::optional<LiftedAt> at;      // where those are taken; nothing = as the camshaft's check lift
+  CrankingAssumptions cranking;
+};
+
+// Of the curves written for other programs.
+enum class CurvesOf { cycle, phase, lobe };
+struct ExportOptions {
+  std::string output; // the file; ends in .csv
+  CurvesOf of = CurvesOf::cycle;
+  double step_deg = 1.0; // 0.01 to 20; crank degrees, of the lobe cam degrees
+};
+
 struct Options {
   std::string file; // engine or build; empty = the demo
   Overrides overrides;
   bool json = false;
-  double crank_deg = 0.0; // any finite angle
+  double crank_deg = 0.0; // up to most_crank_deg either way
   Turning turning = Turning::forward;
   int lay_reach = 1; // teeth either way; 0 to 10
   int top = 8;       // rows of the page; 1 to 1000
   DrawOptions draw;
   ChainOptions chain;
+  EventsOptions events;
+  ExportOptions curves;
+  bool phase_curve = false; // the clearance command's table against phase
 };
 
+// Nearly 1400 cycles each way: beyond what anyone turns by hand, and angles there are still good to a billionth of a
+// degree.
+inline constexpr double most_crank_deg = 1e6;
+
 // Which options a command takes besides FILE, --json, --set and --help.
-enum class Takes { crank, turned, chain, plan, picture, window }; // picture and window exclude each other
+enum class Takes {
+  crank,
+  turned,
+  chain,
+  events,
+  clearance,
+  plan,
+  curves,
+  picture,
+  window
+}; // picture and window exclude each other
 
 struct Command; // commands.hpp
 

@@ -25,6 +25,24 @@ std::size_t width_of(const std::string& text) {
       std::ranges::count_if(text, [](char c) { return (static_cast<unsigned char>(c) & 0xC0u) != 0x80u; }));
 }
 
+// Broken at its blanks into pieces of no more than `columns`; a longer word stands by itself.
+std::vector<std::string> pieces_of(const std::string& text, std::size_t columns) {
+  std::vector<std::string> pieces(1);
+  for (std::size_t from = 0; from <= text.size();) {
+    const std::size_t to = std::min(text.find(' ', from), text.size());
+    const std::string word = text.substr(from, to - from);
+    std::string& last = pieces.back();
+    if (last.empty())
+      last = word;
+    else if (width_of(last) + 1 + width_of(word) <= columns)
+      last += " " + word;
+    else
+      pieces.push_back(word);
+    from = to + 1;
+  }
+  return pieces;
+}
+
 } // namespace
 
 std::string fixed(double value, int decimals) {
@@ -112,27 +130,61 @@ std::string capital(std::string words) {
   return words;
 }
 
+std::string wrapped(const std::string& text) {
+  std::string made;
+  for (std::size_t from = 0; from < text.size();) {
+    const std::size_t to = std::min(text.find('\n', from), text.size());
+    const std::string line = text.substr(from, to - from);
+    const std::string indent(std::min(line.find_first_not_of(' '), line.size()), ' ');
+    if (width_of(line) <= page_columns)
+      made += line + "\n";
+    else
+      for (const std::string& piece : pieces_of(line.substr(indent.size()), page_columns - indent.size()))
+        made += indent + piece + "\n";
+    from = to + 1;
+  }
+  return made;
+}
+
 std::string table(const std::vector<Align>& columns, const std::vector<std::vector<std::string>>& rows) {
+  constexpr std::size_t least_last_columns = 24;
+  const std::size_t last = columns.size() - 1;
   std::vector<std::size_t> widths(columns.size(), 0);
   for (const auto& row : rows)
     for (std::size_t i = 0; i < columns.size(); ++i) widths[i] = std::max(widths[i], width_of(row[i]));
+  std::size_t before_last = 0;
+  for (std::size_t i = 0; i < last; ++i) before_last += 2 + widths[i];
+  before_last += 2;
+  if (columns[last] == Align::left && before_last + widths[last] > page_columns)
+    widths[last] = std::max(least_last_columns, page_columns - std::min(page_columns, before_last));
   std::string text;
   for (const auto& row : rows) {
     std::string line;
     for (std::size_t i = 0; i < columns.size(); ++i) {
-      const std::string blanks(widths[i] - width_of(row[i]), ' ');
-      line += "  " + (columns[i] == Align::right ? blanks + row[i] : row[i] + blanks);
+      const std::size_t blanks = widths[i] - std::min(widths[i], width_of(row[i]));
+      line += "  ";
+      if (columns[i] == Align::right) line.append(blanks, ' ');
+      if (i < last) line += row[i];
+      if (columns[i] == Align::left && i < last) line.append(blanks, ' ');
     }
+    const std::vector<std::string> pieces =
+        columns[last] == Align::left ? pieces_of(row[last], widths[last]) : std::vector{row[last]};
+    line += pieces.front();
     line.erase(line.find_last_not_of(' ') + 1);
+    for (std::size_t i = 1; i < pieces.size(); ++i) {
+      line += '\n';
+      line.append(before_last, ' ');
+      line += pieces[i];
+    }
     text += line + "\n";
   }
   return text;
 }
 
 std::string cautions() {
-  return "Turn the engine by hand only, in the running direction, plugs out. These figures are a plan: confirm the\n"
-         "clearance between piston and valve physically before starting. The engine maker's limits and a qualified\n"
-         "engine builder's judgement come first.\n";
+  return "Turn the engine by hand only, in the running direction, plugs out. These figures are a plan:\n"
+         "confirm the clearance between piston and valve physically before starting. The engine maker's\n"
+         "limits and a qualified engine builder's judgement come first.\n";
 }
 
 } // namespace phasewright::cli

@@ -39,10 +39,17 @@ namespace phasewright::cli {
 // With its first letter, an ASCII one, made large.
 [[nodiscard]] std::string capital(std::string words);
 
+// Pages are no wider than this many characters, so that they fit a plain terminal and a printed sheet.
+inline constexpr std::size_t page_columns = 100;
+
+// Every line that is wider broken at its blanks; what follows begins under where the line began.
+[[nodiscard]] std::string wrapped(const std::string& text);
+
 enum class Align { left, right };
 
 // Rows of cells, columns as wide as their widest cell, two blanks between them and before the first. The first row is
-// the heading. All rows have as many cells as there are alignments.
+// the heading. All rows have as many cells as there are alignments. Where a row would be wider than the page, the last
+// column, if it is a left one, goes on in further lines.
 [[nodiscard]] std::string table(const std::vector<Align>& columns, const std::vector<std::vector<std::string>>& rows);
 
 // The cautions that go with every clearance.
