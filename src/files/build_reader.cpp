@@ -85,6 +85,9 @@ Target read_target(Reader table) {
   target.min_clearance_inlet_mm = table.number("min_clearance_inlet_mm", {0, 10, "mm"}, target.min_clearance_inlet_mm);
   target.min_clearance_exhaust_mm =
       table.number("min_clearance_exhaust_mm", {0, 10, "mm"}, target.min_clearance_exhaust_mm);
+  target.min_clearance_radial_mm =
+      table.number("min_clearance_radial_mm", {0, 10, "mm"}, target.min_clearance_radial_mm);
+  target.min_valve_to_valve_mm = table.number("min_valve_to_valve_mm", {0, 10, "mm"}, target.min_valve_to_valve_mm);
   table.finish();
   return target;
 }
@@ -151,6 +154,7 @@ Instruments read_instruments(Reader table) {
   if (!table.present()) return instruments;
   instruments.wheel_deg = table.number("wheel_deg", {0.01, 5, "deg"}, instruments.wheel_deg);
   instruments.indicator_mm = table.number("indicator_mm", {0.0001, 1, "mm"}, instruments.indicator_mm);
+  instruments.dimension_mm = table.number("dimension_mm", {0, 2, "mm"}, instruments.dimension_mm);
   table.finish();
   return instruments;
 }

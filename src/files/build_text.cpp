@@ -125,6 +125,8 @@ Entries target_entries(const Target& target) {
   entries.add_optional("event", target.event);
   entries.add("min_clearance_inlet_mm", target.min_clearance_inlet_mm, plain.min_clearance_inlet_mm);
   entries.add("min_clearance_exhaust_mm", target.min_clearance_exhaust_mm, plain.min_clearance_exhaust_mm);
+  entries.add("min_clearance_radial_mm", target.min_clearance_radial_mm, plain.min_clearance_radial_mm);
+  entries.add("min_valve_to_valve_mm", target.min_valve_to_valve_mm, plain.min_valve_to_valve_mm);
   return entries;
 }
 
@@ -180,6 +182,7 @@ Entries instrument_entries(const Instruments& instruments) {
   Entries entries("instruments");
   entries.add("wheel_deg", instruments.wheel_deg, plain.wheel_deg);
   entries.add("indicator_mm", instruments.indicator_mm, plain.indicator_mm);
+  entries.add("dimension_mm", instruments.dimension_mm, plain.dimension_mm);
   return entries;
 }
 

@@ -27,6 +27,13 @@ void check_block(const Block& block, Report& report) {
       report.add("block.rod_mm", "",
                  fmt::format("more than {} mm, half the stroke and the pin offset together", least));
   }
+  const double half_bore_mm = block.bore_mm / 2;
+  if (block.crown.shape == CrownShape::flat || !report.sound("block.crown") || !report.sound("block.bore_mm")) return;
+  if (!(block.crown.radius_mm <= half_bore_mm))
+    report.add("block.crown.radius_mm", "", fmt::format("at most {} mm, half the bore", half_bore_mm));
+  if (block.crown.shape == CrownShape::domed && !(block.crown.height_mm <= block.crown.radius_mm))
+    report.add("block.crown.height_mm", "",
+               fmt::format("at most {} mm, half a ball on that radius", block.crown.radius_mm));
 }
 
 void check_camshafts(const Engine& engine, Report& report) {
@@ -49,10 +56,13 @@ void check_camshafts(const Engine& engine, Report& report) {
   }
 }
 
-void check_valve(const std::optional<Valve>& valve, const char* kind, Report& report) {
+void check_valve(const std::optional<Valve>& valve, const Crown& crown, const char* kind, Report& report) {
   const std::string path = join_key("valve", kind);
   if (!valve || !report.sound(path)) return;
-  if (valve->pocket.depth_mm > 0 && !(valve->pocket.radius_mm > valve->head_mm / 2))
+  const bool has_pocket = valve->pocket.radius_mm > 0 || valve->pocket.depth_mm != 0;
+  if (valve->pocket.depth_mm < 0 && crown.shape != CrownShape::domed && report.sound("block.crown"))
+    report.add(path + ".pocket.depth_mm", "", "0 to 20 mm, since the crown has no dome to cut it in");
+  if (has_pocket && !(valve->pocket.radius_mm > valve->head_mm / 2))
     report.add(path + ".pocket.radius_mm", "",
                fmt::format("more than {} mm, half the valve's head", valve->head_mm / 2));
 }
@@ -67,8 +77,8 @@ void check_valve_tables(const Engine& engine, Report& report) {
   };
   need(&Camshaft::inlet, engine.inlet_valve, "inlet");
   need(&Camshaft::exhaust, engine.exhaust_valve, "exhaust");
-  check_valve(engine.inlet_valve, "inlet", report);
-  check_valve(engine.exhaust_valve, "exhaust", report);
+  check_valve(engine.inlet_valve, engine.block.crown, "inlet", report);
+  check_valve(engine.exhaust_valve, engine.block.crown, "exhaust", report);
 }
 
 } // namespace

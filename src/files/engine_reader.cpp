@@ -19,6 +19,35 @@ glm::dvec2 read_point(Reader& table, std::string_view key) {
   return {xy[0], xy[1]};
 }
 
+Crown read_crown(Reader table) {
+  Crown crown;
+  if (!table.present()) return crown;
+  crown.shape = table.choice<CrownShape>(
+      "shape", {{"flat", CrownShape::flat}, {"dished", CrownShape::dished}, {"domed", CrownShape::domed}});
+  if (!table.report().sound(table.path("shape"))) return crown; // its other keys cannot be judged
+  constexpr Range height_mm{0.1, 60, "mm"};
+  const auto refuse = [&table](const char* key, const char* allowed) {
+    if (table.has(key)) table.report().add(table.path(key), "", allowed);
+  };
+  if (crown.shape == CrownShape::dished) {
+    crown.height_mm = table.number("depth_mm", height_mm);
+  } else {
+    refuse("depth_mm", "only with shape \"dished\"");
+  }
+  if (crown.shape == CrownShape::domed) {
+    crown.height_mm = table.number("height_mm", height_mm);
+  } else {
+    refuse("height_mm", "only with shape \"domed\"");
+  }
+  if (crown.shape != CrownShape::flat) {
+    crown.radius_mm = table.number("radius_mm", {1, 250, "mm"});
+  } else {
+    refuse("radius_mm", "only with shape \"dished\" or \"domed\"");
+  }
+  table.finish();
+  return crown;
+}
+
 Block read_block(Reader table) {
   Block block;
   block.cylinders = table.whole("cylinders", 1, 16);
@@ -33,6 +62,7 @@ Block read_block(Reader table) {
   block.gasket_bore_mm = table.number("gasket_bore_mm", {20, 520, "mm"}, block.bore_mm);
   block.chamber_cc = table.number("chamber_cc", {0, 2000, "cc"}, 0);
   block.crown_cc = table.number("crown_cc", {-500, 500, "cc"}, 0);
+  block.crown = read_crown(table.table("crown", Reader::Need::optional));
   block.cylinder_clock_deg = table.number("cylinder_clock_deg", clock_deg, 0);
   table.finish();
   return block;
@@ -194,7 +224,7 @@ void read_fasteners(Reader table, Engine& engine) {
 
 } // namespace
 
-Engine read_engine(const Node& root, const Folder& folder, Report& report, Problems& table_problems) {
+Engine read_engine(const Node& root, const Folder& folder, Report& report, LobeTableNotes& notes) {
   Reader reader(report, &root, "");
   Engine engine;
   (void)reader.text("format"); // checked when the file was opened
@@ -203,7 +233,7 @@ Engine read_engine(const Node& root, const Folder& folder, Report& report, Probl
       "rotation", {{"clockwise", Rotation::clockwise}, {"anticlockwise", Rotation::anticlockwise}});
   engine.block = read_block(reader.table("block", Reader::Need::required));
   read_loops(reader, engine);
-  read_camshafts(reader, folder, engine, table_problems);
+  read_camshafts(reader, folder, engine, notes);
   read_shafts(reader.table("shaft", Reader::Need::required), engine);
   read_valves(reader, engine);
   read_fasteners(reader.table("fastener", Reader::Need::optional), engine);

@@ -15,12 +15,18 @@ inline constexpr std::array<const char*, 13> engine_keys{"format",   "name",  "r
                                                          "sprocket", "guide", "tensioner", "stage", "shaft",
                                                          "camshaft", "valve", "fastener"};
 
-// Reads the whole document; faults go to `report` by key, those of lobe tables to `table_problems` with their own
-// place. `folder`: where lobe tables are looked for.
-[[nodiscard]] Engine read_engine(const Node& root, const Folder& folder, Report& report, Problems& table_problems);
+// What lobe tables gave rise to, with its own place in the table's file.
+struct LobeTableNotes {
+  Problems problems;
+  std::vector<std::string> cautions; // each once
+};
+
+// Reads the whole document; faults go to `report` by key, those of lobe tables to `notes`. `folder`: where lobe tables
+// are looked for.
+[[nodiscard]] Engine read_engine(const Node& root, const Folder& folder, Report& report, LobeTableNotes& notes);
 
 // Parts of it.
-void read_camshafts(Reader& root, const Folder& folder, Engine& engine, Problems& table_problems);
+void read_camshafts(Reader& root, const Folder& folder, Engine& engine, LobeTableNotes& notes);
 void read_valves(Reader& root, Engine& engine);
 
 // What no single key shows: names that must match, counts that must fit. Values already faulty are not blamed again.

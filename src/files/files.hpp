@@ -35,6 +35,9 @@ struct Opened {
   std::string build_path;   // empty with an engine file alone
   bool compiled_in = false; // the demo: there is no file to save to
   SourceMap sources;        // of both files
+  // What the files leave in doubt but may be right, a line each: "marram-inlet.csv:41: row 33: 0.12 mm above the curve
+  // through its neighbours; check the reading".
+  std::vector<std::string> cautions;
 };
 
 // Opens an engine file or a build file with its engine. A build's engine is looked for beside the build file, then in

@@ -2,6 +2,7 @@
 
 #include "files/document.hpp"
 #include "files/limits.hpp"
+#include "files/lobe_noise.hpp"
 
 #include <fmt/format.h>
 
@@ -19,6 +20,9 @@ constexpr double widest_step_deg = 10; // cam degrees; wider, a spline through t
 constexpr double base_circle_mm =
     0.02; // lift that still counts as the base circle: two graduations of a dial indicator
 constexpr double least_lift_mm = 0.5;
+// Where a lobe rises or falls so slowly that a sound reading may step back by as much as that.
+constexpr double ramp_mm = 0.4;        // ramps are seldom higher: common practice, no source
+constexpr double nose_within_mm = 0.1; // a few degrees on either side of the nose
 constexpr double most_lift_mm = 40;
 constexpr std::size_t most_problems = 20; // a table with more is no lobe table
 
@@ -81,11 +85,23 @@ public:
     if (problems_.empty()) check_lifts();
     if (!problems_.empty()) return problems_;
     LobeTable table;
+    table.lift_of = lift_of_;
     for (const Row& row : rows_) {
       table.cam_deg.push_back(row.cam_deg);
       table.lift_mm.push_back(row.lift_mm);
     }
     return table;
+  }
+
+  // Of a table that has been read without a problem.
+  void add_cautions(const LobeTable& table, std::vector<std::string>& cautions) const {
+    for (const StrayReading& stray : stray_readings(table.cam_deg, table.lift_mm)) {
+      const double off = std::abs(stray.off_mm);
+      cautions.push_back(fmt::format(
+          "{}:{}: row {}: {} {} the curve through its neighbours; check the reading", file_, rows_[stray.row].line,
+          stray.row + 1, length_ > 1 ? fmt::format("{:.4f} in", off / length_) : fmt::format("{:.2f} mm", off),
+          stray.off_mm > 0 ? "above" : "below"));
+    }
   }
 
 private:
@@ -105,7 +121,10 @@ private:
   }
 
   [[nodiscard]] const char* angle_name() const { return degree_ < 1 ? "crank_deg" : "cam_deg"; }
-  [[nodiscard]] const char* lift_name() const { return length_ > 1 ? "lift_in" : "lift_mm"; }
+  [[nodiscard]] const char* lift_name() const {
+    if (lift_of_ == LiftOf::lobe) return length_ > 1 ? "lobe_in" : "lobe_mm";
+    return length_ > 1 ? "lift_in" : "lift_mm";
+  }
 
   void read_line(std::string_view line, int number) {
     const std::string_view bare = trimmed(line);
@@ -141,13 +160,14 @@ private:
         angle = true;
         angle_first_ = i == 0;
         degree_ = name == "crank_deg" ? 0.5 : 1;
-      } else if (name == "lift_mm" || name == "lift_in") {
+      } else if (name == "lift_mm" || name == "lift_in" || name == "lobe_mm" || name == "lobe_in") {
         lift = true;
-        length_ = name == "lift_in" ? 25.4 : 1;
+        length_ = name.ends_with("_in") ? 25.4 : 1;
+        lift_of_ = name.starts_with("lobe") ? LiftOf::lobe : LiftOf::tappet;
       }
     }
     if (cells.size() != 2 || !angle || !lift)
-      add(number, 1, "columns", shorten(line), "cam_deg (or crank_deg) and lift_mm (or lift_in)");
+      add(number, 1, "columns", shorten(line), "cam_deg (or crank_deg) and lift_mm (or lift_in, lobe_mm, lobe_in)");
   }
 
   void check_count(int last_line) {
@@ -193,26 +213,51 @@ private:
     }
     const std::string base = fmt::format("at most {}", base_circle_mm / length_);
     if (!(rows_.front().lift_mm <= base_circle_mm)) add_lift(0, base, "the table begins on the base circle");
-    for (std::size_t i = 1; i < rows_.size(); ++i) {
-      const double before = rows_[i - 1].lift_mm;
-      if (i <= nose && !(rows_[i].lift_mm >= before))
-        add_lift(i, fmt::format("at least {}", before / length_), "lift rises without a break to one nose");
-      if (i > nose && !(rows_[i].lift_mm <= before))
-        add_lift(i, fmt::format("at most {}", before / length_), "lift falls without a break from one nose");
-    }
+    check_rise(nose);
+    check_fall(nose);
     if (!(rows_.back().lift_mm <= base_circle_mm))
       add_lift(rows_.size() - 1, base, "the table ends on the base circle");
     if (problems_.empty()) check_nose(nose);
   }
 
-  // `nose`: the first row of the greatest lift; a flat nose may have several.
+  // By how much the reading may lie on the wrong side of one of that lift beside it.
+  [[nodiscard]] double back_step_mm(double lift_mm, std::size_t nose) const {
+    return lift_mm <= ramp_mm || lift_mm >= rows_[nose].lift_mm - nose_within_mm ? base_circle_mm : 0;
+  }
+
+  // Each row against the highest so far, so that small steps back do not add up.
+  void check_rise(std::size_t nose) {
+    double highest_mm = rows_.front().lift_mm;
+    for (std::size_t i = 1; i <= nose; ++i) {
+      const double least_mm = highest_mm - back_step_mm(highest_mm, nose);
+      if (!(rows_[i].lift_mm >= least_mm))
+        add_lift(i, fmt::format("at least {:.6g}", least_mm / length_), "lift rises without a break to one nose");
+      highest_mm = std::max(highest_mm, rows_[i].lift_mm);
+    }
+  }
+
+  void check_fall(std::size_t nose) {
+    double lowest_mm = rows_[nose].lift_mm;
+    for (std::size_t i = nose + 1; i < rows_.size(); ++i) {
+      const double most_mm = lowest_mm + back_step_mm(lowest_mm, nose);
+      if (!(rows_[i].lift_mm <= most_mm))
+        add_lift(i, fmt::format("at most {:.6g}", most_mm / length_), "lift falls without a break from one nose");
+      lowest_mm = std::min(lowest_mm, rows_[i].lift_mm);
+    }
+  }
+
+  // `nose`: the first row of the greatest lift; a flat nose may have several, or several within what a reading may be
+  // out by.
   void check_nose(std::size_t nose) {
+    const double flat_mm = rows_[nose].lift_mm - base_circle_mm;
+    std::size_t first = nose;
     std::size_t last = nose;
-    while (last + 1 < rows_.size() && rows_[last + 1].lift_mm >= rows_[nose].lift_mm) ++last;
-    const double from = rows_[nose - 1].cam_deg; // the greatest lift is neither in the first nor in the last row
+    while (first > 1 && rows_[first - 1].lift_mm >= flat_mm) --first;
+    while (last + 2 < rows_.size() && rows_[last + 1].lift_mm >= flat_mm) ++last;
+    const double from = rows_[first - 1].cam_deg; // the greatest lift is neither in the first nor in the last row
     const double to = rows_[last + 1].cam_deg;
     if (from <= 0 && to >= 0) return;
-    const double step = from > 0 ? rows_[nose].cam_deg - from : to - rows_[last].cam_deg;
+    const double step = from > 0 ? rows_[first].cam_deg - from : to - rows_[last].cam_deg;
     add_angle(nose, fmt::format("{} to {}", -step / degree_, step / degree_),
               "the greatest lift stands here; angles count from the nose");
   }
@@ -224,15 +269,20 @@ private:
   bool angle_first_ = true;
   double degree_ = 1; // cam degrees to one of the table's
   double length_ = 1; // millimetres to one of the table's
+  LiftOf lift_of_ = LiftOf::tappet;
 };
 
 } // namespace
 
-Result<LobeTable> parse_lobe_table(std::string_view text, const std::string& file) {
-  return TableReader(file).read(text);
+Result<LobeTable> parse_lobe_table(std::string_view text, const std::string& file, std::vector<std::string>* cautions) {
+  TableReader reader(file);
+  auto table = reader.read(text);
+  if (table && cautions != nullptr) reader.add_cautions(*table, *cautions);
+  return table;
 }
 
-Result<LobeTable> read_lobe_table(const Folder& folder, const std::string& name, const std::string& key) {
+Result<LobeTable> read_lobe_table(const Folder& folder, const std::string& name, const std::string& key,
+                                  std::vector<std::string>* cautions) {
   const std::filesystem::path path(name);
   const bool leads_out = path.is_absolute() || std::find(path.begin(), path.end(), "..") != path.end();
   Problem problem;
@@ -247,7 +297,7 @@ Result<LobeTable> read_lobe_table(const Folder& folder, const std::string& name,
   }
   auto text = read_text(folder, name, limits::table_bytes);
   if (!text) return text.problems();
-  auto table = parse_lobe_table(*text, shown_path(folder, name));
+  auto table = parse_lobe_table(*text, shown_path(folder, name), cautions);
   if (table) table->file = name;
   return table;
 }

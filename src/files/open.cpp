@@ -83,6 +83,7 @@ std::optional<Folder> find_engine(const Folder& beside, const std::filesystem::p
 struct EngineOutcome {
   std::optional<Engine> engine; // nothing when there are problems
   Problems problems;
+  std::vector<std::string> cautions;
 };
 
 EngineOutcome engine_of(Document& document, const Overrides& overrides, SourceMap& sources) {
@@ -90,10 +91,11 @@ EngineOutcome engine_of(Document& document, const Overrides& overrides, SourceMa
   apply_overrides(overrides, nullptr, &document.root, outcome.problems);
   SourceMap own;
   map_sources(document.root, document.shown, own);
-  Problems table_problems;
-  Engine engine = read_engine(document.root, document.folder, document.report, table_problems);
+  LobeTableNotes notes;
+  Engine engine = read_engine(document.root, document.folder, document.report, notes);
   append(outcome.problems, placed(document, own));
-  append(outcome.problems, std::move(table_problems));
+  append(outcome.problems, std::move(notes.problems));
+  outcome.cautions = std::move(notes.cautions);
   sources.spots.merge(own.spots); // the build's `format` stays
   if (outcome.problems.empty()) outcome.engine = std::move(engine);
   return outcome;
@@ -116,6 +118,7 @@ Result<Opened> open_engine(Document document, const Overrides& overrides) {
   append(problems, std::move(outcome.problems));
   if (!problems.empty()) return problems;
   opened.engine = std::make_shared<const Engine>(std::move(*outcome.engine));
+  opened.cautions = std::move(outcome.cautions);
   opened.engine_path = document.shown;
   opened.compiled_in = document.folder.compiled_in;
   return opened;
@@ -143,6 +146,7 @@ std::optional<Engine> engine_for(const Build& build, Document& document, const s
   EngineOutcome outcome = engine_of(*engine_document, overrides, opened.sources);
   append(problems, std::move(outcome.problems));
   opened.engine_path = engine_document->shown;
+  opened.cautions = std::move(outcome.cautions);
   return std::move(outcome.engine);
 }
 

@@ -207,7 +207,7 @@ const std::vector<Broken>& broken_files() {
          "kind = \"polynomial-4567\", lift = 6.9, duration_deg = 264"}},
        "marram-1420.toml:63:8: camshaft[1].inlet.lobe.lift_mm: found nothing, allowed 0.5 to 40 mm\n"
        "marram-1420.toml:63:36: camshaft[1].inlet.lobe.lift: found an unknown key, allowed kind, lift_mm, "
-       "duration_deg\n"},
+       "duration_deg, rise_deg\n"},
       {"valve table missing",
        {{"[valve.inlet]", "[valve.intake]"}},
        "marram-1420.toml:73:1: valve.inlet: found nothing, allowed a table, because a camshaft moves such a valve\n"

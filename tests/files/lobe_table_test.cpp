@@ -77,10 +77,11 @@ TEST_CASE("A lobe table in other units is told its faults in them") {
 
 TEST_CASE("A lobe table without its columns is refused") {
   CHECK(said("# nothing\n") == "lobe.csv:1:1: found no line that names the columns, allowed cam_deg,lift_mm\n");
-  CHECK(said(sound_rows) ==
-        "lobe.csv:1:1: columns: found -40,0, allowed cam_deg (or crank_deg) and lift_mm (or lift_in)\n");
+  CHECK(said(sound_rows) == "lobe.csv:1:1: columns: found -40,0, allowed cam_deg (or crank_deg) and lift_mm (or "
+                            "lift_in, lobe_mm, lobe_in)\n");
   CHECK(said(std::string("cam_deg,crank_deg\n") + sound_rows) ==
-        "lobe.csv:1:1: columns: found cam_deg,crank_deg, allowed cam_deg (or crank_deg) and lift_mm (or lift_in)\n");
+        "lobe.csv:1:1: columns: found cam_deg,crank_deg, allowed cam_deg (or crank_deg) and lift_mm (or lift_in, "
+        "lobe_mm, lobe_in)\n");
 }
 
 TEST_CASE("Lobes flat all round, out of the circle or of a thousand faults are refused") {
