@@ -3,65 +3,15 @@
 #include "cli/drive_words.hpp"
 #include "cli/words.hpp"
 #include "geometry/angle.hpp"
-#include "mechanics/drive_layout.hpp"
 #include "mechanics/mechanism.hpp"
 
 #include <fmt/format.h>
 
 #include <cmath>
-#include <numeric>
 
 namespace phasewright::cli {
 
 namespace {
-
-// Angles are given to the drive in full up to here, where they are still good to a millionth of a degree.
-constexpr double most_crank_deg = 1e9;
-
-// Crank degrees after which every pin, sprocket and camshaft is back; nothing when that is too far to be of use.
-std::optional<double> comes_round_deg(const Engine& engine) {
-  constexpr long long most_turns = static_cast<long long>(most_crank_deg / 360.0);
-  long long turns = 2;
-  const auto meet = [&turns](long long others) {
-    if (turns <= most_turns) turns = std::lcm(turns, others);
-  };
-  for (std::size_t loop = 0; loop < engine.loops.size(); ++loop)
-    for (std::size_t i = 0; i < engine.loops[loop].sprockets.size(); ++i) {
-      const long long once = crank_turns_per_turn(engine, {loop, i}).numerator;
-      // While the first sprocket turns as often as the chain has links, it draws whole chains over itself.
-      meet(i == 0 ? once * engine.loops[loop].chain.links : once);
-    }
-  if (turns > most_turns) return std::nullopt;
-  return 360.0 * static_cast<double>(turns);
-}
-
-// Any finite angle, also one so large that counting its turns would overflow: the same less whole rounds of the drive.
-Result<double> within_a_round_deg(const Engine& engine, double crank_deg) {
-  const std::optional<double> round_deg = comes_round_deg(engine);
-  if (round_deg) return std::fmod(crank_deg, *round_deg);
-  if (std::fabs(crank_deg) <= most_crank_deg) return crank_deg;
-  return problem_at("--crank", fmt::format("{}", crank_deg), fmt::format("up to {} degrees either way", most_crank_deg),
-                    "this drive comes round too seldom to leave whole rounds out");
-}
-
-// The pose at `within_deg`, with the turns that were left out put back to what has turned.
-Pose pose_at(const Mechanism& mechanism, double crank_deg, double within_deg, Turning turning) {
-  const Engine& engine = mechanism.engine();
-  Pose pose = mechanism.pose(within_deg, turning);
-  const double left_out_deg = crank_deg - within_deg;
-  pose.drive.crank_deg = crank_deg;
-  for (std::size_t loop = 0; loop < engine.loops.size(); ++loop)
-    for (std::size_t i = 0; i < engine.loops[loop].sprockets.size(); ++i) {
-      const TurnRatio ratio = crank_turns_per_turn(engine, {loop, i});
-      const bool against = (running_sign(engine, loop) != running_sign(engine, 0)) !=
-                           (sprocket_at(engine, {loop, i}).wrap == Wrap::outside);
-      pose.drive.loops[loop].sprockets[i].turned_deg += (against ? -left_out_deg : left_out_deg) *
-                                                        static_cast<double>(ratio.denominator) /
-                                                        static_cast<double>(ratio.numerator);
-    }
-  for (CamshaftPose& camshaft : pose.drive.camshafts) camshaft.turned_deg += left_out_deg / 2.0;
-  return pose;
-}
 
 const char* whose_degrees(const Engine& engine, SprocketPlace place) {
   if (place == SprocketPlace{}) return "crank";
@@ -255,13 +205,11 @@ Result<Answer> pose_command(const Context& context) {
   const Engine& engine = mechanism->engine();
   const Turning turning = context.options.turning;
   const double crank_deg = context.options.crank_deg;
-  const Result<double> within_deg = within_a_round_deg(engine, crank_deg);
-  if (!within_deg) return within_deg.problems();
-  const Pose pose = pose_at(*mechanism, crank_deg, *within_deg, turning);
+  const Pose pose = mechanism->pose(crank_deg, turning);
   std::vector<HangBack> hang_backs;
   if (turning == Turning::backward)
     for (std::size_t i = 0; i < engine.camshafts.size(); ++i)
-      hang_backs.push_back(mechanism->drive().hang_back(*within_deg, i));
+      hang_backs.push_back(mechanism->drive().hang_back(crank_deg, i));
 
   Answer answer;
   answer.page = fmt::format("{}\nCrank at {}° crank; No. 1 at {}.\n\n", title_words(engine, context.opened.build),
@@ -278,8 +226,14 @@ Result<Answer> pose_command(const Context& context) {
                              {"lift_mm", valve.lift_mm},
                              {"tappet_mm", valve.tappet_mm}}));
   Json pistons = Json::array();
-  for (const PistonPose& piston : pose.pistons)
-    pistons.add(Json::object({{"cylinder", piston.cylinder}, {"drop_mm", piston.drop_mm}}));
+  for (const PistonPose& piston : pose.pistons) {
+    const PistonState state =
+        mechanism->slider_crank().at(crank_deg - cylinder_delay_deg(engine.block, piston.cylinder));
+    pistons.add(Json::object({{"cylinder", piston.cylinder},
+                              {"drop_mm", piston.drop_mm},
+                              {"mm_per_deg", radians(state.per_rad_mm)},
+                              {"rod_deg", state.rod_deg}}));
+  }
   answer.json.set("valves", valves).set("pistons", pistons);
   return answer;
 }
