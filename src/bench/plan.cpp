@@ -27,7 +27,7 @@ public:
     if (!model.has(kind)) return;
     const int steps = static_cast<int>(std::ceil((high_deg - low_deg) / step_deg)) + 1;
     for (int i = 0; i <= steps; ++i)
-      least_mm_.push_back(model.least(kind, low_deg + i * step_deg - fitted_phase_deg).least_mm);
+      least_mm_.push_back(model.least_axial(kind, low_deg + i * step_deg - fitted_phase_deg).least_mm);
   }
 
   [[nodiscard]] std::optional<double> at(double phase_deg) const {
@@ -242,8 +242,8 @@ public:
              std::optional<double>& worn_mm) const {
     if (!curve_) return;
     const double extra_deg = phase_deg_[option] - fitted_phase_deg_;
-    now_mm = models_.now.least(kind_, extra_deg, by_crank_deg).least_mm;
-    worn_mm = models_.worn.least(kind_, extra_deg, by_crank_deg).least_mm;
+    now_mm = models_.now.least_axial(kind_, extra_deg, by_crank_deg).least_mm;
+    worn_mm = models_.worn.least_axial(kind_, extra_deg, by_crank_deg).least_mm;
   }
 
 private:
@@ -372,7 +372,7 @@ Fitted fitted_with(const Fitted& fitted, const PlanOption& option) {
 Result<Plan> plan_corrections(const Engine& engine, const Build& build, int lay_reach) {
   Result<Mechanism> now = Mechanism::assemble(engine, build.fitted);
   if (!now) return now.problems();
-  Result<ClearanceModel> model = ClearanceModel::make(*now, build.measured);
+  Result<ClearanceModel> model = ClearanceModel::make(*now, build.measured, build.instruments);
   if (!model) return model.problems();
   Result<double> target_deg = target_phase_deg(engine, build);
   if (!target_deg) return target_deg.problems();

@@ -1,8 +1,8 @@
 #include "mechanics/clearance.hpp"
 
 #include "geometry/angle.hpp"
+#include "mechanics/gap_fit.hpp"
 
-#include <boost/math/tools/minima.hpp>
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -12,18 +12,10 @@ namespace phasewright {
 
 namespace {
 
-std::size_t index_of(ValveKind kind) {
-  return kind == ValveKind::inlet ? 0 : 1;
-}
+constexpr std::array both_kinds{ValveKind::inlet, ValveKind::exhaust};
 
 const std::optional<Valve>& valve_of(const Engine& engine, ValveKind kind) {
   return kind == ValveKind::inlet ? engine.inlet_valve : engine.exhaust_valve;
-}
-
-// Head face to crown with the valve shut at TDC, as drawn.
-double drawn_gap_mm(const Engine& engine, ValveKind kind) {
-  const Valve& valve = *valve_of(engine, kind);
-  return valve.closed_height_mm + engine.block.deck_mm + valve.pocket.depth_mm;
 }
 
 // The build on which the readings were taken.
@@ -33,137 +25,121 @@ Result<Mechanism> when_measured(const Mechanism& asked, const Measured& measured
   return Mechanism::assemble(engine, measured.with);
 }
 
-std::optional<Problem> valve_fault(const Valve& valve, ValveKind kind) {
-  if (valve.inclination_deg != 0.0)
-    return problem_at(fmt::format("valve.{}.inclination_deg", to_word(kind)), fmt::format("{}", valve.inclination_deg),
-                      "0", "clearance of inclined valves is not covered yet");
-  if (valve.pocket.depth_mm > 0.0 && !(valve.pocket.radius_mm > valve.head_mm / 2.0))
-    return problem_at(fmt::format("valve.{}.pocket.radius_mm", to_word(kind)),
-                      fmt::format("{} mm", valve.pocket.radius_mm), fmt::format("more than {} mm", valve.head_mm / 2.0),
-                      "the head would not enter its pocket");
-  return std::nullopt;
+// What the readings of one kind say of the gap of the engine they were taken on.
+std::vector<SingleGap> gaps_read(const Mechanism& then, const CrownGap& gap, ValveKind kind, const Measured& measured,
+                                 const Instruments& instruments) {
+  std::vector<SingleGap> found;
+  for (const ClearanceReading& reading : measured.clearance) {
+    if (reading.valve != kind) continue;
+    const auto drawn_mm = [&](double crank_deg) {
+      return gap.axial_mm(then.valve_lift_mm(kind, 1, crank_deg), then.piston_drop_mm(1, crank_deg));
+    };
+    constexpr double aside_deg = 0.05;
+    const double per_deg_mm =
+        (drawn_mm(reading.crank_deg + aside_deg) - drawn_mm(reading.crank_deg - aside_deg)) / (2.0 * aside_deg);
+    found.push_back({reading.clearance_mm - drawn_mm(reading.crank_deg),
+                     std::hypot(u_of_limit(instruments.indicator_mm), u_of_limit(instruments.wheel_deg) * per_deg_mm)});
+  }
+  return found;
 }
 
 } // namespace
 
-Result<ClearanceModel> ClearanceModel::make(const Mechanism& mechanism, const Measured& measured) {
+Result<ClearanceModel> ClearanceModel::make(const Mechanism& mechanism, const Measured& measured,
+                                            const Instruments& instruments) {
   ClearanceModel model(mechanism);
+  model.wheel_u_deg_ = u_of_limit(instruments.wheel_deg);
   Problems problems;
   // Readings belong to what was on the bench when they were taken, which need not be what is asked about.
   Result<Mechanism> then =
       measured.clearance.empty() ? Result<Mechanism>(mechanism) : when_measured(mechanism, measured);
   if (!then) return then.problems();
-  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
-    const std::optional<Valve>& valve = valve_of(mechanism.engine(), kind);
-    if (mechanism.motion(kind) == nullptr) continue;
-    if (!valve) {
+  for (const ValveKind kind : both_kinds) {
+    const ValveMotion* motion = mechanism.motion(kind);
+    if (motion == nullptr) continue;
+    if (!valve_of(mechanism.engine(), kind)) {
       problems.push_back(
           problem_at(fmt::format("valve.{}", to_word(kind)), "nothing", "the valve that its lobe moves"));
       continue;
     }
-    if (std::optional<Problem> wrong = valve_fault(*valve, kind)) {
-      problems.push_back(*std::move(wrong));
+    Result<CrownGap> gap = CrownGap::make(mechanism.engine(), kind);
+    if (!gap) {
+      problems.insert(problems.end(), gap.problems().begin(), gap.problems().end());
       continue;
     }
-    double gap_mm = drawn_gap_mm(mechanism.engine(), kind);
-    double sum_mm = 0.0;
-    int count = 0;
-    for (const ClearanceReading& reading : measured.clearance) {
-      if (reading.valve != kind) continue;
-      sum_mm += reading.clearance_mm + then->valve_lift_mm(kind, 1, reading.crank_deg) -
-                then->piston_drop_mm(1, reading.crank_deg);
-      ++count;
-    }
+    std::vector<SingleGap> read;
     // What the drawing says beyond the engine that was measured (a faced block, a deeper pocket) comes on top.
-    if (count > 0 && valve_of(then->engine(), kind)) gap_mm += sum_mm / count - drawn_gap_mm(then->engine(), kind);
-    model.closed_gap_mm_[index_of(kind)] = gap_mm;
+    if (valve_of(then->engine(), kind)) {
+      Result<CrownGap> gap_then = CrownGap::make(then->engine(), kind);
+      if (!gap_then) {
+        problems.insert(problems.end(), gap_then.problems().begin(), gap_then.problems().end());
+        continue;
+      }
+      read = gaps_read(*then, *gap_then, kind, measured, instruments);
+    }
+    model.kinds_[kind == ValveKind::inlet ? 0 : 1] =
+        Kind{*motion, *std::move(gap), fit_gap(read, u_of_limit(instruments.dimension_mm))};
   }
   if (!problems.empty()) return problems;
+  if (model.kinds_[0] && model.kinds_[1]) model.pair_ = ValvePair::make(mechanism.engine());
   return model;
 }
 
 ClearanceModel ClearanceModel::mounted_on(const Mechanism& other) const {
-  ClearanceModel moved(other);
-  moved.closed_gap_mm_ = closed_gap_mm_;
+  ClearanceModel moved(*this);
+  moved.mechanism_ = other;
+  for (std::optional<Kind>& kind : moved.kinds_) {
+    if (!kind) continue;
+    const ValveMotion& motion = *other.motion(kind->motion.kind());
+    kind->motion = lash_taken_up_ ? motion.with_lash(0.0) : motion;
+  }
+  return moved;
+}
+
+ClearanceModel ClearanceModel::lash_taken_up() const {
+  ClearanceModel moved(*this);
+  moved.lash_taken_up_ = true;
+  for (std::optional<Kind>& kind : moved.kinds_)
+    if (kind) kind->motion = kind->motion.with_lash(0.0);
   return moved;
 }
 
 bool ClearanceModel::has(ValveKind kind) const {
-  return closed_gap_mm_[index_of(kind)].has_value();
+  return kinds_[kind == ValveKind::inlet ? 0 : 1].has_value();
 }
 
-double ClearanceModel::gap_mm(ValveKind kind, double crank_deg, double extra_phase_deg, double by_crank_deg) const {
-  const ValveMotion& gear = *mechanism_.motion(kind);
+const GapFit& ClearanceModel::fit(ValveKind kind) const {
+  return of(kind).fit;
+}
+
+double ClearanceModel::seat_lift_mm(ValveKind kind, double crank_deg, double extra_phase_deg,
+                                    double by_crank_deg) const {
+  const Kind& one = of(kind);
   const double camshaft_rad =
-      mechanism_.drive().camshaft_rad(radians(crank_deg + by_crank_deg), gear.camshaft_index()) +
+      mechanism_.drive().camshaft_rad(radians(crank_deg + by_crank_deg), one.motion.camshaft_index()) +
       radians(extra_phase_deg - by_crank_deg) / 2.0;
-  return *closed_gap_mm_[index_of(kind)] - gear.valve_lift_mm(gear.from_nose_rad(camshaft_rad, 0.0)) +
-         mechanism_.slider_crank().drop_mm(crank_deg);
+  return one.motion.valve_lift_mm(one.motion.from_nose_rad(camshaft_rad, 0.0)) - one.fit.correction_mm;
 }
 
 double ClearanceModel::at(ValveKind kind, double crank_deg) const {
-  return gap_mm(kind, crank_deg, 0.0, 0.0);
+  return of(kind).gap.axial_mm(seat_lift_mm(kind, crank_deg), mechanism_.slider_crank().drop_mm(crank_deg));
 }
 
-LeastClearance ClearanceModel::least(ValveKind kind, double extra_phase_deg, double by_crank_deg) const {
-  // A valve nears the piston only while it is open; shut, the gap is least at TDC. The open span is looked over in
-  // steps and the nearest step refined.
-  const ValveMotion& gear = *mechanism_.motion(kind);
-  const auto gap = [&](double crank_deg) { return gap_mm(kind, crank_deg, extra_phase_deg, by_crank_deg); };
-  const double shift_deg = mechanism_.drive().phase_deg(gear.camshaft_index()) + extra_phase_deg;
-  const double from_deg = degrees(2.0 * (gear.nose_rad() + gear.lobe().opens_rad())) - shift_deg;
-  const double to_deg = degrees(2.0 * (gear.nose_rad() + gear.lobe().closes_rad())) - shift_deg;
-  LeastClearance least;
-  least.at_crank_deg = 0.0;
-  least.least_mm = gap(0.0);
-  if (const double firing_mm = gap(360.0); firing_mm < least.least_mm) {
-    least.at_crank_deg = 360.0;
-    least.least_mm = firing_mm;
-  }
-  constexpr double step_deg = 3.0;
-  const int steps = static_cast<int>(std::ceil((to_deg - from_deg) / step_deg));
-  double nearest_deg = least.at_crank_deg;
-  double nearest_mm = least.least_mm;
-  for (int i = 0; i <= steps; ++i) {
-    const double crank_deg = from_deg + i * step_deg;
-    if (const double mm = gap(crank_deg); mm < nearest_mm) {
-      nearest_mm = mm;
-      nearest_deg = crank_deg;
-    }
-  }
-  if (nearest_mm < least.least_mm) {
-    least.least_mm = nearest_mm;
-    least.at_crank_deg = nearest_deg;
-  }
-  const auto [at_deg, mm] =
-      boost::math::tools::brent_find_minima(gap, nearest_deg - step_deg, nearest_deg + step_deg, 30);
-  if (mm < least.least_mm) {
-    least.least_mm = mm;
-    least.at_crank_deg = at_deg;
-  }
-  least.at_crank_deg = wrap_720(least.at_crank_deg);
-  const Valve& valve = *valve_of(mechanism_.engine(), kind);
-  if (valve.pocket.depth_mm > 0.0) least.radial_mm = valve.pocket.radius_mm - valve.head_mm / 2.0;
-  return least;
+double ClearanceModel::distance_at(ValveKind kind, double crank_deg) const {
+  return of(kind).gap.distance_mm(seat_lift_mm(kind, crank_deg), mechanism_.slider_crank().drop_mm(crank_deg));
+}
+
+std::optional<double> ClearanceModel::between_at(double crank_deg) const {
+  if (!pair_) return std::nullopt;
+  return pair_->distance_mm(seat_lift_mm(ValveKind::inlet, crank_deg), seat_lift_mm(ValveKind::exhaust, crank_deg));
 }
 
 Clearances ClearanceModel::least() const {
   Clearances clearances;
   if (has(ValveKind::inlet)) clearances.inlet = least(ValveKind::inlet);
   if (has(ValveKind::exhaust)) clearances.exhaust = least(ValveKind::exhaust);
+  clearances.between = least_between();
   return clearances;
-}
-
-bool clear_enough(std::optional<double> least_mm, double limit_mm) {
-  return !least_mm || *least_mm >= limit_mm;
-}
-
-bool within_limits(const Clearances& clearances, const Target& target) {
-  const auto enough = [](const std::optional<LeastClearance>& clearance, double limit_mm) {
-    return clear_enough(clearance ? std::optional(clearance->least_mm) : std::nullopt, limit_mm);
-  };
-  return enough(clearances.inlet, target.min_clearance_inlet_mm) &&
-         enough(clearances.exhaust, target.min_clearance_exhaust_mm);
 }
 
 double wear_limit_percent(const Engine& engine) {

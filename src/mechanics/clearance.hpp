@@ -1,7 +1,9 @@
 // Piston to valve and valve to valve, over the cycle and against phase.
 #pragma once
 
+#include "mechanics/crown_gap.hpp"
 #include "mechanics/mechanism.hpp"
+#include "mechanics/valve_pair.hpp"
 
 #include <array>
 #include <optional>
@@ -98,7 +100,25 @@ public:
   [[nodiscard]] CycleSweep sweep(double step_deg) const;
 
 private:
-  // to be filled by the implementation
+  // One kind of valve: what moves it, what it comes near, and how far the readings move its seat from the drawn one.
+  struct Kind {
+    ValveMotion motion;
+    CrownGap gap;
+    GapFit fit;
+  };
+
+  explicit ClearanceModel(const Mechanism& mechanism) : mechanism_(mechanism) {}
+  [[nodiscard]] const Kind& of(ValveKind kind) const { return *kinds_[kind == ValveKind::inlet ? 0 : 1]; }
+
+  // How far the valve stands from its drawn seat: its lift, less what the readings say it sits higher.
+  [[nodiscard]] double seat_lift_mm(ValveKind kind, double crank_deg, double extra_phase_deg = 0,
+                                    double by_crank_deg = 0) const;
+
+  Mechanism mechanism_;
+  std::array<std::optional<Kind>, 2> kinds_; // inlet, exhaust
+  std::optional<ValvePair> pair_;            // when the engine has both and lobes for both
+  double wheel_u_deg_ = 0;                   // standard uncertainty of what the phase was read with
+  bool lash_taken_up_ = false;
 };
 
 // One figure against its limit. Nothing = an engine without that kind of valve, which has nothing to meet.

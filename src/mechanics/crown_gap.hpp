@@ -30,8 +30,12 @@ public:
   // above the pocket.
   [[nodiscard]] std::optional<double> radial_mm(double lift_mm, double drop_mm) const;
 
-  // d axial / d drop while the same parts are nearest: 1 for an upright valve over a flat, cos(inclination) over a
-  // pocket's floor, 1 / cos(inclination) under the rim over a flat.
+  // axial_mm with the valve shut. Along its own axis the valve meets whatever it is lifted into, so
+  // axial_mm(lift, drop) = closed_mm(drop) - lift.
+  [[nodiscard]] double closed_mm(double drop_mm) const;
+  // A bound closed_mm() is not below, quick and rough.
+  [[nodiscard]] double closed_at_least_mm(double drop_mm) const;
+
   struct Shape;
 
 private:

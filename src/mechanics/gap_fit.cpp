@@ -1,0 +1,41 @@
+#include "mechanics/gap_fit.hpp"
+
+#include <boost/math/distributions/chi_squared.hpp>
+
+#include <cmath>
+
+namespace phasewright {
+
+double u_of_limit(double limit) {
+  return limit / std::sqrt(3.0);
+}
+
+GapFit fit_gap(std::span<const SingleGap> readings, double unread_u_mm) {
+  GapFit fit;
+  fit.readings = static_cast<int>(readings.size());
+  if (readings.empty()) {
+    fit.u_mm = unread_u_mm;
+    return fit;
+  }
+  double weights = 0.0;
+  double weighted_mm = 0.0;
+  for (const SingleGap& reading : readings) {
+    const double weight = 1.0 / (reading.u_mm * reading.u_mm);
+    weights += weight;
+    weighted_mm += weight * reading.correction_mm;
+  }
+  fit.correction_mm = weighted_mm / weights;
+  fit.u_mm = 1.0 / std::sqrt(weights);
+  double chi2 = 0.0;
+  for (const SingleGap& reading : readings) {
+    fit.left_mm.push_back(reading.correction_mm - fit.correction_mm);
+    chi2 += std::pow(fit.left_mm.back() / reading.u_mm, 2);
+  }
+  if (readings.size() < 2) return fit;
+  const double freedom = static_cast<double>(readings.size() - 1);
+  fit.scattered = chi2 > quantile(boost::math::chi_squared(freedom), 0.95);
+  if (fit.scattered) fit.u_mm *= std::sqrt(chi2 / freedom);
+  return fit;
+}
+
+} // namespace phasewright

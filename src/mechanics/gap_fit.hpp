@@ -1,0 +1,25 @@
+// The closed gap of one kind of valve from clearances read on the bench.
+#pragma once
+
+#include "mechanics/clearance.hpp"
+
+#include <span>
+
+namespace phasewright {
+
+// One reading as the fit wants it (unit: mm).
+struct SingleGap {
+  double correction_mm = 0; // what it alone would add to the drawn gap
+  double u_mm = 0;          // its standard uncertainty, more than 0
+};
+
+// Standard uncertainty of an instrument that may be out by no more than its limit, with no value in between likelier
+// than another: JCGM 100:2008, 4.3.7.
+[[nodiscard]] double u_of_limit(double limit);
+
+// Weighted least squares for one unknown: each reading weighs by 1/u^2. They scatter more than their uncertainties
+// explain when the weighted sum of squares passes the 95 % point of chi-squared; u is then widened by the Birge ratio
+// (R. T. Birge, Physical Review 40 (1932) 207; from memory). No readings: `unread_u_mm`.
+[[nodiscard]] GapFit fit_gap(std::span<const SingleGap> readings, double unread_u_mm);
+
+} // namespace phasewright
