@@ -20,13 +20,6 @@ std::string count_page(const char* side, const std::string& at, const std::optio
                      fixed(wrap_720(std::floor(count->to_crank_deg)), 0));
 }
 
-Json count_json(const std::optional<MarkCount>& count) {
-  if (!count) return {};
-  return Json::object({{"pins", count->pins},
-                       {"from_crank_deg", count->from_crank_deg},
-                       {"to_crank_deg", wrap_720(count->to_crank_deg)}});
-}
-
 Section marks_section(const ChainCase& chain, const Drive& drive) {
   Section section{{}, Json::array()};
   for (const MarksOfCamshaft& marks : count_marks(chain.engine, drive)) {

@@ -46,6 +46,7 @@ struct Command {
 [[nodiscard]] Result<Answer> events_command(const Context& context);
 [[nodiscard]] Result<Answer> clearance_command(const Context& context);
 [[nodiscard]] Result<Answer> plan_command(const Context& context);
+[[nodiscard]] Result<Answer> export_command(const Context& context);
 #ifdef PHASEWRIGHT_VIEWER
 [[nodiscard]] Result<Answer> picture_command(const Context& context);
 [[nodiscard]] Result<Answer> view_command(const Context& context);

@@ -1,6 +1,7 @@
 #include "cli/drive_words.hpp"
 
 #include "cli/words.hpp"
+#include "geometry/angle.hpp"
 
 #include <fmt/format.h>
 
@@ -40,6 +41,13 @@ std::string tightness_page(const Engine& engine, const Drive& drive, std::size_t
 
 Json extent_json(Extent extent) {
   return Json::object({{"least", extent.least}, {"greatest", extent.greatest}});
+}
+
+Json count_json(const std::optional<MarkCount>& count) {
+  if (!count) return {};
+  return Json::object({{"pins", count->pins},
+                       {"from_crank_deg", count->from_crank_deg},
+                       {"to_crank_deg", wrap_720(count->to_crank_deg)}});
 }
 
 Json tightness_json(const Engine& engine, const Drive& drive, std::size_t loop) {

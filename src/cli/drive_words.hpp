@@ -2,6 +2,7 @@
 // chain and one camshaft has them without a name.
 #pragma once
 
+#include "bench/mark_count.hpp"
 #include "cli/json.hpp"
 #include "mechanics/drive.hpp"
 
@@ -27,6 +28,9 @@ namespace phasewright::cli {
 [[nodiscard]] Json extent_json(Extent extent);
 // The same as tightness_page: `slack_mm`, `bow_mm`, and `tensioner` with `travel_mm` and `travel_left_mm`, or null.
 [[nodiscard]] Json tightness_json(const Engine& engine, const Drive& drive, std::size_t loop);
+
+// Pins between the marks: `pins`, `from_crank_deg`, `to_crank_deg`; or null.
+[[nodiscard]] Json count_json(const std::optional<MarkCount>& count);
 
 // The travel a tensioner has left where it stands out most over a tooth (unit: mm). The loop must have one.
 [[nodiscard]] double travel_left_mm(const Engine& engine, const Drive& drive, std::size_t loop);

@@ -1,6 +1,7 @@
 // phasewright COMMAND FILE [options]
 #include "cli/commands.hpp"
 #include "cli/output.hpp"
+#include "cli/words.hpp"
 #include "files/key_path.hpp"
 
 #include <fmt/format.h>
@@ -49,6 +50,18 @@ int unknown_command(const std::string& word) {
                 "phasewright --help");
 }
 
+// What the files leave in doubt goes with every answer that was made of them.
+void add_cautions(Answer& answer, const std::vector<std::string>& cautions) {
+  Json all = Json::array();
+  std::string lines;
+  for (const std::string& caution : cautions) {
+    all.add(caution);
+    lines += fmt::format("Caution: {}.\n", caution);
+  }
+  answer.json.set("cautions", all);
+  if (!lines.empty() && !answer.page.empty()) answer.page += "\n" + lines;
+}
+
 int run_command(const Command& command, const std::vector<std::string>& arguments) {
   const auto started = std::chrono::steady_clock::now();
   Parsed parsed = parse_options(command, arguments);
@@ -65,7 +78,7 @@ int run_command(const Command& command, const std::vector<std::string>& argument
     return exit_unusable;
   }
   context.opened = *std::move(opened);
-  const Result<Answer> answer = command.run(context);
+  Result<Answer> answer = command.run(context);
   if (!answer) {
     // An option's fault stands in no file.
     Problems problems = answer.problems();
@@ -77,7 +90,8 @@ int run_command(const Command& command, const std::vector<std::string>& argument
     print_error(to_text(problems) + to_text(in_files));
     return exit_unusable;
   }
-  const std::string text = options.json ? answer->json.text() : answer->page;
+  add_cautions(*answer, context.opened.cautions);
+  const std::string text = options.json ? answer->json.text() : wrapped(answer->page);
   return text.empty() ? answer->exit_code : print(text, answer->exit_code);
 }
 

@@ -202,13 +202,6 @@ Json marks_json(const Drive& drive, std::size_t camshaft) {
                        {"facing", std::fabs(drive.mark_error_teeth(camshaft)) <= most_mark_error_teeth}});
 }
 
-Json count_json(const std::optional<MarkCount>& count) {
-  if (!count) return {};
-  return Json::object({{"pins", count->pins},
-                       {"from_crank_deg", count->from_crank_deg},
-                       {"to_crank_deg", wrap_720(count->to_crank_deg)}});
-}
-
 // The first camshaft's figures stand by themselves too, for scripts that know engines with one only.
 Json phase_json(const Engine& engine, const Fitted& fitted, const Drive& drive,
                 const std::vector<OfCamshaft>& camshafts) {

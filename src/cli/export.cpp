@@ -1,0 +1,152 @@
+// Curves for other programs, as a table of comma-separated values.
+#include "bench/curves.hpp"
+#include "cli/commands.hpp"
+#include "cli/words.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <iterator>
+
+namespace phasewright::cli {
+
+namespace {
+
+const char* to_word(CurvesOf of) {
+  switch (of) {
+  case CurvesOf::cycle:
+    return "cycle";
+  case CurvesOf::phase:
+    return "phase";
+  case CurvesOf::lobe:
+    return "lobe";
+  }
+  return "";
+}
+
+const char* what_of(CurvesOf of) {
+  switch (of) {
+  case CurvesOf::cycle:
+    return "cylinder No. 1 over the cycle";
+  case CurvesOf::phase:
+    return "least clearance against phase";
+  case CurvesOf::lobe:
+    return "the lobes";
+  }
+  return "";
+}
+
+// What the columns mean, a comment line each.
+std::vector<std::string> column_words(const Engine& engine, CurvesOf of) {
+  std::vector<std::string> lines;
+  const auto camshafts = [&](const char* column) {
+    for (std::size_t i = 0; i < engine.camshafts.size(); ++i)
+      lines.push_back(fmt::format("{}_{}_deg is of camshaft \"{}\"", column, i + 1, engine.camshafts[i].name));
+  };
+  if (of == CurvesOf::cycle) {
+    lines = {
+        "crank_deg: crank degrees in the running direction, 0 = No. 1 at overlap TDC",
+        "camshaft_N_deg: cam degrees in the running direction, 0 where it stands at crank 0 in the maker's assembly"};
+    camshafts("camshaft");
+    lines.insert(
+        lines.end(),
+        {"lifts are positive opening, drop is below TDC, both + = growing; _per_deg is per crank degree",
+         "derivatives of lifts take the camshaft to turn at an even half of the crank's speed; the lifts have the "
+         "chain's ripple",
+         "the third derivative (jerk) of a lobe given as a table is a step from row to row of that table",
+         "rod_deg: rod to cylinder axis, + = big end on the side the throw is on just after TDC; volume_cc in cm3",
+         "axial: valve to piston along the valve's axis, negative = they meet; distance: in any direction, 0 = they "
+         "meet"});
+  } else if (of == CurvesOf::phase) {
+    lines = {"extra_deg: crank degrees, + = every camshaft so much further advanced than it is fitted",
+             "phase_N_deg: the phase that makes, crank degrees, + = advanced against the maker's assembly"};
+    camshafts("phase");
+    lines.emplace_back("least: over the cycle, valve to piston along the valve's axis, negative = they meet");
+  } else {
+    lines = {
+        "cam_deg: cam degrees from the nose, + = closing side; _per_deg is per cam degree",
+        "lift is the tappet's; valve is the valve's, lash taken off; ratio is valve to tappet travel there",
+        "x, y: where the lobe touches its follower, from the camshaft's axis, nose along +y, running anticlockwise",
+        "curvature: radius of the outline there, negative = hollow",
+        "the third derivative (jerk) of a lobe given as a table is a step from row to row of that table"};
+  }
+  return lines;
+}
+
+// Names in a file may hold what would end a comment line.
+std::string one_line(std::string words) {
+  for (char& c : words)
+    if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = ' ';
+  return words;
+}
+
+std::string csv_text(const std::vector<std::string>& comments, const CurveTable& table) {
+  std::string text;
+  for (const std::string& comment : comments) text += "# " + one_line(comment) + "\n";
+  text += fmt::format("{}\n", fmt::join(table.columns, ","));
+  for (const std::vector<double>& row : table.rows) {
+    for (std::size_t i = 0; i < row.size(); ++i)
+      // + 0.0: -0 reads oddly.
+      fmt::format_to(std::back_inserter(text), "{}{:.10g}", i == 0 ? "" : ",", row[i] + 0.0);
+    text += '\n';
+  }
+  return text;
+}
+
+// The curves, and what has to be said of clearances that could not be had.
+struct Made {
+  CurveTable table;
+  std::string left_out;
+};
+
+Result<Made> make_curves(const Context& context, const Mechanism& mechanism) {
+  const ExportOptions& asked = context.options.curves;
+  const Build& build = context.opened.build;
+  if (asked.of == CurvesOf::lobe) return Made{lobe_curves(mechanism, asked.step_deg), {}};
+  const Result<ClearanceModel> clearances = ClearanceModel::make(mechanism, build.measured, build.instruments);
+  if (asked.of == CurvesOf::phase) {
+    if (!clearances) return clearances.problems();
+    return Made{phase_curves(mechanism, *clearances, asked.step_deg), {}};
+  }
+  Made made{cycle_curves(mechanism, clearances ? &*clearances : nullptr, asked.step_deg), {}};
+  if (!clearances) made.left_out = "clearances are left out: " + phasewright::to_text(clearances.problems().front());
+  return made;
+}
+
+} // namespace
+
+Result<Answer> export_command(const Context& context) {
+  const ExportOptions& asked = context.options.curves;
+  const Build& build = context.opened.build;
+  Result<Mechanism> mechanism = Mechanism::assemble(context.opened.engine, build.fitted);
+  if (!mechanism) return mechanism.problems();
+  const Engine& engine = mechanism->engine();
+  const Result<Made> made = make_curves(context, *mechanism);
+  if (!made) return made.problems();
+
+  std::vector<std::string> comments{
+      fmt::format("phasewright {}: {}", PHASEWRIGHT_VERSION, what_of(asked.of)), "engine: " + engine.name,
+      "build: " + (build.title.empty() ? "none, the engine as its maker drew it" : build.title),
+      "a plan, computed and not measured: confirm clearances physically before starting the engine",
+      "lengths in mm, angles in degrees; 10 figures; a point for the decimals, a comma between the columns"};
+  std::ranges::copy(column_words(engine, asked.of), std::back_inserter(comments));
+  if (!made->left_out.empty()) comments.push_back(made->left_out);
+  if (std::optional<Problem> trouble = write_atomic(asked.output, csv_text(comments, made->table)))
+    return *std::move(trouble);
+
+  Answer answer;
+  answer.page = fmt::format("{}: {}, {} rows of {} columns, every {}° of {}.\n", asked.output, what_of(asked.of),
+                            made->table.rows.size(), made->table.columns.size(), asked.step_deg,
+                            asked.of == CurvesOf::lobe ? "cam" : "crank");
+  if (!made->left_out.empty()) answer.page += capital(made->left_out) + "\n";
+  Json columns = Json::array();
+  for (const std::string& column : made->table.columns) columns.add(column);
+  answer.json = Json::object({{"file", asked.output},
+                              {"of", to_word(asked.of)},
+                              {"step_deg", asked.step_deg},
+                              {"rows", static_cast<int>(made->table.rows.size())},
+                              {"columns", columns}});
+  return answer;
+}
+
+} // namespace phasewright::cli
