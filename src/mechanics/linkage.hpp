@@ -26,6 +26,7 @@ public:
   static Result<Linkage> make(const ValveGear& gear, double greatest_tappet_mm, const std::string& key);
 
   [[nodiscard]] LinkState at(double tappet_mm) const;     // 0 to a little over the greatest lift
+  [[nodiscard]] double valve_mm(double tappet_mm) const;  // at().valve_mm alone, for who asks a million times
   [[nodiscard]] double tappet_mm(double valve_mm) const;  // the way back
   [[nodiscard]] double swing_rad(double tappet_mm) const; // of rocker or finger from shut, + = opening
   [[nodiscard]] bool varies() const;                      // real arms: the ratio changes with lift

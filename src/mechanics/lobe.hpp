@@ -36,7 +36,7 @@ public:
 
   // `from_nose_rad`: cam angle past the nose, any size; positive = closing side.
   [[nodiscard]] LiftState at(double from_nose_rad) const;
-  [[nodiscard]] double lift_mm(double from_nose_rad) const { return at(from_nose_rad).lift_mm; }
+  [[nodiscard]] double lift_mm(double from_nose_rad) const; // at().lift_mm alone, for who asks a million times
 
   [[nodiscard]] double opens_rad() const;  // cam angle before the nose where lift begins (negative)
   [[nodiscard]] double closes_rad() const; // where it ends (positive)
@@ -48,7 +48,7 @@ public:
   // when the lobe never lifts so far. 0 gives the ends of the lobe.
   [[nodiscard]] std::optional<std::array<double, 2>> crossings_rad(double lift_mm) const;
 
-  struct Law;
+  struct Law; // in lobe_law.hpp
 
 private:
   explicit LobeProfile(std::shared_ptr<const Law> law);

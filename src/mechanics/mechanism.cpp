@@ -79,8 +79,9 @@ Pose Mechanism::pose(double crank_deg, Turning turning) const {
     const double delay_deg = cylinder_delay_deg(engine_->block, cylinder);
     for (const ValveMotion& gear : motions_) {
       const double from_nose_rad = gear.from_nose_rad(camshaft_rad[gear.camshaft_index()], delay_deg);
-      made.valves.push_back({gear.kind(), cylinder, gear.valve_lift_mm(from_nose_rad),
-                             gear.tappet_lift_mm(from_nose_rad), degrees(from_nose_rad)});
+      const double tappet_mm = gear.tappet_lift_mm(from_nose_rad);
+      made.valves.push_back({gear.kind(), cylinder, gear.valve_lift_mm(from_nose_rad), tappet_mm,
+                             degrees(from_nose_rad), degrees(gear.linkage().swing_rad(tappet_mm))});
     }
     made.pistons.push_back({cylinder, piston_drop_mm(cylinder, crank_deg)});
   }

@@ -17,6 +17,7 @@ struct ValvePose {
   double lift_mm = 0;            // at the valve
   double tappet_mm = 0;          // at the tappet
   double lobe_from_nose_deg = 0; // cam degrees past the nose, [-180, 180)
+  double swing_deg = 0;          // of rocker or finger from shut, + = opening; 0 with a constant ratio
 };
 
 struct PistonPose {

@@ -5,9 +5,8 @@
 #include "mechanics/lobe.hpp"
 #include "mechanics/lobe_contour.hpp"
 
-#include <glm/vec2.hpp>
-
-#include <vector>
+#include <cstddef>
+#include <memory>
 
 namespace phasewright {
 
@@ -39,7 +38,7 @@ public:
   [[nodiscard]] double nose_rad() const { return nose_rad_; }
   [[nodiscard]] ValveKind kind() const { return kind_; }
   [[nodiscard]] std::size_t camshaft_index() const { return camshaft_index_; }
-  [[nodiscard]] const ValveGear& gear() const { return gear_; }
+  [[nodiscard]] const ValveGear& gear() const { return *gear_; }
   [[nodiscard]] const LobeProfile& lobe() const { return lobe_; }
   [[nodiscard]] const LobeContour& contour() const { return contour_; }
   [[nodiscard]] const Linkage& linkage() const { return linkage_; }
@@ -47,16 +46,16 @@ public:
   [[nodiscard]] ValveMotion with_lash(double lash_mm) const;
 
 private:
-  ValveMotion(const ValveGear& gear, LobeProfile lobe, LobeContour contour, Linkage linkage,
-              double centre_from_nose_rad, std::size_t camshaft_index, ValveKind kind);
+  ValveMotion(std::shared_ptr<const ValveGear> gear, LobeProfile lobe, LobeContour contour, Linkage linkage);
 
-  ValveGear gear_;
+  std::shared_ptr<const ValveGear> gear_; // a table may have thousands of rows
+  double lash_mm_;
   LobeProfile lobe_;
   LobeContour contour_;
   Linkage linkage_;
-  std::size_t camshaft_index_;
-  ValveKind kind_;
-  double nose_rad_;
+  std::size_t camshaft_index_ = 0;
+  ValveKind kind_ = ValveKind::inlet;
+  double nose_rad_ = 0;
 };
 
 } // namespace phasewright
