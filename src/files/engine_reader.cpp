@@ -131,6 +131,7 @@ Sprocket read_sprocket(Reader table, bool is_first, const std::set<std::string>&
   sprocket.mark = table.choice<MarkOn>("mark", {{"tooth", MarkOn::tooth}, {"gap", MarkOn::gap}},
                                        idler ? std::optional(MarkOn::tooth) : std::nullopt);
   sprocket.mark_clock_deg = table.number("mark_clock_deg", clock_deg, idler ? std::optional(0.0) : std::nullopt);
+  sprocket.mark_stated = table.has("mark") || table.has("mark_clock_deg");
   sprocket.wrap = table.choice<Wrap>("wrap", {{"inside", Wrap::inside}, {"outside", Wrap::outside}}, Wrap::inside);
   table.finish();
   return sprocket;

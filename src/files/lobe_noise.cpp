@@ -10,17 +10,20 @@ namespace {
 
 constexpr std::size_t reach = 4; // rows on either side
 constexpr double least_off_mm = 0.05;
-constexpr double off_per_step_deg_mm = 0.025;
+constexpr double off_per_square_step_mm = 0.0075; // for each square degree
 constexpr double off_over_median = 6;
-constexpr double even_steps_gain = 256.0 / 70.0; // sum of the binomials of 8 over the middle one
+constexpr double even_steps_gain = 256.0 / 70.0;  // sum of the binomials of 8 over the middle one
+constexpr std::size_t least_rows_for_median = 40; // of fewer, one bad row's echoes would be half
+constexpr double base_circle_mm = 0.02;
+constexpr std::ptrdiff_t least_lifted_rows = 12;
 constexpr std::size_t most_strays = 20;
 
 class Smoothness {
 public:
-  // `cam_deg` rises, and is not empty.
+  // `cam_deg` rises; two rows at least.
   Smoothness(const std::vector<double>& cam_deg, const std::vector<double>& lift_mm) : rows_(cam_deg.size()) {
-    const double first_step = rows_ > 1 ? cam_deg[1] - cam_deg[0] : 1;
-    const double last_step = rows_ > 1 ? cam_deg[rows_ - 1] - cam_deg[rows_ - 2] : 1;
+    const double first_step = cam_deg[1] - cam_deg[0];
+    const double last_step = cam_deg[rows_ - 1] - cam_deg[rows_ - 2];
     for (std::size_t i = reach; i > 0; --i)
       add_row(cam_deg.front() - static_cast<double>(i) * first_step, lift_mm.front());
     for (std::size_t i = 0; i < rows_; ++i) add_row(cam_deg[i], lift_mm[i]);
@@ -91,10 +94,12 @@ private:
       gain += std::abs(weight[j]);
       if (j > 0) step_deg = std::max(step_deg, cam_deg_[row + j] - cam_deg_[row + j - 1]);
     }
-    threshold_mm_[row] = std::max(least_off_mm, off_per_step_deg_mm * step_deg) * std::max(1.0, gain / even_steps_gain);
+    threshold_mm_[row] =
+        std::max(least_off_mm, off_per_square_step_mm * step_deg * step_deg) * std::max(1.0, gain / even_steps_gain);
   }
 
   void raise_threshold() {
+    if (rows_ < least_rows_for_median) return;
     std::vector<double> sizes;
     for (const double off_mm : off_mm_) sizes.push_back(std::abs(off_mm));
     const auto middle = sizes.begin() + static_cast<std::ptrdiff_t>(sizes.size() / 2);
@@ -121,7 +126,8 @@ private:
 } // namespace
 
 std::vector<StrayReading> stray_readings(const std::vector<double>& cam_deg, const std::vector<double>& lift_mm) {
-  if (cam_deg.empty()) return {};
+  const auto lifted = std::count_if(lift_mm.begin(), lift_mm.end(), [](double lift) { return lift > base_circle_mm; });
+  if (lifted < least_lifted_rows) return {};
   return Smoothness(cam_deg, lift_mm).strays();
 }
 

@@ -18,7 +18,8 @@ namespace {
 
 constexpr double widest_step_deg = 10; // cam degrees; wider, a spline through the rows would be a guess
 constexpr double base_circle_mm =
-    0.02; // lift that still counts as the base circle: two graduations of a dial indicator
+    0.02;                        // lift that still counts as the base circle: two graduations of a dial indicator
+constexpr double hair_mm = 1e-9; // so that a difference of two decimal figures counts as it is written
 constexpr double least_lift_mm = 0.5;
 // Where a lobe rises or falls so slowly that a sound reading may step back by as much as that.
 constexpr double ramp_mm = 0.4;        // ramps are seldom higher: common practice, no source
@@ -222,7 +223,7 @@ private:
 
   // By how much the reading may lie on the wrong side of one of that lift beside it.
   [[nodiscard]] double back_step_mm(double lift_mm, std::size_t nose) const {
-    return lift_mm <= ramp_mm || lift_mm >= rows_[nose].lift_mm - nose_within_mm ? base_circle_mm : 0;
+    return lift_mm <= ramp_mm || lift_mm >= rows_[nose].lift_mm - nose_within_mm ? base_circle_mm + hair_mm : 0;
   }
 
   // Each row against the highest so far, so that small steps back do not add up.
@@ -249,7 +250,7 @@ private:
   // `nose`: the first row of the greatest lift; a flat nose may have several, or several within what a reading may be
   // out by.
   void check_nose(std::size_t nose) {
-    const double flat_mm = rows_[nose].lift_mm - base_circle_mm;
+    const double flat_mm = rows_[nose].lift_mm - base_circle_mm - hair_mm;
     std::size_t first = nose;
     std::size_t last = nose;
     while (first > 1 && rows_[first - 1].lift_mm >= flat_mm) --first;

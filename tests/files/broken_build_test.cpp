@@ -99,6 +99,14 @@ const std::vector<Broken>& broken_files() {
        {{"under = \"crank\"", "under = \"idler\""}},
        "sandling-14.build.toml:36:45: measured.gap_mm.under: found \"idler\", allowed a sprocket: \"crank\", "
        "\"cam\"\n"},
+      {"limits out of range",
+       {{"min_clearance_inlet_mm = 2.0", "min_clearance_radial_mm = -0.1"},
+        {"min_clearance_exhaust_mm = 2.5", "min_valve_to_valve_mm = 10.5"}},
+       "sandling-14.build.toml:16:27: target.min_clearance_radial_mm: found -0.1, allowed 0 to 10 mm\n"
+       "sandling-14.build.toml:17:25: target.min_valve_to_valve_mm: found 10.5, allowed 0 to 10 mm\n"},
+      {"dimensions out by too much",
+       {{"indicator_mm = 0.01", "dimension_mm = 2.5"}},
+       "sandling-14.build.toml:41:16: instruments.dimension_mm: found 2.5, allowed 0 to 2 mm\n"},
       {"instruments perfect",
        {{"wheel_deg = 0.5", "wheel_deg = 0"}},
        "sandling-14.build.toml:40:13: instruments.wheel_deg: found 0, allowed 0.01 to 5 deg\n"},

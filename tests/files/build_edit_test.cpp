@@ -86,6 +86,21 @@ TEST_CASE("Missing keys go to the end of their table") {
                                                "slots_deg = [-8, 8]\n"}}));
 }
 
+TEST_CASE("Limits to the side, between the valves and of the dimensions are saved") {
+  const std::string text = edit_with(demo_text(), [](Build& build) {
+    build.target.min_clearance_radial_mm = 0.75;
+    build.target.min_valve_to_valve_mm = 1.25;
+    build.instruments.dimension_mm = 0.1;
+  });
+  CHECK(text == edited(demo_text(), {{"min_clearance_exhaust_mm = 2.5\n", "min_clearance_exhaust_mm = 2.5\n"
+                                                                          "min_clearance_radial_mm = 0.75\n"
+                                                                          "min_valve_to_valve_mm = 1.25\n"},
+                                     {"indicator_mm = 0.01\n", "indicator_mm = 0.01\ndimension_mm = 0.1\n"}}));
+  const Build plain = read_back(demo_text());
+  CHECK(build_text(plain).find("radial") == std::string::npos);
+  CHECK(build_text(plain).find("dimension") == std::string::npos);
+}
+
 TEST_CASE("Missing tables go to the end of the file") {
   CHECK(edit_with(std::string(head) + "# the end",
                   [](Build& build) {

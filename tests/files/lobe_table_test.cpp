@@ -69,6 +69,53 @@ TEST_CASE("A faulty lobe table is told the row") {
   CHECK(said_of({{"-40,0\n", ""}}) == "lobe.csv:9:1: found 8 rows, allowed 9 to 20000 rows\n");
 }
 
+TEST_CASE("The lobe's own radius has a column of its own") {
+  const auto mm = parse_lobe_table(std::string("cam_deg,lobe_mm\n") + sound_rows, "lobe.csv");
+  REQUIRE(mm.ok());
+  CHECK(mm->lift_of == LiftOf::lobe);
+  CHECK(mm->lift_mm[4] == 5);
+  const auto inches = parse_lobe_table(std::string("lobe_in,cam_deg\n0,-40\n.02,-30\n.1,-20\n.2,-10\n.25,0\n.2,10\n"
+                                                   ".1,20\n.02,30\n0,40\n"),
+                                       "lobe.csv");
+  REQUIRE(inches.ok());
+  CHECK(inches->lift_of == LiftOf::lobe);
+  CHECK_THAT(inches->lift_mm[4], WithinAbs(6.35, 1e-12));
+  CHECK(parse_lobe_table(std::string("cam_deg,lift_mm\n") + sound_rows, "lobe.csv")->lift_of == LiftOf::tappet);
+  CHECK(said("cam_deg,lobe_mm\n" + edited(sound_rows, {{"-20,2\n", "-20,-2\n"}})) ==
+        "lobe.csv:4:5: row 3 lobe_mm: found -2, allowed 0 to 40\n");
+  CHECK(said("cam_deg,lobe_in\n" + edited(sound_rows, {{"-20,2\n", "-20,-2\n"}, {"0,5\n", "0,1\n"}})) ==
+        "lobe.csv:4:5: row 3 lobe_in: found -2, allowed 0 to 1.5748031496062993\n"
+        "lobe.csv:5:5: row 4 lobe_in: found 4, allowed 0 to 1.5748031496062993\n"
+        "lobe.csv:7:4: row 6 lobe_in: found 4, allowed 0 to 1.5748031496062993\n"
+        "lobe.csv:8:4: row 7 lobe_in: found 2, allowed 0 to 1.5748031496062993\n");
+}
+
+TEST_CASE("Steps may be of any size up to ten degrees") {
+  CHECK(said_of({{"-30,0.5\n", "-35.5,0.1\n-30,0.5\n-29,0.6\n-22.25,1.7\n"}}) == "");
+}
+
+// Two graduations of a dial indicator: the reading's own limit, where the lobe rises less than that from row to row.
+TEST_CASE("A reading may step back by two graduations on a ramp and on the nose, and not on a flank") {
+  CHECK(said_of({{"-30,0.5\n", "-38,0.02\n-36,0\n-34,0.1\n-32,0.08\n-30,0.5\n"}}) == "");
+  CHECK(said_of({{"30,0.5\n40,0\n", "30,0.5\n32,0.3\n34,0.32\n40,0\n45,0.02\n50,0.01\n"}}) == "");
+  CHECK(said_of({{"\n0,5\n", "\n-2,4.99\n-1,4.98\n0,5\n1,4.97\n2,4.99\n3,4.96\n"}}) == "");
+  // Steps back do not add up: each is counted from the highest so far.
+  CHECK(said_of({{"-30,0.5\n", "-38,0.10\n-36,0.08\n-34,0.07\n-30,0.5\n"}}) ==
+        "lobe.csv:5:5: row 4 lift_mm: found 0.07, allowed at least 0.08; lift rises without a break to one nose\n");
+  CHECK(said_of({{"-30,0.5\n", "-38,0.10\n-36,0.07\n-30,0.5\n"}}) ==
+        "lobe.csv:4:5: row 3 lift_mm: found 0.07, allowed at least 0.08; lift rises without a break to one nose\n");
+  CHECK(said_of({{"-20,2\n", "-20,2\n-19,1.99\n"}}) ==
+        "lobe.csv:5:5: row 4 lift_mm: found 1.99, allowed at least 2; lift rises without a break to one nose\n");
+  CHECK(said_of({{"\n20,2\n", "\n20,2\n21,2.01\n"}}) ==
+        "lobe.csv:9:4: row 8 lift_mm: found 2.01, allowed at most 2; lift falls without a break from one nose\n");
+  CHECK(said_of({{"\n0,5\n", "\n0,5\n1,4.9\n2,4.93\n"}}) ==
+        "lobe.csv:8:3: row 7 lift_mm: found 4.93, allowed at most 4.92; lift falls without a break from one nose\n");
+}
+
+TEST_CASE("An unsteady nose is one nose") {
+  CHECK(said_of({{"\n0,5\n", "\n-2,4.98\n-1,4.99\n0,4.98\n1,4.99\n2,5\n3,4.99\n"}}) == "");
+}
+
 TEST_CASE("A lobe table in other units is told its faults in them") {
   CHECK(said("crank_deg,lift_in\n-60,0\n-40,.1\n-15,.1\n0,.2\n10,.1\n20,.1\n30,.05\n40,0\n50,0\n60,0") ==
         "lobe.csv:4:1: row 3 crank_deg: found -15, allowed at most -20; the rows are too far apart to draw a curve "

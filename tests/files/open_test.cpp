@@ -23,6 +23,7 @@ gasket_mm = 1.1
 gasket_bore_mm = 82
 chamber_cc = 40
 crown_cc = -3
+crown = { shape = "domed", height_mm = 4.5, radius_mm = 36 }
 cylinder_clock_deg = 20
 [chain]
 pitch_mm = 8
@@ -79,23 +80,26 @@ check_at = "valve"
 [camshaft.inlet]
 centre_deg = 107.5
 follower = "roller tappet"
-rocker_ratio = 1.4
+rocker = { push_arm_mm = 24, valve_arm_mm = 33.5, push_arm_deg = -12, valve_arm_deg = -11.5, pad_radius_mm = 7 }
 lash_mm = 0.2
 base_radius_mm = 17
 roller_radius_mm = 9
-lobe = { kind = "card", lift_mm = 7, duration_deg = 220, seat_duration_deg = 270 }
+lobe = { kind = "card", lift_mm = 7, duration_deg = 220, seat_duration_deg = 270, ramp = { lift_mm = 0.3, length_deg = 25 }, closing_ramp = { lift_mm = 0.35, length_deg = 30 } }
 [camshaft.exhaust]
 centre_deg = 111.5
 follower = "finger"
-lobe = { kind = "polynomial-4567", lift_mm = 6.5, duration_deg = 300 }
+finger = { pivot_mm = [-22, -28], pad_arm_mm = 23, pad_radius_mm = 30, valve_arm_mm = 38, valve_arm_deg = -8.5 }
+lobe = { kind = "polynomial-4567", lift_mm = 6.5, duration_deg = 300, rise_deg = 140 }
 [valve.inlet]
 head_mm = 35
+margin_mm = 1.2
 inclination_deg = 12
 offset_mm = [-19, 3]
 closed_height_mm = 2
 pocket = { depth_mm = 1.5, radius_mm = 19 }
 [valve.exhaust]
 head_mm = 30
+pocket = { depth_mm = -2.5, radius_mm = 16 }
 closed_height_mm = 2.5
 [fastener]
 "cam nut" = { torque_nm = 80, locks = "tab washer" }
@@ -117,6 +121,8 @@ slot_deg = -1
 event = { exhaust_closes_atdc_deg = 15, at_lift_mm = 0.8 }
 min_clearance_inlet_mm = 1.5
 min_clearance_exhaust_mm = 2.25
+min_clearance_radial_mm = 0.75
+min_valve_to_valve_mm = 1.25
 [stock]
 crank_key_deg = [0, 2]
 cam_key_deg = [1]
@@ -132,6 +138,7 @@ float_mm = [0.1]
 [instruments]
 wheel_deg = 0.25
 indicator_mm = 0.005
+dimension_mm = 0.15
 )";
 
 void write_full(const Folder& folder) {
@@ -175,6 +182,9 @@ TEST_CASE("Every key of an engine file arrives") {
   CHECK(block.gasket_bore_mm == 82);
   CHECK(block.chamber_cc == 40);
   CHECK(block.crown_cc == -3);
+  CHECK(block.crown.shape == CrownShape::domed);
+  CHECK(block.crown.height_mm == 4.5);
+  CHECK(block.crown.radius_mm == 36);
   CHECK(block.cylinder_clock_deg == 20);
 
   const Chain& chain = engine.loops[0].chain;
@@ -238,7 +248,14 @@ TEST_CASE("Every key of a valve train arrives") {
   REQUIRE(camshaft.inlet.has_value());
   CHECK(camshaft.inlet->centre_deg == 107.5);
   CHECK(camshaft.inlet->follower == Follower::roller_tappet);
-  CHECK(camshaft.inlet->rocker_ratio == 1.4);
+  CHECK(camshaft.inlet->rocker_ratio == 1);
+  REQUIRE(camshaft.inlet->rocker.has_value());
+  CHECK(camshaft.inlet->rocker->push_arm_mm == 24);
+  CHECK(camshaft.inlet->rocker->valve_arm_mm == 33.5);
+  CHECK(camshaft.inlet->rocker->push_arm_deg == -12);
+  CHECK(camshaft.inlet->rocker->valve_arm_deg == -11.5);
+  CHECK(camshaft.inlet->rocker->pad_radius_mm == 7);
+  CHECK_FALSE(camshaft.inlet->finger.has_value());
   CHECK(camshaft.inlet->lash_mm == 0.2);
   CHECK(camshaft.inlet->base_radius_mm == 17);
   CHECK(camshaft.inlet->roller_radius_mm == 9);
@@ -247,24 +264,71 @@ TEST_CASE("Every key of a valve train arrives") {
   CHECK(card->lift_mm == 7);
   CHECK(card->duration_deg == 220);
   CHECK(card->seat_duration_deg == 270);
+  REQUIRE(card->ramp.has_value());
+  CHECK(card->ramp->lift_mm == 0.3);
+  CHECK(card->ramp->length_deg == 25);
+  REQUIRE(card->closing_ramp.has_value());
+  CHECK(card->closing_ramp->lift_mm == 0.35);
+  CHECK(card->closing_ramp->length_deg == 30);
   REQUIRE(camshaft.exhaust.has_value());
   CHECK(camshaft.exhaust->follower == Follower::finger);
   CHECK(camshaft.exhaust->rocker_ratio == 1);
+  REQUIRE(camshaft.exhaust->finger.has_value());
+  CHECK(camshaft.exhaust->finger->pivot_mm == glm::dvec2(-22, -28));
+  CHECK(camshaft.exhaust->finger->pad_arm_mm == 23);
+  CHECK(camshaft.exhaust->finger->pad_radius_mm == 30);
+  CHECK(camshaft.exhaust->finger->valve_arm_mm == 38);
+  CHECK(camshaft.exhaust->finger->valve_arm_deg == -8.5);
   CHECK(camshaft.exhaust->lash_mm == 0);
   const auto* polynomial = std::get_if<LobePolynomial>(&camshaft.exhaust->lobe);
   REQUIRE(polynomial != nullptr);
   CHECK(polynomial->lift_mm == 6.5);
   CHECK(polynomial->duration_deg == 300);
+  CHECK(polynomial->rise_deg == 140.0);
 
   REQUIRE(engine.inlet_valve.has_value());
   CHECK(engine.inlet_valve->head_mm == 35);
+  CHECK(engine.inlet_valve->margin_mm == 1.2);
   CHECK(engine.inlet_valve->inclination_deg == 12);
   CHECK(engine.inlet_valve->offset_mm == glm::dvec2(-19, 3));
   CHECK(engine.inlet_valve->closed_height_mm == 2);
   CHECK(engine.inlet_valve->pocket.depth_mm == 1.5);
   CHECK(engine.inlet_valve->pocket.radius_mm == 19);
   REQUIRE(engine.exhaust_valve.has_value());
-  CHECK(engine.exhaust_valve->pocket.depth_mm == 0);
+  CHECK(engine.exhaust_valve->margin_mm == 1.5);
+  CHECK(engine.exhaust_valve->pocket.depth_mm == -2.5);
+  CHECK(engine.exhaust_valve->pocket.radius_mm == 16);
+}
+
+TEST_CASE("What an engine file leaves out of a valve train is plain") {
+  const auto opened = open_any(models_folder() / "marram-1420.toml");
+  REQUIRE(opened.ok());
+  const ValveGear& gear = *opened->engine->camshafts[0].inlet;
+  CHECK(opened->engine->block.crown.shape == CrownShape::flat);
+  CHECK_FALSE(gear.rocker.has_value());
+  CHECK_FALSE(gear.finger.has_value());
+  CHECK(gear.rocker_ratio == 1.3);
+  CHECK(gear.face_mm == 0);
+  CHECK(gear.roller_radius_mm == 0);
+  CHECK(std::get<LobeTable>(gear.lobe).lift_of == LiftOf::tappet);
+}
+
+TEST_CASE("A crown may be dished, a tappet's face stated, and a valve without a pocket") {
+  const Folder folder;
+  folder.copy_engine(
+      {{"crown_cc = 4.5                        # dish",
+        "crown_cc = 4.5\ncrown = { shape = \"dished\", depth_mm = 1.8, radius_mm = 36 }"},
+       {"base_radius_mm = 14.5\nlobe = { kind = \"table\", file = \"marram-inlet.csv\" }",
+        "face_mm = 26\nlobe = { kind = \"table\", file = \"marram-inlet.csv\" }"},
+       {"closed_height_mm = 4.6\npocket = { depth_mm = 0.0, radius_mm = 0.0 }", "closed_height_mm = 4.6"}});
+  REQUIRE(folder.problems_of("marram-1420.toml") == "");
+  const auto opened = open_any(folder / "marram-1420.toml");
+  CHECK(opened->engine->block.crown.shape == CrownShape::dished);
+  CHECK(opened->engine->block.crown.height_mm == 1.8);
+  CHECK(opened->engine->block.crown.radius_mm == 36);
+  CHECK(opened->engine->camshafts[0].inlet->face_mm == 26);
+  CHECK(opened->engine->exhaust_valve->pocket.depth_mm == 0);
+  CHECK(opened->engine->exhaust_valve->pocket.radius_mm == 0);
 }
 
 TEST_CASE("Every key of a build file arrives") {
@@ -290,6 +354,8 @@ TEST_CASE("Every key of a build file arrives") {
   CHECK(build.target.event->at_lift_mm == 0.8);
   CHECK(build.target.min_clearance_inlet_mm == 1.5);
   CHECK(build.target.min_clearance_exhaust_mm == 2.25);
+  CHECK(build.target.min_clearance_radial_mm == 0.75);
+  CHECK(build.target.min_valve_to_valve_mm == 1.25);
   CHECK(build.stock.crank_key_deg == std::vector<double>{0, 2});
   CHECK(build.stock.cam_key_deg == std::vector<double>{1});
   REQUIRE(build.stock.vernier.has_value());
@@ -315,6 +381,7 @@ TEST_CASE("Every key of a build file arrives") {
   CHECK(build.measured.float_mm == std::vector<double>{0.1});
   CHECK(build.instruments.wheel_deg == 0.25);
   CHECK(build.instruments.indicator_mm == 0.005);
+  CHECK(build.instruments.dimension_mm == 0.15);
 }
 
 TEST_CASE("An engine alone has nothing fitted") {
