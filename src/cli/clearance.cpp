@@ -1,88 +1,121 @@
-// Least clearance between piston and valve, now and with the chain worn to its limit.
-#include "mechanics/clearance.hpp"
-
+// Least clearance of the valves to the piston and to each other, now and with the chain worn to its limit.
+#include "cli/clearance_case.hpp"
 #include "cli/commands.hpp"
 #include "cli/words.hpp"
-
-#include <fmt/format.h>
-
-#include <algorithm>
 
 namespace phasewright::cli {
 
 namespace {
 
-struct Kind {
-  ValveKind kind;
-  const char* name; // "inlet"
-  double limit_mm;
-  LeastClearance now;
-  LeastClearance worn;
-  bool from_readings; // the closed gap was set from clearances measured on the bench
-};
+constexpr double curve_reach_deg = 20.0;
+constexpr double curve_step_deg = 0.1;
 
-bool safe(const Kind& kind) {
-  return clear_enough(kind.now.least_mm, kind.limit_mm) && clear_enough(kind.worn.least_mm, kind.limit_mm);
+ClearanceState state_of(const ClearanceModel& model, const Target& target) {
+  ClearanceState state{model.least(), {}, {}};
+  state.judgement = judge(state.least, target);
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust})
+    if (model.has(kind)) state.quality[index_of(kind)] = model.quality(kind, axial_limit_mm(target, kind));
+  return state;
 }
 
-std::string verdict(const Kind& kind) {
-  const bool already = !clear_enough(kind.now.least_mm, kind.limit_mm);
-  const LeastClearance& least = already ? kind.now : kind.worn;
-  const char* when = already ? "" : " once the chain has worn";
-  const std::string at = dead_centre_words(least.at_crank_deg);
-  if (least.least_mm < 0.0)
-    return fmt::format("NOT SAFE: the {} valve meets the piston{}, {} mm too deep, at crank {}.\n", kind.name, when,
-                       fixed(-least.least_mm, 2), at);
-  return fmt::format("NOT SAFE: the {} valve comes within {} mm of the piston{}, at crank {}. The limit is {} mm.\n",
-                     kind.name, fixed(least.least_mm, 2), when, at, fixed(kind.limit_mm, 2));
-}
-
-std::vector<std::string> row(const char* valve, const char* when, const LeastClearance& least, double limit_mm) {
-  return {valve,
-          when,
-          fixed(least.least_mm, 2),
-          fixed(limit_mm, 2),
-          dead_centre_words(least.at_crank_deg),
-          least.radial_mm ? fixed(*least.radial_mm, 2) : "no pocket"};
-}
-
-constexpr const char* worn_no_further = ", where the drive can take up no more; renew the chain before its limit";
-
-// What is not safe comes before anything else, the title included.
-std::string page_of(const std::string& title, const std::vector<Kind>& kinds, const Fitted& fitted,
-                    const Fitted& at_limit, double limit_percent) {
-  std::string verdicts;
-  for (const Kind& kind : kinds)
-    if (!safe(kind)) verdicts += verdict(kind);
-  std::string page =
-      verdicts.empty() ? title + "\nSafe by the limits below, now and with the chain worn.\n" : verdicts + title + "\n";
-  std::vector<std::vector<std::string>> rows{
-      {"Valve", "chain", "least, mm", "limit, mm", "at, crank degrees", "head to pocket wall, mm"}};
-  for (const Kind& kind : kinds) {
-    rows.push_back(row(kind.kind == ValveKind::inlet ? "Inlet" : "Exhaust", "now", kind.now, kind.limit_mm));
-    rows.push_back(row("", "worn", kind.worn, kind.limit_mm));
-  }
-  page += "\n";
-  page += table({Align::left, Align::left, Align::right, Align::right, Align::right, Align::right}, rows) + "\n";
-  page += fmt::format("Now: chain {} % longer than new. Worn: {} %{}.\n", fixed(fitted.elongation_percent, 2),
-                      fixed(at_limit.elongation_percent, 2),
-                      at_limit.elongation_percent < limit_percent ? worn_no_further
-                      : fitted.elongation_percent >= at_limit.elongation_percent
-                          ? "; it is at its wear limit or beyond already"
-                          : "");
-  for (const Kind& kind : kinds)
-    page += fmt::format("The {} clearance is reckoned from {}.\n", kind.name,
-                        kind.from_readings ? "what was measured on the bench"
-                                           : "the engine file's dimensions, not yet measured");
-  if (std::ranges::any_of(kinds, [](const Kind& kind) { return kind.now.radial_mm.has_value(); }))
-    page += "The gap to a pocket's wall is shown but not judged: no limit is stated for it.\n";
-  return page + "\n" + cautions();
-}
-
-Json least_json(const std::optional<LeastClearance>& least) {
+Json least_json(const ClearanceState& state, ValveKind kind, const Target& target) {
+  const std::optional<LeastClearance>& least = least_of(state, kind);
   if (!least) return {};
+  const ClearanceQuality& quality = *state.quality[index_of(kind)];
+  const double limit_mm = axial_limit_mm(target, kind);
+  return Json::object({{"least_mm", least->least_mm},
+                       {"at_crank_deg", least->at_crank_deg},
+                       {"u_mm", quality.u_mm},
+                       {"sure", surely_over(least->least_mm, limit_mm, quality.u_mm)},
+                       {"slope_mm_per_deg", quality.slope_mm_per_deg},
+                       {"retard_to_limit_deg", quality.retard_to_limit_deg},
+                       {"advance_to_limit_deg", quality.advance_to_limit_deg},
+                       {"distance_mm", least->distance_mm},
+                       {"distance_at_crank_deg", least->distance_at_crank_deg},
+                       {"radial_mm", least->radial_mm},
+                       {"radial_at_crank_deg", least->radial_at_crank_deg}});
+}
+
+Json between_json(const ClearanceState& state) {
+  if (!state.least.between) return {};
   return Json::object(
-      {{"least_mm", least->least_mm}, {"at_crank_deg", least->at_crank_deg}, {"radial_mm", least->radial_mm}});
+      {{"least_mm", state.least.between->least_mm}, {"at_crank_deg", state.least.between->at_crank_deg}});
+}
+
+Json state_json(const ClearanceState& state, const Target& target) {
+  return Json::object({{"inlet", least_json(state, ValveKind::inlet, target)},
+                       {"exhaust", least_json(state, ValveKind::exhaust, target)},
+                       {"between", between_json(state)}});
+}
+
+Json fit_json(const std::optional<GapFit>& fit) {
+  if (!fit) return {};
+  Json left = Json::array();
+  for (const double mm : fit->left_mm) left.add(mm);
+  return Json::object({{"readings", fit->readings},
+                       {"correction_mm", fit->correction_mm},
+                       {"u_mm", fit->u_mm},
+                       {"left_mm", left},
+                       {"scattered", fit->scattered}});
+}
+
+const char* way_word(ClearanceCriterion criterion) {
+  switch (criterion) {
+  case ClearanceCriterion::axial:
+    return "along its axis";
+  case ClearanceCriterion::any_way:
+    return "sideways";
+  case ClearanceCriterion::between:
+    return "valve to valve";
+  }
+  return "";
+}
+
+Json too_close_json(const ClearanceCase& found) {
+  Json all = Json::array();
+  for (const ClearanceState* state : {&found.now, &found.worn})
+    for (const JudgedClearance& one : state->judgement.too_close())
+      all.add(Json::object({{"valve", one.kind ? Json(to_word(*one.kind)) : Json()},
+                            {"way", way_word(one.criterion)},
+                            {"chain", state == &found.now ? "now" : "worn"},
+                            {"figure_mm", one.figure_mm},
+                            {"limit_mm", one.limit_mm},
+                            {"at_crank_deg", one.at_crank_deg}}));
+  return all;
+}
+
+Json numbers_json(const std::vector<double>& numbers) {
+  Json all = Json::array();
+  for (const double number : numbers) all.add(number);
+  return all;
+}
+
+Json curve_json(const PhaseCurve& curve) {
+  const auto of = [&](ValveKind kind) {
+    const std::vector<double>& least_mm = curve.least_mm[index_of(kind)];
+    return least_mm.empty() ? Json() : numbers_json(least_mm);
+  };
+  return Json::object({{"extra_deg", numbers_json(curve.extra_deg)},
+                       {"inlet_mm", of(ValveKind::inlet)},
+                       {"exhaust_mm", of(ValveKind::exhaust)}});
+}
+
+Json clearance_json(const ClearanceCase& found) {
+  const Target& target = found.build.target;
+  Json json = Json::object({{"safe", found.safe()},
+                            {"inlet", least_json(found.now, ValveKind::inlet, target)},
+                            {"exhaust", least_json(found.now, ValveKind::exhaust, target)},
+                            {"between", between_json(found.now)}});
+  Json worn = state_json(found.worn, target);
+  worn.set("elongation_percent", found.at_limit.elongation_percent);
+  json.set("worn", worn).set("no_lash", state_json(found.no_lash, target)).set("too_close", too_close_json(found));
+  json.set("limits", Json::object({{"inlet_mm", target.min_clearance_inlet_mm},
+                                   {"exhaust_mm", target.min_clearance_exhaust_mm},
+                                   {"radial_mm", target.min_clearance_radial_mm},
+                                   {"valve_to_valve_mm", target.min_valve_to_valve_mm}}));
+  json.set("fit", Json::object({{"inlet", fit_json(found.fits[0])}, {"exhaust", fit_json(found.fits[1])}}));
+  if (found.curve) json.set("phase_curve", curve_json(*found.curve));
+  return json;
 }
 
 } // namespace
@@ -94,35 +127,25 @@ Result<Answer> clearance_command(const Context& context) {
   const Fitted at_limit = worn(now->engine(), build.fitted);
   Result<Mechanism> later = Mechanism::assemble(context.opened.engine, at_limit);
   if (!later) return later.problems();
-  Result<ClearanceModel> model = ClearanceModel::make(*now, build.measured);
+  Result<ClearanceModel> model = ClearanceModel::make(*now, build.measured, build.instruments);
   if (!model) return model.problems();
-  const Clearances least_now = model->least();
-  const Clearances least_worn = model->mounted_on(*later).least();
 
-  std::vector<Kind> kinds;
-  const auto measured = [&](ValveKind kind) {
-    return std::ranges::find(build.measured.clearance, kind, &ClearanceReading::valve) !=
-           build.measured.clearance.end();
-  };
-  if (now->motion(ValveKind::inlet) != nullptr)
-    kinds.push_back({ValveKind::inlet, "inlet", build.target.min_clearance_inlet_mm, *least_now.inlet,
-                     *least_worn.inlet, measured(ValveKind::inlet)});
-  if (now->motion(ValveKind::exhaust) != nullptr)
-    kinds.push_back({ValveKind::exhaust, "exhaust", build.target.min_clearance_exhaust_mm, *least_now.exhaust,
-                     *least_worn.exhaust, measured(ValveKind::exhaust)});
-  const bool all_safe = std::ranges::all_of(kinds, safe);
+  ClearanceCase found{now->engine(),
+                      build,
+                      at_limit,
+                      state_of(*model, build.target),
+                      state_of(model->mounted_on(*later), build.target),
+                      state_of(model->lash_taken_up(), build.target),
+                      {},
+                      {}};
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust})
+    if (model->has(kind)) found.fits[index_of(kind)] = model->fit(kind);
+  if (context.options.phase_curve) found.curve = model->phase_curve(-curve_reach_deg, curve_reach_deg, curve_step_deg);
 
   Answer answer;
-  answer.exit_code = all_safe ? exit_done : exit_out_of_limits;
-  answer.page =
-      page_of(title_words(now->engine(), build), kinds, build.fitted, at_limit, wear_limit_percent(now->engine()));
-  answer.json = Json::object(
-      {{"safe", all_safe}, {"inlet", least_json(least_now.inlet)}, {"exhaust", least_json(least_now.exhaust)}});
-  answer.json.set("worn", Json::object({{"inlet", least_json(least_worn.inlet)},
-                                        {"exhaust", least_json(least_worn.exhaust)},
-                                        {"elongation_percent", at_limit.elongation_percent}}));
-  answer.json.set("limits", Json::object({{"inlet_mm", build.target.min_clearance_inlet_mm},
-                                          {"exhaust_mm", build.target.min_clearance_exhaust_mm}}));
+  answer.exit_code = found.safe() ? exit_done : exit_out_of_limits;
+  answer.page = clearance_page(found);
+  answer.json = clearance_json(found);
   return answer;
 }
 

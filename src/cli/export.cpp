@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <iterator>
 
 namespace phasewright::cli {
@@ -67,7 +68,7 @@ std::vector<std::string> column_words(const Engine& engine, CurvesOf of) {
         "cam_deg: cam degrees from the nose, + = closing side; _per_deg is per cam degree",
         "lift is the tappet's; valve is the valve's, lash taken off; ratio is valve to tappet travel there",
         "x, y: where the lobe touches its follower, from the camshaft's axis, nose along +y, running anticlockwise",
-        "curvature: radius of the outline there, negative = hollow",
+        "curvature: radius of the outline there, negative = hollow, empty = straight",
         "the third derivative (jerk) of a lobe given as a table is a step from row to row of that table"};
   }
   return lines;
@@ -85,9 +86,11 @@ std::string csv_text(const std::vector<std::string>& comments, const CurveTable&
   for (const std::string& comment : comments) text += "# " + one_line(comment) + "\n";
   text += fmt::format("{}\n", fmt::join(table.columns, ","));
   for (const std::vector<double>& row : table.rows) {
-    for (std::size_t i = 0; i < row.size(); ++i)
-      // + 0.0: -0 reads oddly.
-      fmt::format_to(std::back_inserter(text), "{}{:.10g}", i == 0 ? "" : ",", row[i] + 0.0);
+    for (std::size_t i = 0; i < row.size(); ++i) {
+      if (i > 0) text += ',';
+      // + 0.0: -0 reads oddly. A straight outline's radius has no figure.
+      if (std::isfinite(row[i])) fmt::format_to(std::back_inserter(text), "{:.10g}", row[i] + 0.0);
+    }
     text += '\n';
   }
   return text;

@@ -1,4 +1,5 @@
 // phasewright COMMAND FILE [options]
+#include "cli/cautions.hpp"
 #include "cli/commands.hpp"
 #include "cli/output.hpp"
 #include "cli/words.hpp"
@@ -90,7 +91,7 @@ int run_command(const Command& command, const std::vector<std::string>& argument
     print_error(to_text(problems) + to_text(in_files));
     return exit_unusable;
   }
-  add_cautions(*answer, context.opened.cautions);
+  add_cautions(*answer, cautions_over(context.opened));
   const std::string text = options.json ? answer->json.text() : wrapped(answer->page);
   return text.empty() ? answer->exit_code : print(text, answer->exit_code);
 }
