@@ -11,6 +11,15 @@
 
 namespace phasewright {
 
+namespace {
+
+// Most angles asked for are inside already, and wrapping them would cost a division and their last bit.
+double within_turn(double rad) {
+  return rad >= -pi && rad < pi ? rad : wrap_pi(rad);
+}
+
+} // namespace
+
 LobeProfile::LobeProfile(std::shared_ptr<const Law> law) : law_(std::move(law)) {
   const auto [at_rad, negative_lift_mm] = boost::math::tools::brent_find_minima(
       [this](double rad) { return -law_->lift_mm(rad); }, law_->opens_rad(), law_->closes_rad(), 50);
@@ -32,12 +41,11 @@ Result<LobeProfile> LobeProfile::make(const Lobe& lobe, const std::string& key, 
 }
 
 LiftState LobeProfile::at(double from_nose_rad) const {
-  return law_->at(wrap_pi(from_nose_rad));
+  return law_->at(within_turn(from_nose_rad));
 }
 
 double LobeProfile::lift_mm(double from_nose_rad) const {
-  if (from_nose_rad >= -pi && from_nose_rad < pi) return law_->lift_mm(from_nose_rad);
-  return law_->lift_mm(wrap_pi(from_nose_rad));
+  return law_->lift_mm(within_turn(from_nose_rad));
 }
 
 double LobeProfile::opens_rad() const {

@@ -19,23 +19,25 @@ struct PolynomialLaw final : LobeProfile::Law {
   PolynomialLaw(double lift_mm, double rise_crank_deg, double fall_crank_deg)
       : height_mm(lift_mm), rise_rad(radians(rise_crank_deg) / 2.0), fall_rad(radians(fall_crank_deg) / 2.0) {}
 
+  static double shape(double x) {
+    const double x2 = x * x;
+    return x2 * x2 * (35.0 + x * (-84.0 + x * (70.0 - 20.0 * x)));
+  }
   [[nodiscard]] LiftState at(double from_nose_rad) const override {
     const bool falling = from_nose_rad > 0.0;
     const double per_x = falling ? -1.0 / fall_rad : 1.0 / rise_rad; // d x / d angle
     const double x = 1.0 + per_x * from_nose_rad;
     if (!(x > 0.0)) return {};
     const double x2 = x * x;
-    const double lift = x2 * x2 * (35.0 + x * (-84.0 + x * (70.0 - 20.0 * x)));
     const double slope = 140.0 * x2 * x * (1.0 + x * (-3.0 + x * (3.0 - x)));
     const double bend = 420.0 * x2 * (1.0 + x * (-4.0 + x * (5.0 - 2.0 * x)));
     const double third = 840.0 * x * (1.0 + x * (-6.0 + x * (10.0 - 5.0 * x)));
     const double h = height_mm;
-    return {h * lift, h * slope * per_x, h * bend * per_x * per_x, h * third * per_x * per_x * per_x};
+    return {h * shape(x), h * slope * per_x, h * bend * per_x * per_x, h * third * per_x * per_x * per_x};
   }
   [[nodiscard]] double lift_mm(double from_nose_rad) const override {
-    const double x = 1.0 + (from_nose_rad > 0.0 ? -from_nose_rad / fall_rad : from_nose_rad / rise_rad);
-    if (!(x > 0.0)) return 0.0;
-    return height_mm * (x * x * x * x * (35.0 + x * (-84.0 + x * (70.0 - 20.0 * x))));
+    const double x = 1.0 + (from_nose_rad > 0.0 ? -1.0 / fall_rad : 1.0 / rise_rad) * from_nose_rad;
+    return x > 0.0 ? height_mm * shape(x) : 0.0;
   }
   [[nodiscard]] double opens_rad() const override { return -rise_rad; }
   [[nodiscard]] double closes_rad() const override { return fall_rad; }

@@ -47,7 +47,8 @@ TEST_CASE("advance opens every valve earlier", "[mechanism]") {
 TEST_CASE("the engine's faults and the drive's are told together", "[mechanism]") {
   Engine engine = small_engine();
   engine.loops[0].chain.links = 50;
-  engine.camshafts[0].inlet->lobe = LobeCard{6.9, 218.0, 264.0};
+  engine.camshafts[0].inlet->lobe =
+      LobeCard{.lift_mm = 6.9, .duration_deg = 262.0, .seat_duration_deg = 264.0, .ramp = {}, .closing_ramp = {}};
   const Result<Mechanism> mechanism = Mechanism::assemble(engine, {});
   REQUIRE_FALSE(mechanism.ok());
   CHECK(mechanism.problems().size() == 2);

@@ -1,0 +1,30 @@
+#include "mechanics/lobe_cautions.hpp"
+
+#include "mechanics/contour_faults.hpp"
+
+#include <fmt/format.h>
+
+namespace phasewright {
+
+std::optional<std::string> lobe_caution(const ValveMotion& motion) {
+  const LobeContour& contour = motion.contour();
+  if (!(contour.least_convex_radius_mm() < pointed_radius_mm)) return std::nullopt;
+  return fmt::format("the {} lobe comes to a point: radius of curvature {:.2f} mm, {}", to_word(motion.kind()),
+                     contour.least_convex_radius_mm(),
+                     place_on_lobe(contour, motion.gear(), contour.least_convex_at_rad()));
+}
+
+std::vector<std::string> lobe_cautions(const Engine& engine) {
+  std::vector<std::string> cautions;
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
+    for (std::size_t i = 0; i < engine.camshafts.size(); ++i) {
+      if (!(kind == ValveKind::inlet ? engine.camshafts[i].inlet : engine.camshafts[i].exhaust)) continue;
+      const Result<ValveMotion> motion = ValveMotion::make(engine.camshafts[i], i, kind);
+      if (!motion) continue;
+      if (std::optional<std::string> caution = lobe_caution(*motion)) cautions.push_back(*std::move(caution));
+    }
+  }
+  return cautions;
+}
+
+} // namespace phasewright
