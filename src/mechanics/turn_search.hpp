@@ -1,0 +1,72 @@
+// The least of a figure around a circle, where it may jump and be nothing in places.
+#pragma once
+
+#include <glm/vec2.hpp>
+
+#include <array>
+#include <cmath>
+#include <limits>
+
+#include "geometry/angle.hpp"
+
+#include <boost/math/tools/minima.hpp>
+
+namespace phasewright {
+
+// Evenly spaced looks around a circle: cosine and sine of each.
+class TurnLooks {
+public:
+  static constexpr std::size_t count = 48;
+  static constexpr double step_rad = turn_rad / static_cast<double>(count);
+
+  TurnLooks() {
+    for (std::size_t i = 0; i < count; ++i) turns_[i] = unit_vector(static_cast<double>(i) * step_rad);
+  }
+  [[nodiscard]] glm::dvec2 operator[](std::size_t i) const { return turns_[i]; }
+
+private:
+  std::array<glm::dvec2, count> turns_{};
+};
+
+inline constexpr double nothing_mm = std::numeric_limits<double>::infinity();
+
+// The lesser of `known_mm` and the least of `figure(turn)` around the circle; infinity = nothing there. Every valley
+// between looks that could be lower is gone down into, and every place where the figure ends is looked at.
+template <class Figure>
+[[nodiscard]] double least_around(const TurnLooks& looks, double known_mm, Figure figure) {
+  std::array<double, TurnLooks::count> seen_mm{};
+  for (std::size_t i = 0; i < TurnLooks::count; ++i) {
+    seen_mm[i] = figure(looks[i]);
+    if (seen_mm[i] < known_mm) known_mm = seen_mm[i];
+  }
+  // The last place toward `gone_rad` where there is something.
+  const auto end_rad = [&figure](double there_rad, double gone_rad) {
+    constexpr int halvings = 30;
+    for (int i = 0; i < halvings; ++i) {
+      const double middle_rad = (there_rad + gone_rad) / 2.0;
+      (figure(unit_vector(middle_rad)) < nothing_mm ? there_rad : gone_rad) = middle_rad;
+    }
+    return there_rad;
+  };
+  for (std::size_t i = 0; i < TurnLooks::count; ++i) {
+    const double here_mm = seen_mm[i];
+    if (!(here_mm < nothing_mm)) continue;
+    const double at_rad = static_cast<double>(i) * TurnLooks::step_rad;
+    double before_mm = seen_mm[(i + TurnLooks::count - 1) % TurnLooks::count];
+    double after_mm = seen_mm[(i + 1) % TurnLooks::count];
+    double from_rad = at_rad - TurnLooks::step_rad;
+    double to_rad = at_rad + TurnLooks::step_rad;
+    if (!(before_mm < nothing_mm)) before_mm = figure(unit_vector(from_rad = end_rad(at_rad, from_rad)));
+    if (!(after_mm < nothing_mm)) after_mm = figure(unit_vector(to_rad = end_rad(at_rad, to_rad)));
+    known_mm = std::fmin(known_mm, std::fmin(before_mm, after_mm));
+    if (here_mm > before_mm || here_mm > after_mm || (here_mm == before_mm && here_mm == after_mm)) continue;
+    // A valley is not deeper than its steeper side carried on.
+    if (here_mm - (std::fmax(before_mm, after_mm) - here_mm) >= known_mm) continue;
+    const auto found = boost::math::tools::brent_find_minima(
+        [&figure](double rad) { return std::fmin(figure(unit_vector(rad)), 1e9); }, from_rad, to_rad, 26);
+    known_mm = std::fmin(known_mm, found.second);
+  }
+  return known_mm;
+}
+
+} // namespace phasewright
