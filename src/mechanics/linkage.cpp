@@ -66,7 +66,10 @@ struct Rocker {
     return {valve.travel_mm(swing_rad), ratio, bend};
   }
   [[nodiscard]] double valve_mm(double tappet_mm) const { return valve.travel_mm(push.swing_rad(tappet_mm)); }
-  [[nodiscard]] double tappet_mm(double valve_mm) const { return push.travel_mm(valve.swing_rad(valve_mm)); }
+  // A valve lift out of reach comes back as a tappet lift out of reach.
+  [[nodiscard]] double tappet_mm(double valve_mm) const {
+    return push.travel_mm(std::fmin(valve.swing_rad(valve_mm), pi / 2.0 - push.shut_rad()));
+  }
   [[nodiscard]] double swing_rad(double tappet_mm) const { return push.swing_rad(tappet_mm); }
 };
 

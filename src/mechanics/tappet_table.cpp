@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 namespace phasewright {
 
@@ -17,6 +18,7 @@ constexpr double step_deg = 0.25;
 
 // The contour where its radius was taken, `on_lobe_rad` past the nose, and what the follower touching it there does.
 struct Touch {
+  double on_lobe_rad;
   double from_nose_rad;
   double tappet_mm;
   double curvature_per_mm; // of the contour; negative in a hollow
@@ -30,6 +32,7 @@ Touch touch(const FlatEndedSpline& growth, const FollowerFace& face, double on_l
   const glm::dvec2 out = unit_vector(pi / 2.0 - on_lobe_rad);
   const glm::dvec2 normal = (radius_mm * out + slope * left_of(out)) / slant_mm;
   Touch made{};
+  made.on_lobe_rad = on_lobe_rad;
   made.curvature_per_mm =
       (radius_mm * radius_mm + 2.0 * slope * slope - radius_mm * bend) / (slant_mm * slant_mm * slant_mm);
   if (face.flat()) {
@@ -46,21 +49,36 @@ Touch touch(const FlatEndedSpline& growth, const FollowerFace& face, double on_l
   return made;
 }
 
-// Every row and, between them, evenly.
-std::vector<double> places_rad(const FlatEndedSpline& growth) {
-  const std::vector<double>& rows = growth.points();
-  std::vector<double> places;
-  for (std::size_t i = 0; i + 1 < rows.size(); ++i) {
-    const int parts = static_cast<int>(std::ceil(degrees(rows[i + 1] - rows[i]) / step_deg - 1e-9));
-    for (int part = 0; part < parts; ++part) places.push_back(rows[i] + (rows[i + 1] - rows[i]) * part / parts);
+// Touches from just past `before` to `last`, a step apart on the lobe and at the follower: round a sharp place the
+// follower turns far for little of the lobe.
+void add_touches(const FlatEndedSpline& growth, const FollowerFace& face, const Touch& before, const Touch& last,
+                 std::vector<Touch>& touches, int depth = 0) {
+  constexpr int deepest = 12;
+  const double step_rad = radians(step_deg) * (1.0 + 1e-9);
+  const bool close = last.on_lobe_rad - before.on_lobe_rad <= step_rad &&
+                     std::fabs(last.from_nose_rad - before.from_nose_rad) <= step_rad;
+  if (close || depth == deepest) {
+    touches.push_back(last);
+    return;
   }
-  places.push_back(rows.back());
-  return places;
+  const Touch middle = touch(growth, face, 0.5 * (before.on_lobe_rad + last.on_lobe_rad));
+  add_touches(growth, face, before, middle, touches, depth + 1);
+  add_touches(growth, face, middle, last, touches, depth + 1);
 }
 
-Problem bridges(const Touch& at, const FollowerFace& face, const LobeTable& table, double on_lobe_rad,
-                const std::string& key) {
-  const double deg = degrees(on_lobe_rad);
+// At every row, and close between them.
+std::vector<Touch> touches_on(const FlatEndedSpline& growth, const FollowerFace& face) {
+  const std::vector<double>& rows = growth.points();
+  std::vector<Touch> touches{touch(growth, face, rows.front())};
+  for (std::size_t row = 1; row < rows.size(); ++row) {
+    const Touch before = touches.back();
+    add_touches(growth, face, before, touch(growth, face, rows[row]), touches);
+  }
+  return touches;
+}
+
+Problem bridges(const Touch& at, const FollowerFace& face, const LobeTable& table, const std::string& key) {
+  const double deg = degrees(at.on_lobe_rad);
   const std::string place = fmt::format("{:.1f} cam degrees {} the nose, near {}", std::fabs(deg),
                                         deg < 0.0 ? "before" : "past", nearest_row(table, deg));
   if (!(at.curvature_per_mm < 0.0))
@@ -74,32 +92,33 @@ Problem bridges(const Touch& at, const FollowerFace& face, const LobeTable& tabl
 } // namespace
 
 Result<LobeTable> tappet_table(const LobeTable& lobe_radius, const ValveGear& gear, const std::string& key) {
-  if (std::optional<Problem> fault = table_fault(lobe_radius, key)) return *std::move(fault);
   if ((gear.follower == Follower::finger && !gear.finger) ||
       (gear.follower == Follower::roller_tappet && !(gear.roller_radius_mm > 0.0)))
     return problem_at(key, "the lobe's own radius", "the follower's lift",
                       "how the follower moves on it depends on its arms and its pad, which are not given");
-  const FlatEndedSpline growth = spline_through(lobe_radius);
-  const std::vector<double> places = places_rad(growth);
-  double greatest_mm = 0.0;
-  for (const double at_rad : places) greatest_mm = std::fmax(greatest_mm, growth.value(at_rad));
+  // Where the radius is greatest the follower stands square on it, lifted by as much.
+  const Result<LobeProfile> radius = LobeProfile::make(lobe_radius, key);
+  if (!radius) return radius.problems();
+  const double greatest_mm = radius->greatest_lift_mm();
   if (gear.follower == Follower::finger) {
     const Result<Linkage> linkage = Linkage::make(gear, greatest_mm, key.substr(0, key.rfind('.')));
     if (!linkage) return linkage.problems();
   }
+  const FlatEndedSpline growth = spline_through(lobe_radius);
   const FollowerFace face(gear, greatest_mm);
   LobeTable rolled;
   rolled.file = lobe_radius.file;
+  std::optional<Touch> worst; // a dent makes its neighbourhood ring, so the deepest hollow is the one to name
   double before_rad = 0.0;
-  for (const double at_rad : places) {
-    const Touch at = touch(growth, face, at_rad);
+  for (const Touch& at : touches_on(growth, face)) {
     const bool rises = rolled.cam_deg.empty() || at.from_nose_rad > before_rad;
     const bool fits = face.flat() ? at.curvature_per_mm > 0.0 : 1.0 + face.pad_mm() * at.curvature_per_mm > 0.0;
-    if (!rises || !fits) return bridges(at, face, lobe_radius, at_rad, key);
+    if (!(rises && fits) && !(worst && worst->curvature_per_mm <= at.curvature_per_mm)) worst = at;
     before_rad = at.from_nose_rad;
     rolled.cam_deg.push_back(degrees(at.from_nose_rad));
     rolled.lift_mm.push_back(at.tappet_mm);
   }
+  if (worst) return bridges(*worst, face, lobe_radius, key);
   return rolled;
 }
 
