@@ -19,6 +19,7 @@ inline Engine small_engine() {
                   .gasket_bore_mm = 73.5,
                   .chamber_cc = 34.0,
                   .crown_cc = 4.5,
+                  .crown = {},
                   .cylinder_clock_deg = 0.0};
   engine.loops[0].chain = {.iso606 = "06B-1",
                   .pitch_mm = 9.525,
@@ -52,7 +53,7 @@ inline Engine small_engine() {
   inlet.rocker_ratio = 1.3;
   inlet.lash_mm = 0.3;
   inlet.base_radius_mm = 20.0;
-  inlet.lobe = LobePolynomial{.lift_mm = 6.9, .duration_deg = 330.0};
+  inlet.lobe = LobePolynomial{.lift_mm = 6.9, .duration_deg = 330.0, .rise_deg = {}};
   ValveGear exhaust = inlet;
   exhaust.centre_deg = 110.0;
   engine.camshafts = {
