@@ -89,8 +89,11 @@ public:
   [[nodiscard]] LeastClearance least_axial(ValveKind kind, double extra_phase_deg = 0, double by_crank_deg = 0) const;
   // Everything of it. `extra_phase_deg` moves all camshafts.
   [[nodiscard]] LeastClearance least(ValveKind kind, double extra_phase_deg = 0) const;
+  [[nodiscard]] LeastClearance least(ValveKind kind, double extra_phase_deg, double by_crank_deg) const;
   [[nodiscard]] Clearances least() const;
-  [[nodiscard]] std::optional<ValveToValve> least_between() const;
+  // The heads on their seats count too. Extra phase of the camshaft that moves each kind, as above.
+  [[nodiscard]] std::optional<ValveToValve> least_between(double inlet_extra_deg = 0, double exhaust_extra_deg = 0,
+                                                          double by_crank_deg = 0) const;
   [[nodiscard]] bool has(ValveKind kind) const;
 
   [[nodiscard]] const GapFit& fit(ValveKind kind) const;

@@ -124,7 +124,7 @@ std::optional<double> CrownGap::Shape::closed_by_formula_mm(const ValveSolid& he
 // The head's edge meets its pocket's wall sideways only where some of the wall is at the edge's height.
 std::optional<double> CrownGap::Shape::radial_mm(const ValveSolid& head) const {
   const CrownWall* pocket = own();
-  if (pocket == nullptr) return std::nullopt;
+  if (pocket == nullptr || head.farthest({0.0, 0.0, -1.0}).z > crown.top_mm()) return std::nullopt;
   const double least_mm = least_around(looks, nothing_mm, [&](glm::dvec2 turn) {
     const glm::dvec3 foot = pocket->at_mm(turn);
     const glm::dvec3 to_foot = foot - head.face_mm();
@@ -158,6 +158,12 @@ double CrownGap::closed_mm(double drop_mm) const {
 double CrownGap::closed_at_least_mm(double drop_mm) const {
   const ValveSolid head = shape_->shut(drop_mm);
   return (head.farthest({0.0, 0.0, -1.0}).z - shape_->crown.top_mm()) / head.up().z;
+}
+
+double CrownGap::radial_at_least_mm(double drop_mm) const {
+  const CrownWall* pocket = shape_->own();
+  if (pocket == nullptr) return nothing_mm;
+  return pocket->radius_mm - shape_->valve.radius_mm() - drop_mm * std::fabs(shape_->valve.up().x);
 }
 
 double CrownGap::axial_mm(double lift_mm, double drop_mm) const {

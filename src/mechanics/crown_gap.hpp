@@ -30,6 +30,8 @@ public:
   // above the pocket.
   [[nodiscard]] std::optional<double> radial_mm(double lift_mm, double drop_mm) const;
 
+  // A bound radial_mm() is not below, quick.
+  [[nodiscard]] double radial_at_least_mm(double drop_mm) const;
   // axial_mm with the valve shut. Along its own axis the valve meets whatever it is lifted into, so
   // axial_mm(lift, drop) = closed_mm(drop) - lift.
   [[nodiscard]] double closed_mm(double drop_mm) const;
