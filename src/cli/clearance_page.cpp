@@ -52,9 +52,11 @@ std::string verdicts(const ClearanceCase& found) {
     for (const JudgedClearance& one : state->judgement.too_close()) {
       if (is_told(one)) continue;
       told.push_back(one);
-      page += fmt::format("NOT SAFE: {}{}, at crank {}. The limit is {} mm: {} mm short of it.\n", meets_words(one),
+      const std::string lacks =
+          one.figure_mm > 0.0 ? fmt::format(": {} mm short of it", fixed(one.limit_mm - one.figure_mm, 2)) : "";
+      page += fmt::format("NOT SAFE: {}{}, at crank {}. The limit is {} mm{}.\n", meets_words(one),
                           state == &found.worn ? " once the chain has worn" : "", dead_centre_words(one.at_crank_deg),
-                          fixed(one.limit_mm, 2), fixed(one.limit_mm - one.figure_mm, 2));
+                          fixed(one.limit_mm, 2), lacks);
     }
   return page;
 }
@@ -138,7 +140,7 @@ std::optional<double> nearer(const std::optional<double>& one, const std::option
 }
 
 std::string room_words(const std::optional<double>& deg, const char* way) {
-  return deg ? fmt::format("{} {}°", way, fixed(std::fabs(*deg), 1)) : fmt::format("{} as far as 60° and more", way);
+  return deg ? fmt::format("{} {}°", way, fixed(std::fabs(*deg), 1)) : fmt::format("{} 60° and more", way);
 }
 
 // How the least clearance goes with phase, and how far the camshaft may be moved.
@@ -151,7 +153,7 @@ std::string phase_page(const ClearanceCase& found, ValveKind kind) {
   const bool over = clear_enough(least_of(found.now, kind)->least_mm, limit_mm) &&
                     clear_enough(least_of(found.worn, kind)->least_mm, limit_mm);
   if (over)
-    return page + fmt::format("Its camshaft may be {} or {} (crank) before the limit is reached.\n",
+    return page + fmt::format("Its camshaft may be {} or {} (crank) before its limit is reached.\n",
                               room_words(nearer(now.advance_to_limit_deg, worn.advance_to_limit_deg), "advanced"),
                               room_words(nearer(now.retard_to_limit_deg, worn.retard_to_limit_deg), "retarded"));
   // The valve that is too near now, or will be, is freed by the way in which the limit lies.

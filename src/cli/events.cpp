@@ -93,9 +93,10 @@ std::string centre_words(ValveKind kind, double centre_deg) {
 
 // Lobe centres, by equal lifts and, where the nose lies elsewhere, by the greatest lift.
 std::string lobes_page(const Events& events) {
+  constexpr double symmetric_deg = 0.2; // the chain's ripple alone parts the two by hundredths
   bool skewed = false;
   for_each_kind(events, [&](std::size_t, const KindEvents& kind) {
-    skewed = skewed || centre_words(kind.kind, kind.centre_deg) != centre_words(kind.kind, kind.nose_deg);
+    skewed = skewed || std::fabs(kind.centre_deg - kind.nose_deg) > symmetric_deg;
   });
   Rows rows{{"Lobe", skewed ? "centre by equal lifts" : "lobe centre"}};
   std::vector<Align> columns{Align::left, Align::right};
@@ -109,8 +110,8 @@ std::string lobes_page(const Events& events) {
     row.push_back(fixed(kind.lift_at_tdc_mm, 2));
     rows.push_back(std::move(row));
   });
-  return table(columns, rows) + "Lobe centres in crank degrees" +
-         (skewed ? "; by equal lifts: midway between the events at check lift" : "") + ". Lifts at the valve.\n";
+  return table(columns, rows) + "Lobe centres in crank degrees" + (skewed ? ", equal lifts at check lift" : "") +
+         ". Lifts at the valve.\n";
 }
 
 std::string overlap_words(double overlap_deg) {
@@ -132,7 +133,7 @@ std::string overlap_page(const Events& events) {
 
 // All cylinders in firing order, at check lift.
 std::string cylinders_table(const std::vector<OfCylinder>& cylinders) {
-  Rows rows{{"Cylinder", "valve", "opens", "closes", "open between, No. 1's crank", "lobe centre", "lift at TDC, mm"}};
+  Rows rows{{"Cylinder", "valve", "opens", "closes", "open, No. 1's crank", "lobe centre", "at TDC, mm"}};
   for (const OfCylinder& cylinder : cylinders) {
     std::string number = fmt::format("No. {}", cylinder.number);
     for_each_kind(cylinder.events, [&](std::size_t, const KindEvents& kind) {
@@ -151,12 +152,11 @@ std::string dead_centres_page(const Mechanism& mechanism) {
   const Block& block = mechanism.engine().block;
   if (block.pin_offset_mm == 0.0) return {};
   const SliderCrank& crank = mechanism.slider_crank();
-  return fmt::format(
-      "Gudgeon pin {} mm off the cylinder's axis, {} the side the throw is on just after TDC: the "
-      "down-stroke takes\n{}° of crank and the up-stroke {}°. BBDC and ABDC are counted from 180°, as on "
-      "a degree wheel; the piston is lowest at {}°.\n",
-      fixed(std::fabs(block.pin_offset_mm), 2), block.pin_offset_mm > 0.0 ? "toward" : "away from",
-      fixed(crank.down_stroke_deg(), 2), fixed(crank.up_stroke_deg(), 2), fixed(crank.bdc_deg(), 2));
+  return fmt::format("Gudgeon pin {} mm off the cylinder's axis, {} the side the throw is on just after TDC: the "
+                     "down-stroke takes {}° of crank and the up-stroke {}°. BBDC and ABDC are counted from 180°, as on "
+                     "a degree wheel; the piston is lowest at {}°.\n",
+                     fixed(std::fabs(block.pin_offset_mm), 2), block.pin_offset_mm > 0.0 ? "toward" : "away from",
+                     fixed(crank.down_stroke_deg(), 2), fixed(crank.up_stroke_deg(), 2), fixed(crank.bdc_deg(), 2));
 }
 
 // Compression of the cylinder asked about.
@@ -186,8 +186,9 @@ std::string squeeze_page(const Squeeze& squeeze) {
   return fmt::format(
       "Compression: {} : 1 static; {} : 1 effective, from the volume at inlet closing, lash taken up.\n"
       "Cranking pressure, a rough estimate: {} bar ({} psi) on the gauge. It takes air alone at {} kPa (ISO 2533, {} m "
-      "up),\nat rest when the inlet valve closes, compressed as p V^{} and with no leak; the figure 1.3 is a rule of "
-      "thumb. Use it\nto compare one setting with another, never to judge rings or valves.\n",
+      "up), at rest when the inlet valve closes, compressed as p V^{} and with no leak; the exponent is a rule of "
+      "thumb. "
+      "Use it to compare one setting with another, never to judge rings or valves.\n",
       fixed(squeeze.ratios.static_ratio, 2), fixed(squeeze.ratios.effective_ratio, 2),
       fixed(pressure.gauge_kpa / kpa_per_bar, 1), fixed(pressure.gauge_kpa / kpa_per_psi, 0),
       fixed(pressure.atmosphere_kpa, 1), fixed(squeeze.assumed.altitude_m, 0), squeeze.assumed.exponent);
@@ -321,7 +322,8 @@ Result<Answer> events_command(const Context& context) {
       .set("dead_centres", dead_centres_json(mechanism->slider_crank()));
   if (!context.options.events.cylinder) {
     answer.page +=
-        "\nEvery cylinder in firing order, at check lift, each counted from its own dead centres, crank degrees\n" +
+        "\nEvery cylinder in firing order, at check lift, each counted from its own dead centres, crank degrees;\n"
+        "with the valve's lift at its overlap TDC\n" +
         cylinders_table(*cylinders);
     Json all = Json::array();
     for (const OfCylinder& cylinder : *cylinders) all.add(cylinder_json(asked, cylinder));

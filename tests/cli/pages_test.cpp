@@ -3,8 +3,11 @@
 #include "cli/program.hpp"
 #include "support/catch.hpp"
 
+#include <algorithm>
 #include <cstdlib>
+#include <filesystem>
 #include <fstream>
+#include <sstream>
 
 using namespace phasewright::testing;
 
@@ -46,7 +49,14 @@ TEST_CASE("the pages of the demos", "[cli][pages]") {
       {"phase-engine", {"phase", models_path("marram-1420.toml")}, 0},
       {"events", {"events"}, 0},
       {"events-twin", {"events", models_path("dunlin-3.build.toml")}, 0},
+      {"events-all", {"events", "--cylinder", "all", "--lift", "1", "--lift", "20", "--at", "valve"}, 0},
+      {"events-offset", {"events", "--cylinder", "3", "--set", "block.pin_offset_mm=1.5", "--altitude", "1500"}, 0},
       {"clearance", {"clearance"}, 0},
+      {"clearance-curve", {"clearance", "--curve"}, 0},
+      {"clearance-unmeasured",
+       {"clearance", "--set", "measured.clearance=[]", "--set", "target.min_clearance_inlet_mm=3.0"},
+       0},
+      {"clearance-valves-meet", {"clearance", "--set", "target.min_valve_to_valve_mm=10"}, 1},
       {"clearance-unsafe", {"clearance", "--set", "fitted.lay=1"}, 1},
       {"clearance-touching", {"clearance", "--set", "fitted.lay=2"}, 1},
       {"clearance-worn-no-further",
@@ -94,10 +104,60 @@ TEST_CASE("the phase is told although the target is none for this engine", "[cli
   CHECK(run.out.find("Target: none for this engine. target.event: found at 20 mm lift") != std::string::npos);
 }
 
-TEST_CASE("a pocket's wall is shown and said not to be judged", "[cli][pages]") {
-  const Run run = run_program({"clearance", "--set", "valve.inlet.pocket={ depth_mm = 1, radius_mm = 17 }"});
-  CHECK(run.exit_code == 0);
-  CHECK(run.out.find("0.50") != std::string::npos);
-  CHECK(run.out.find("shown but not judged") != std::string::npos);
-  CHECK(run_program({"clearance"}).out.find("not judged") == std::string::npos);
+TEST_CASE("a valve that is too near sideways or to the other valve is told as such", "[cli][pages]") {
+  const Run apart = run_program({"clearance", "--set", "target.min_valve_to_valve_mm=10"});
+  CHECK(apart.exit_code == 1);
+  CHECK(apart.out.rfind("NOT SAFE: the inlet and exhaust valves come within ", 0) == 0);
+}
+
+namespace {
+
+std::size_t columns_of(const std::string& line) {
+  return static_cast<std::size_t>(std::ranges::count_if(
+      line, [](char c) { return (static_cast<unsigned char>(c) & 0xC0u) != 0x80u; })); // UTF-8: bytes that begin one
+}
+
+} // namespace
+
+TEST_CASE("no page is wider than 100 columns, whatever the engine", "[cli][pages]") {
+  const std::vector<std::vector<std::string>> commands{
+      {"pose", "--crank", "105"},
+      {"pose", "--crank", "105", "--turned", "backward"},
+      {"phase"},
+      {"phase", "--set", "fitted.crank_key_deg=3", "--set", "fitted.cam_key_deg=-2"},
+      {"chain"},
+      {"chain", "--count", "15"},
+      {"chain", "--band", "1", "--centre-change", "-0.2", "--block-growth", "11e-6", "--chain-growth", "12e-6",
+       "--rise", "60"},
+      {"events"},
+      {"events", "--cylinder", "all", "--lift", "0.5", "--lift", "20", "--altitude", "1500"},
+      {"events", "--set", "block.pin_offset_mm=-1.5"},
+      {"clearance"},
+      {"clearance", "--curve"},
+      {"clearance", "--set", "fitted.lay=1"},
+      {"clearance", "--set", "target.min_clearance_inlet_mm=9", "--set", "target.min_clearance_exhaust_mm=9", "--set",
+       "target.min_valve_to_valve_mm=10"},
+      {"plan"},
+      {"plan", "--lay", "2", "--set", "stock.crank_key_deg=[0,2.5,4]", "--set", "stock.cam_key_deg=[0,1.5,3]"},
+  };
+  int pages = 0;
+  for (const auto& model : std::filesystem::directory_iterator(models_path(""))) {
+    if (model.path().extension() != ".toml") continue;
+    for (std::vector<std::string> arguments : commands) {
+      arguments.insert(arguments.begin() + 1, model.path().string());
+      const Run run = run_program(arguments);
+      std::string said = model.path().filename().string();
+      for (const std::string& word : arguments) said += " " + word;
+      INFO(said);
+      INFO(run.err);
+      std::istringstream lines(run.out);
+      for (std::string line; std::getline(lines, line);) {
+        INFO(line);
+        CHECK(columns_of(line) <= 100);
+        CHECK((line.empty() || line.back() != ' '));
+      }
+      if (run.exit_code != 2) ++pages;
+    }
+  }
+  CHECK(pages > 60);
 }

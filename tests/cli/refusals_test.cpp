@@ -48,10 +48,12 @@ TEST_CASE("nonsense on the command line is refused in a line, with a hint", "[cl
       {{"phase", "a.toml", "b.toml"}, "one FILE at a time: \"b.toml\" is a second"},
       {{"phase", "--", "--json"}, "--json: there is no such file"},
       {{"pose", "--crank"}, "--crank"},
-      {{"pose", "--crank", "abc"}, "--crank: found abc, allowed a number of crank degrees"},
+      {{"pose", "--crank", "abc"}, "--crank: found abc, allowed -1000000 to 1000000 crank degrees"},
       {{"pose", "--crank", "nan"}, "--crank: found nan"},
       {{"pose", "--crank", "-inf"}, "--crank: found -inf"},
       {{"pose", "--crank", "1e999"}, "--crank: found 1e999"},
+      {{"pose", "--crank", "1e300"}, "--crank: found 1e300, allowed -1000000 to 1000000 crank degrees"},
+      {{"pose", "--crank", "-1000001"}, "--crank: found -1000001"},
       {{"pose", "--crank", "1,5"}, "--crank: found 1,5"},
       {{"pose", "--crank", "0x10"}, "--crank: found 0x10"},
       {{"pose", "--crank", "12deg"}, "--crank: found 12deg"},
@@ -93,6 +95,23 @@ TEST_CASE("nonsense on the command line is refused in a line, with a hint", "[cl
   for (const Refusal& refusal : refusals) check_refused(refusal);
 }
 
+TEST_CASE("events of what the engine has not got are refused", "[cli][refusals]") {
+  const std::vector<Refusal> refusals{
+      {{"events", "--cylinder", "5"}, "--cylinder: found 5, allowed 1 to 4, or all"},
+      {{"events", "--cylinder", "0"}, "--cylinder: found 0, allowed the number of a cylinder, or all"},
+      {{"events", "--cylinder", "every"}, "--cylinder: found every"},
+      {{"events", "--lift", "41"}, "--lift: found 41, allowed 0 to 40 mm"},
+      {{"events", "--lift", "nan"}, "--lift: found nan"},
+      {{"events", "--lift", "1", "--at", "rocker"}, "--at: found rocker, allowed tappet or valve"},
+      {{"events", "--at", "valve"}, "--at: found no --lift beside it, allowed both"},
+      {{"events", "--altitude", "5001"}, "--altitude: found 5001, allowed -400 to 5000 m"},
+      {{"events", "--exponent", "1.5"}, "--exponent: found 1.5, allowed 1 to 1.4\n"},
+      {{"clearance", "--lift", "1"}, "no such option: --lift"},
+      {{"events", "--curve"}, "no such option: --curve"},
+  };
+  for (const Refusal& refusal : refusals) check_refused(refusal);
+}
+
 TEST_CASE("what a chain has not got is refused, and no file is blamed for it", "[cli][refusals]") {
   const std::string twin = models_path("marram-2050.toml");
   const std::string two_stages = models_path("marram-1850.toml");
@@ -125,7 +144,7 @@ TEST_CASE("overrides that fit nothing are refused", "[cli][refusals]") {
       {{"phase", "--set", "block.bore_mm=nan"}, "block.bore_mm: found nan, allowed 20 to 500 mm"},
       {{"phase", "--set", "sprocket.cam.teeth=39"}, "sprocket[2].teeth: found 39, allowed 38"},
       {{"phase", "--set", "chain.links=60"}, "chain.links"},
-      {{"clearance", "--set", "valve.inlet.inclination_deg=20"}, "valve.inlet.inclination_deg: found 20, allowed 0"},
+      {{"clearance", "--set", "valve.inlet.inclination_deg=61"}, "valve.inlet.inclination_deg: found 61, allowed -60"},
       {{"events", "--set", "camshaft.cam.check_lift_mm=4.9", "--set",
         "camshaft.cam.inlet.lobe={kind=\"polynomial-4567\",lift_mm=4,duration_deg=300}"},
        "check_lift_mm"},
@@ -202,7 +221,7 @@ TEST_CASE("help and version are answers", "[cli][help]") {
   const Run general = run_program({"--help"});
   CHECK(general.exit_code == 0);
   CHECK(general.out == run_program({"-h"}).out);
-  std::vector<std::string> names{"pose", "phase", "chain", "events", "clearance", "plan"};
+  std::vector<std::string> names{"pose", "phase", "chain", "events", "clearance", "plan", "export"};
   for (const char* drawing : {"picture", "view"})
     if (general.out.find(std::string("\n  ") + drawing + " ") != std::string::npos) names.emplace_back(drawing);
   for (const std::string& name : names) {
@@ -220,7 +239,7 @@ TEST_CASE("the examples of the help can be run as they stand", "[cli][help]") {
   const Scratch scratch;
   std::filesystem::create_directory_symlink(std::filesystem::path(models_path("")).parent_path(),
                                             scratch.path() / "models");
-  for (const char* command : {"pose", "phase", "chain", "events", "clearance", "plan"}) {
+  for (const char* command : {"pose", "phase", "chain", "events", "clearance", "plan", "export"}) {
     const std::string help = run_program({command, "--help"}).out;
     const std::string before = "Example:\n  phasewright ";
     const std::size_t at = help.find(before);

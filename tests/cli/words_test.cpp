@@ -86,3 +86,24 @@ TEST_CASE("numbers are read whole or not at all", "[numbers]") {
   for (const char* text : {"", "x", "1280", "1280x", "x800", "1280X800", "1280x800x2", "a x b"})
     CHECK_FALSE(read_size(text).has_value());
 }
+
+TEST_CASE("what is wider than the page goes on under where it began", "[words]") {
+  const std::string words(60, 'a');
+  CHECK(wrapped("short\n\n  table  row\n") == "short\n\n  table  row\n");
+  CHECK(wrapped(words + " " + words + "\n") == words + "\n" + words + "\n");
+  CHECK(wrapped("  " + words + " b " + words + "\n") == "  " + words + " b\n  " + words + "\n");
+  // A word that no line holds stands by itself; a degree sign is one column.
+  const std::string path(120, 'p');
+  CHECK(wrapped("see " + path + "\n") == "see\n" + path + "\n");
+  std::string degrees;
+  for (int i = 0; i < 100; ++i) degrees += "°";
+  CHECK(wrapped(degrees + "\n") == degrees + "\n");
+}
+
+TEST_CASE("a table's last column goes on in further lines", "[words]") {
+  const std::string thing(70, 'x');
+  CHECK(
+      table({Align::left, Align::left}, {{"Thing", "how"}, {thing, "one two three four five six seven"}, {"y", "z"}}) ==
+      "  Thing" + std::string(67, ' ') + "how\n  " + thing + "  one two three four five\n" + std::string(74, ' ') +
+          "six seven\n  y" + std::string(71, ' ') + "z\n");
+}
