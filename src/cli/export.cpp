@@ -74,16 +74,9 @@ std::vector<std::string> column_words(const Engine& engine, CurvesOf of) {
   return lines;
 }
 
-// Names in a file may hold what would end a comment line.
-std::string one_line(std::string words) {
-  for (char& c : words)
-    if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = ' ';
-  return words;
-}
-
 std::string csv_text(const std::vector<std::string>& comments, const CurveTable& table) {
   std::string text;
-  for (const std::string& comment : comments) text += "# " + one_line(comment) + "\n";
+  for (const std::string& comment : comments) text += fmt::format("# {}\n", comment);
   text += fmt::format("{}\n", fmt::join(table.columns, ","));
   for (const std::vector<double>& row : table.rows) {
     for (std::size_t i = 0; i < row.size(); ++i) {
