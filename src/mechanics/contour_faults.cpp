@@ -20,11 +20,8 @@ double least_convex_mm(const ValveGear& gear, const LobeProfile& lobe) {
   double least_mm = face.base_mm();
   for (int i = 0; i <= looks; ++i) {
     const double rad = lobe.opens_rad() + (lobe.closes_rad() - lobe.opens_rad()) * i / looks;
-    const FollowerFace::Motion pad = face.motion(lobe.at(rad));
-    const glm::dvec2 along = pad.per_rad_mm - left_of(pad.at_mm);
-    const glm::dvec2 bend = pad.per_rad2_mm - 2.0 * left_of(pad.per_rad_mm) - pad.at_mm;
-    const double curvature_per_mm = -cross2(along, bend) / std::pow(length2(along), 3.0);
-    if (curvature_per_mm > 0.0) least_mm = std::fmin(least_mm, 1.0 / curvature_per_mm - face.pad_mm());
+    const double radius_mm = face.curvature_mm(lobe.at(rad));
+    if (radius_mm > -face.pad_mm()) least_mm = std::fmin(least_mm, radius_mm);
   }
   return least_mm;
 }
@@ -104,7 +101,7 @@ std::optional<Problem> off_the_face(const LobeContour& contour, const ValveGear&
 std::optional<Problem> bridged(const LobeContour& contour, const ValveGear& gear, const LobeProfile& lobe,
                                const std::string& key) {
   if (contour.face().flat()) return std::nullopt;
-  constexpr int looks = 240;
+  constexpr int looks = 160;
   std::vector<glm::dvec2> outline;
   std::vector<glm::dvec2> pad;
   const auto look_rad = [&lobe](int i) {

@@ -30,6 +30,12 @@ double stated_pad_mm(const ValveGear& gear) {
   return gear.finger ? gear.finger->pad_radius_mm : drawn_pad_radius_mm;
 }
 
+// How the pad's centre moves along its path as the lobe sees it, by cam angle. The lobe turns anticlockwise, so the
+// path runs clockwise round it and outward is to its left.
+glm::dvec2 along_path(const FollowerFace::Motion& pad) {
+  return pad.per_rad_mm - left_of(pad.at_mm);
+}
+
 } // namespace
 
 FollowerFace::FollowerFace(const ValveGear& gear, double greatest_lift_mm, std::optional<double> pad_mm)
@@ -55,6 +61,15 @@ FollowerFace::Motion FollowerFace::motion(const LiftState& tappet) const {
               (2.0 * tappet.per_rad_mm * turn + out_mm * turn2) * across};
 }
 
+double FollowerFace::curvature_mm(const LiftState& tappet) const {
+  if (flat()) return base_mm_ + tappet.lift_mm + tappet.per_rad2_mm;
+  const Motion pad = motion(tappet);
+  const glm::dvec2 along = along_path(pad);
+  const glm::dvec2 bend = pad.per_rad2_mm - 2.0 * left_of(pad.per_rad_mm) - pad.at_mm;
+  const double speed = length2(along);
+  return -speed * speed * speed / cross2(along, bend) - pad_mm_;
+}
+
 double LobeContour::turned_rad(double from_nose_rad) const {
   return from_nose_rad + face_.nose_rad() - pi / 2.0;
 }
@@ -67,18 +82,14 @@ LobeContact LobeContour::contact(double from_nose_rad) const {
     // The face is the lobe's tangent at right angles to the lift; its touching point runs ahead by the lift's slope.
     made.in_follower_mm = {tappet.per_rad_mm, face_.base_mm() + tappet.lift_mm};
     made.pad_mm = made.in_follower_mm;
-    made.curvature_mm = face_.base_mm() + tappet.lift_mm + tappet.per_rad2_mm;
   } else {
-    // The pad's path as the lobe sees it, then inward by the pad's radius. The lobe turns anticlockwise, so the path
-    // runs clockwise round it and outward is to its left.
+    // Inward from the pad's path by its radius.
     const FollowerFace::Motion pad = face_.motion(tappet);
-    const glm::dvec2 along = pad.per_rad_mm - left_of(pad.at_mm);
-    const glm::dvec2 bend = pad.per_rad2_mm - 2.0 * left_of(pad.per_rad_mm) - pad.at_mm;
-    const double speed = length2(along);
+    const glm::dvec2 along = along_path(pad);
     made.pad_mm = pad.at_mm;
-    made.in_follower_mm = pad.at_mm - face_.pad_mm() / speed * left_of(along);
-    made.curvature_mm = -speed * speed * speed / cross2(along, bend) - face_.pad_mm();
+    made.in_follower_mm = pad.at_mm - face_.pad_mm() / length2(along) * left_of(along);
   }
+  made.curvature_mm = face_.curvature_mm(tappet);
   made.in_lobe_mm = turned_by(made.in_follower_mm, unit_vector(-turned_rad(from_nose_rad)));
   return made;
 }
@@ -94,7 +105,7 @@ std::vector<glm::dvec2> LobeContour::outline_mm(int count) const {
 
 void LobeContour::measure() {
   const auto convex_mm = [this](double rad) {
-    const double radius_mm = contact(rad).curvature_mm;
+    const double radius_mm = face_.curvature_mm(lobe_.at(rad));
     return face_.flat() || radius_mm > -face_.pad_mm() ? radius_mm : std::numeric_limits<double>::infinity();
   };
   constexpr int looks = 1440;
@@ -102,7 +113,6 @@ void LobeContour::measure() {
   const double step_rad = (lobe_.closes_rad() - from_rad) / looks;
   least_convex_mm_ = face_.base_mm();
   least_convex_at_rad_ = from_rad;
-  reach_mm_ = face_.base_mm();
   for (int i = 0; i <= looks; ++i) {
     const double rad = from_rad + step_rad * i;
     const double radius_mm = convex_mm(rad);
@@ -110,7 +120,6 @@ void LobeContour::measure() {
       least_convex_mm_ = radius_mm;
       least_convex_at_rad_ = rad;
     }
-    reach_mm_ = std::fmax(reach_mm_, length2(contact(rad).in_lobe_mm));
   }
   if (least_convex_mm_ == face_.base_mm()) return;
   const auto [at_rad, radius_mm] = boost::math::tools::brent_find_minima(convex_mm, least_convex_at_rad_ - step_rad,

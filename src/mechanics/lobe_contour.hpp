@@ -41,6 +41,8 @@ public:
     glm::dvec2 per_rad2_mm{};
   };
   [[nodiscard]] Motion motion(const LiftState& tappet) const;
+  // Radius of curvature of the lobe where it touches (unit: mm), as LobeContact::curvature_mm.
+  [[nodiscard]] double curvature_mm(const LiftState& tappet) const;
 
   [[nodiscard]] bool flat() const { return pad_mm_ == 0.0; }
   [[nodiscard]] double pad_mm() const { return pad_mm_; } // radius; 0 of a flat face
@@ -59,8 +61,8 @@ private:
 class LobeContour {
 public:
   // `lobe`: tappet lift of the same gear. Problems, under `key`, with the cam angle in the words: an undercut lobe (a
-  // flat face: radius of curvature not positive; a roller or pad: a hollow flank tighter than the roller, or a nose the
-  // roller's path comes to a point over), a flat face whose contact runs off its edge, a finger that does not reach.
+  // flat face: radius of curvature not positive; a roller or pad: a nose its path comes to a point over, or a lobe it
+  // would touch in two places), a flat face whose contact runs off its edge, a finger that does not reach.
   static Result<LobeContour> make(const ValveGear& gear, const LobeProfile& lobe, const std::string& key);
 
   // `from_nose_rad` as LobeProfile::at.
@@ -75,8 +77,8 @@ public:
   // The sharpest place of the contour and its cam angle: a nose of less than about a millimetre would not last.
   [[nodiscard]] double least_convex_radius_mm() const { return least_convex_mm_; }
   [[nodiscard]] double least_convex_at_rad() const { return least_convex_at_rad_; }
-  // Greatest distance of the contour from the camshaft's axis.
-  [[nodiscard]] double reach_mm() const { return reach_mm_; }
+  // Greatest distance of the contour from the camshaft's axis: the nose's, where the follower stands square on it.
+  [[nodiscard]] double reach_mm() const { return face_.base_mm() + lobe_.greatest_lift_mm(); }
 
   [[nodiscard]] const FollowerFace& face() const { return face_; }
 
@@ -88,7 +90,6 @@ private:
   LobeProfile lobe_;
   double least_convex_mm_ = 0;
   double least_convex_at_rad_ = 0;
-  double reach_mm_ = 0;
 };
 
 // A table of the lobe's own radius (LiftOf::lobe) as the follower's motion (LiftOf::tappet): the contour rolled under

@@ -53,6 +53,12 @@ Result<Mechanism> Mechanism::assemble(const Engine& engine, const Fitted& fitted
   return assemble(std::make_shared<const Engine>(engine), fitted);
 }
 
+Result<Mechanism> Mechanism::refitted(const Fitted& fitted) const {
+  Result<Drive> drive = Drive::assemble(*engine_, fitted);
+  if (!drive) return drive.problems();
+  return Mechanism(engine_, fitted, *std::move(drive), motions_);
+}
+
 const ValveMotion* Mechanism::motion(ValveKind kind) const {
   const auto found = std::ranges::find(motions_, kind, &ValveMotion::kind);
   return found == motions_.end() ? nullptr : &*found;

@@ -36,6 +36,9 @@ public:
   static Result<Mechanism> assemble(std::shared_ptr<const Engine> engine, const Fitted& fitted);
   static Result<Mechanism> assemble(const Engine& engine, const Fitted& fitted); // keeps a copy of the engine
 
+  // The same engine with something else fitted: only the drive is solved anew.
+  [[nodiscard]] Result<Mechanism> refitted(const Fitted& fitted) const;
+
   // Any finite angle; 0 = No. 1 at overlap TDC.
   [[nodiscard]] Pose pose(double crank_deg, Turning turning = Turning::forward) const;
   [[nodiscard]] double valve_lift_mm(ValveKind kind, int cylinder, double crank_deg) const;

@@ -89,3 +89,19 @@ TEST_CASE("turned backward, every valve follows its own camshaft that hangs back
   const auto inlet_mm = [&](Turning turning) { return mechanism.pose(150.0, turning).valves.front().lift_mm; };
   CHECK(inlet_mm(Turning::backward) < inlet_mm(Turning::forward));
 }
+
+TEST_CASE("refitted, an engine moves as if assembled so", "[mechanism]") {
+  Fitted fitted;
+  fitted.lay = 1;
+  fitted.elongation_percent = 0.8;
+  const Mechanism first = *Mechanism::assemble(small_engine(), {});
+  const Mechanism refitted = *first.refitted(fitted);
+  const Mechanism assembled = *Mechanism::assemble(small_engine(), fitted);
+  CHECK(refitted.fitted() == fitted);
+  CHECK(refitted.engine_shared() == first.engine_shared());
+  for (double crank_deg = 0.0; crank_deg < 720.0; crank_deg += 31.0)
+    CHECK(refitted.valve_lift_mm(ValveKind::inlet, 2, crank_deg) ==
+          assembled.valve_lift_mm(ValveKind::inlet, 2, crank_deg));
+  fitted.elongation_percent = 60.0;
+  CHECK_FALSE(first.refitted(fitted).ok());
+}
