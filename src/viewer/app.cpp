@@ -251,10 +251,11 @@ void App::carry_out(const Actions& actions) {
   if (actions.fitted) done = bench_.change_fitted(*actions.fitted, actions.what);
   if (actions.planned) done = bench_.change_planned(*actions.planned, actions.what);
   if (actions.option) done = bench_.try_option(*actions.option);
+  if (actions.readings) done = bench_.change_readings(*actions.readings, actions.what);
   if (!done) {
     view_.edit.problem_field = actions.field;
     view_.edit.problem = "cannot be assembled"; // why stands below the table
-  } else if (actions.undo || actions.redo || actions.fitted || actions.planned || actions.option) {
+  } else if (actions.undo || actions.redo || actions.fitted || actions.planned || actions.option || actions.readings) {
     view_.edit.problem_field.clear();
     view_.edit.problem.clear();
   }

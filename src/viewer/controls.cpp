@@ -97,6 +97,12 @@ void draw_icon(const Ui& ui, Icon icon, ImVec2 middle, ImU32 ground, ImU32 colou
   case Icon::minus:
     list.AddLine({middle.x - half * 0.8f, middle.y}, {middle.x + half * 0.8f, middle.y}, colour, thick);
     break;
+  case Icon::cross:
+    list.AddLine({middle.x - half * 0.7f, middle.y - half * 0.7f}, {middle.x + half * 0.7f, middle.y + half * 0.7f},
+                 colour, thick);
+    list.AddLine({middle.x - half * 0.7f, middle.y + half * 0.7f}, {middle.x + half * 0.7f, middle.y - half * 0.7f},
+                 colour, thick);
+    break;
   case Icon::none:
     break;
   }
@@ -173,7 +179,7 @@ std::string fault_of(const NumberField& field, std::string_view typed) {
   const std::optional<double> value = parse_number(typed, field.unit);
   if (!value) return "not a number; " + range_words(field);
   if (!(*value >= field.low && *value <= field.high)) return range_words(field);
-  if (field.decimals == 0 && *value != std::floor(*value)) return "whole teeth only";
+  if (field.decimals == 0 && *value != std::floor(*value)) return "whole figures only";
   return {};
 }
 
@@ -213,6 +219,7 @@ void type_into(Ui& ui, const ScreenRect& box, const NumberField& field, NumberAn
   ImGui::PopStyleColor(4);
   ImGui::PopStyleVar(3);
   ImGui::PopFont();
+  if (field.hint != nullptr && ImGui::IsItemHovered() && !ImGui::IsItemActive()) hint_under_pointer(ui, field.hint, {});
   if (ui.recorder != nullptr) {
     const ImVec2 size = text_size(ui.fonts.text, buffer.data());
     ui.recorder->texts.push_back({ui.panel,

@@ -22,6 +22,9 @@ void side_panel(Frame& frame, const ScreenRect& rect) {
   case Step::base_timing:
     end = timing_panel(frame, at, width);
     break;
+  case Step::valves:
+    end = valves_panel(frame, at, width);
+    break;
   case Step::correction:
     end = correction_panel(frame, at, width, start.y + rect.height() - ui.px(12));
     break;
@@ -43,6 +46,7 @@ NamedView view_of(Step step) {
     return NamedView::end;
   case Step::correction:
     return NamedView::end;
+  case Step::valves:
   case Step::clearance:
     break;
   }

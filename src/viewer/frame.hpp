@@ -1,6 +1,7 @@
 // One frame of the screen: where the panels stand, and drawing each of them from the workbench.
 #pragma once
 
+#include "viewer/plot.hpp"
 #include "viewer/scene_picture.hpp"
 #include "viewer/view.hpp"
 #include "viewer/widgets.hpp"
@@ -40,8 +41,15 @@ void help(Frame& frame, float width, float height);
 // The panel at the right, by step. Each draws from `at` down and gives where it ended.
 float parts_panel(Frame& frame, ImVec2 at, float width);
 float timing_panel(Frame& frame, ImVec2 at, float width);
+float valves_panel(Frame& frame, ImVec2 at, float width);
 float correction_panel(Frame& frame, ImVec2 at, float width, float bottom); // fills down to `bottom` with the list
 float clearance_panel(Frame& frame, ImVec2 at, float width);
+
+// Their pages, below what stays.
+float lobe_plots(Frame& frame, ImVec2 at, float width);
+float phase_page(Frame& frame, ImVec2 at, float width);
+float overlap_plot(Frame& frame, ImVec2 at, float width);
+float readings_page(Frame& frame, ImVec2 at, float width);
 
 // Pieces that several of them use.
 float panel_head(Frame& frame, ImVec2 at, float width, const char* title, const char* words); // height drawn
@@ -55,6 +63,15 @@ float strand_table(Frame& frame, ImVec2 at, float width); // how the chains lie 
 // Turned backward: what hangs back by how much; nothing otherwise.
 float hang_verdict(Frame& frame, ImVec2 at, float width);
 
+// Of No. 1 or another cylinder: that kind of valve's, whichever camshaft moves it; null without one.
+[[nodiscard]] const KindEvents* events_of(const Events& events, ValveKind kind);
+// Inlet and exhaust, told apart by hue and by style.
+[[nodiscard]] ImU32 kind_colour(const Ui& ui, ValveKind kind);
+[[nodiscard]] LineStyle kind_style(ValveKind kind);
+
+// A lobe sharper than this would not last (unit: mm): common practice, no source.
+inline constexpr double sharp_radius_mm = 1.0;
+[[nodiscard]] std::optional<ValveKind> sharp_lobe(const Workbench& bench);
 // Every camshaft's mark is within a quarter tooth of facing in the reference assembly.
 [[nodiscard]] bool marks_face(const Workbench& bench);
 // How each step stands, for its roller.

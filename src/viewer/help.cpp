@@ -13,7 +13,7 @@ struct Row {
   const char* words;
 };
 
-constexpr std::array<Row, 26> rows{{
+constexpr std::array<Row, 28> rows{{
     {"Space", "turn, stop"},
     {"Left, Right", "1° back, 1° on"},
     {"Shift + Left, Right", "one crank tooth"},
@@ -25,6 +25,8 @@ constexpr std::array<Row, 26> rows{{
     {"V", "as fitted, both, as planned"},
     {"Ctrl + Z, Ctrl + Y", "undo, redo"},
     {"Up, Down", "step before, after"},
+    {"P, Shift + P", "page of the step’s panel after, before"},
+    {"N, Shift + N", "under Valves: next cylinder, one before"},
     {"1 to 5", "views: end, side, key, valve, whole"},
     {"F, Home", "fit the view again"},
     {"O", "perspective, parallel"},

@@ -1,167 +1,186 @@
-// Clearance: piston to valve about the overlap, against its limits.
-#include "geometry/angle.hpp"
+// Clearance: what is not safe first, then how near each valve comes to its piston and to the other, now, worn and with
+// no lash left.
 #include "viewer/frame.hpp"
-#include "viewer/plot.hpp"
 
 #include <fmt/format.h>
 
-#include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace phasewright::viewer {
 
 namespace {
 
-constexpr double reach_deg = 60.0; // either side of the overlap TDC
+constexpr std::array<ValveKind, 2> kinds{ValveKind::inlet, ValveKind::exhaust};
 
-void limit_line(Ui& ui, const PlotFrame& plot, double limit_mm, ImU32 colour, LineStyle style) {
-  if (limit_mm > plot.high) return;
-  const float y = std::round(plot.y(limit_mm)) + 0.5f;
-  draw_curve(*ui.list, {{plot.left, y}, {plot.right, y}}, with_alpha(colour, 0.55f), 1.0f, style, ui.scale);
-}
-
-void clearance_curves(Frame& frame, const PlotFrame& plot, const Curves& curves, bool pale) {
-  Ui& ui = frame.ui;
-  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
-    const bool inlet = kind == ValveKind::inlet;
-    const ImU32 colour = inlet ? ui.colours.inlet : ui.colours.exhaust;
-    for (const auto& piece : curve_pieces(plot, curves.clearance_mm[static_cast<std::size_t>(kind)]))
-      draw_curve(*ui.list, piece, pale ? with_alpha(colour, 0.4f) : colour, (pale ? 1.2f : 2.0f) * ui.scale,
-                 inlet ? LineStyle::solid : LineStyle::dashed, ui.scale);
-  }
-}
-
-void plot_grid(Ui& ui, const PlotFrame& plot, Units units) {
-  for (double deg = -reach_deg; deg <= reach_deg; deg += 30.0) {
-    const float x = std::round(plot.x(deg)) + 0.5f;
-    ui.list->AddLine({x, plot.top}, {x, plot.bottom}, ui.colours.grid);
-    const std::string words = deg == 0.0 ? "TDC" : fmt::format("{:.0f}° {}", std::fabs(deg), deg < 0.0 ? "B" : "A");
-    text_middle(ui, {x, plot.bottom + ui.px(3)}, ui.fonts.note, ui.colours.quiet, words);
-  }
-  for (double mm = 0.0; mm <= plot.high; mm += 2.0) {
-    const float y = std::round(plot.y(mm)) + 0.5f;
-    ui.list->AddLine({plot.left, y}, {plot.right, y}, ui.colours.grid);
-    if (mm == 0.0) continue; // the corner belongs to the degrees
-    text_right(ui, {plot.left - ui.px(5), y - ui.fonts.note->FontSize / 2.0f}, ui.fonts.note, ui.colours.quiet,
-               units == Units::mm ? figure(mm, 0) : figure(mm / 0.0254, 0));
-  }
-}
-
-float clearance_plot(Frame& frame, ImVec2 at, float width) {
-  Ui& ui = frame.ui;
-  PlotFrame plot{.left = at.x + ui.px(28),
-                 .right = at.x + width - ui.px(12),
-                 .top = at.y + ui.px(18),
-                 .bottom = at.y + ui.px(150),
-                 .low_deg = -reach_deg,
-                 .high_deg = reach_deg,
-                 .high = 8.0};
-  text(ui, {at.x, at.y}, ui.fonts.note, ui.colours.quiet,
-       frame.view.units == Units::mm ? "mm, valve to piston" : "thou, valve to piston");
-  text_right(ui, {plot.right, at.y}, ui.fonts.note, ui.colours.quiet, "thin lines: limits");
-  plot_grid(ui, plot, frame.view.units);
-  const Target& target = frame.bench.build().target;
-  ui.list->PushClipRect({plot.left, plot.top}, {plot.right, plot.bottom}, true);
-  limit_line(ui, plot, target.min_clearance_inlet_mm, ui.colours.inlet, LineStyle::solid);
-  limit_line(ui, plot, target.min_clearance_exhaust_mm, ui.colours.exhaust, LineStyle::dashed);
-  const bool both = frame.view.shown == Shown::both && frame.bench.planned_differs();
-  if (both) clearance_curves(frame, plot, frame.bench.fitted().curves, true);
-  clearance_curves(frame, plot, shown_state(frame.bench, frame.view.shown).curves, false);
-  const double from_tdc = wrap_720(frame.view.crank_deg + 360.0) - 360.0;
-  if (std::fabs(from_tdc) <= reach_deg) {
-    const float x = std::round(plot.x(from_tdc)) + 0.5f;
-    ui.list->AddLine({x, plot.top}, {x, plot.bottom}, ui.colours.ink, std::max(1.0f, ui.scale));
-  }
-  ui.list->PopClipRect();
-  return plot.bottom + ui.px(20) - at.y;
-}
-
-// Clearances as fitted, as planned and with the chain at its limit, beside what is asked.
+// Each clearance as the chain is, with its uncertainty, with the chain at its limit and with the lash taken up, beside
+// what is asked.
 class LeastTable {
 public:
   LeastTable(Frame& frame, ImVec2 at, float width)
-      : ui_(frame.ui), units_(frame.view.units), left_(at.x), apart_(std::round((width - frame.ui.px(66)) / 4.0f)),
-        y_(at.y) {}
+      : ui_(frame.ui), units_(frame.view.units), left_(at.x), right_(at.x + width),
+        apart_(std::min(frame.ui.px(46), std::round((width - frame.ui.px(92)) / 5.0f))), y_(at.y) {}
 
   void head() {
     text(ui_, {left_, y_}, ui_.fonts.note, ui_.colours.quiet, unit_word(units_));
-    const char* words[] = {"fitted", "plan", "plan, worn", "limit"};
-    for (int i = 0; i < 4; ++i) text_right(ui_, {column(i), y_}, ui_.fonts.note, ui_.colours.quiet, words[i]);
+    const char* words[] = {"now", "±", "worn", "no lash", "limit"};
+    for (int i = 0; i < 5; ++i) text_right(ui_, {column(i), y_}, ui_.fonts.note, ui_.colours.quiet, words[i]);
     y_ += ui_.px(16);
   }
 
-  void row(const char* word, ImU32 colour, std::optional<LeastClearance> Clearances::*kind, const State& fitted,
-           const State& planned, double limit_mm) {
-    text(ui_, {left_, y_}, ui_.fonts.text, colour, word);
-    figure_at(0, fitted.clearances.*kind, limit_mm);
-    figure_at(1, planned.clearances.*kind, limit_mm);
-    figure_at(2, planned.worn.*kind, limit_mm);
-    text_right(ui_, {column(3), y_}, ui_.fonts.text, ui_.colours.quiet, length_figure(limit_mm, units_));
-    y_ += ui_.px(21);
+  void group(ValveKind kind) {
+    text(ui_, {left_, y_}, ui_.fonts.bold, kind_colour(ui_, kind), to_word(kind));
+    const float x = left_ + text_size(ui_.fonts.bold, to_word(kind)).x + ui_.px(8);
+    const float middle = std::round(y_ + ui_.fonts.bold->FontSize / 2.0f) + 0.5f;
+    draw_curve(*ui_.list, {{x, middle}, {x + ui_.px(24), middle}}, kind_colour(ui_, kind), 2.0f * ui_.scale,
+               kind_style(kind), ui_.scale);
+    y_ += ui_.px(18);
+  }
+
+  // Nothing = not known.
+  struct Figures {
+    std::optional<double> now;
+    std::optional<double> plus_minus;
+    std::optional<double> worn;
+    std::optional<double> no_lash;
+    double limit = 0;
+  };
+
+  void row(const char* word, const Figures& figures) {
+    text(ui_, {left_, y_}, ui_.fonts.text, ui_.colours.quiet, word);
+    figure_at(0, figures.now, figures.limit);
+    text_right(ui_, {column(1), y_}, ui_.fonts.text, ui_.colours.quiet,
+               figures.plus_minus ? length_figure(*figures.plus_minus, units_) : "–");
+    figure_at(2, figures.worn, figures.limit);
+    figure_at(3, figures.no_lash, figures.limit);
+    text_right(ui_, {column(4), y_}, ui_.fonts.text, ui_.colours.quiet, length_figure(figures.limit, units_));
+    y_ += ui_.px(19);
   }
 
   [[nodiscard]] float bottom() const { return y_; }
 
 private:
-  [[nodiscard]] float column(int index) const { return left_ + ui_.px(66) + apart_ * static_cast<float>(index + 1); }
+  [[nodiscard]] float column(int index) const { return right_ - apart_ * static_cast<float>(4 - index); }
 
-  void figure_at(int index, const std::optional<LeastClearance>& clearance, double limit_mm) {
-    const bool under = clearance && !(clearance->least_mm >= limit_mm);
-    text_right(ui_, {column(index), y_}, under ? ui_.fonts.bold : ui_.fonts.text,
-               under ? ui_.colours.bad : ui_.colours.ink,
-               clearance ? length_figure(clearance->least_mm, units_) + (under ? " !" : "") : "–");
+  void figure_at(int index, std::optional<double> mm, double limit_mm) {
+    const bool under = mm && !(*mm >= limit_mm);
+    const ImFont* font = under ? ui_.fonts.bold : ui_.fonts.text;
+    const ImU32 colour = under ? ui_.colours.bad : ui_.colours.ink;
+    text_right(ui_, {column(index), y_}, font, colour, mm ? length_figure(*mm, units_) : "–");
+    // A sign beside the colour, where it takes no room from the figures.
+    if (under) text(ui_, {column(index) + ui_.px(1), y_}, font, colour, "!");
   }
 
   Ui& ui_;
   Units units_;
   float left_;
+  float right_;
   float apart_;
   float y_;
 };
 
+template <class Of>
+std::optional<double> figure_of(const std::optional<LeastClearance>& least, Of of) {
+  if (!least) return std::nullopt;
+  return (*least).*of;
+}
+
+float least_table(Frame& frame, ImVec2 at, float width, const State& state) {
+  const Target& target = frame.bench.build().target;
+  const ClearanceDetail& detail = state.detail(target);
+  LeastTable table(frame, at, width);
+  table.head();
+  for (const ValveKind kind : kinds) {
+    const std::optional<LeastClearance>& now = least_of(state.clearances, kind);
+    if (!now) continue;
+    const auto& quality = detail.quality[static_cast<std::size_t>(kind)];
+    table.group(kind);
+    const auto figures = [&](double LeastClearance::*of, std::optional<double> plus_minus, double limit_mm) {
+      return LeastTable::Figures{figure_of(now, of), plus_minus, figure_of(least_of(state.worn, kind), of),
+                                 figure_of(least_of(detail.no_lash, kind), of), limit_mm};
+    };
+    table.row("along its axis", figures(&LeastClearance::least_mm,
+                                        quality ? std::optional<double>(coverage * quality->u_mm) : std::nullopt,
+                                        axial_limit_mm(target, kind)));
+    table.row("any direction", figures(&LeastClearance::distance_mm, std::nullopt, any_way_limit_mm(target, kind)));
+  }
+  const auto apart = [](const Clearances& clearances) -> std::optional<double> {
+    if (!clearances.between) return std::nullopt;
+    return clearances.between->least_mm;
+  };
+  if (state.clearances.between)
+    table.row("valve to valve", {apart(state.clearances), std::nullopt, apart(state.worn), apart(detail.no_lash),
+                                 target.min_valve_to_valve_mm});
+  return table.bottom() - at.y;
+}
+
 // What one kind's clearance and its limit rest on.
-std::string source_words(const Build& build, ValveKind kind) {
-  const bool measured =
-      std::ranges::find(build.measured.clearance, kind, &ClearanceReading::valve) != build.measured.clearance.end();
+std::string source_words(const Build& build, const State& state, ValveKind kind, Units units) {
+  const GapFit& fit = state.model->fit(kind);
   const bool inlet = kind == ValveKind::inlet;
   const bool usual = inlet ? build.target.min_clearance_inlet_mm == default_min_clearance_inlet_mm
                            : build.target.min_clearance_exhaust_mm == default_min_clearance_exhaust_mm;
   std::string words =
-      fmt::format("The {} clearance is reckoned from {}.", to_word(kind),
-                  measured ? "what was measured on the bench" : "the engine file's dimensions, not yet measured");
+      fit.readings == 0
+          ? fmt::format("The {} clearance is reckoned from the engine file's dimensions, not yet measured.",
+                        to_word(kind))
+          : fmt::format("The {} clearance is reckoned from {} measured on the bench: {} {} than drawn.", to_word(kind),
+                        fit.readings == 1 ? "what was" : fmt::format("{} gaps", fit.readings),
+                        length_text(std::fabs(fit.correction_mm), units), fit.correction_mm < 0.0 ? "less" : "more");
+  if (fit.scattered) words += " The readings disagree by more than the instruments explain.";
   if (usual) words += " Its limit is the common one: your maker's goes before it.";
   return words;
+}
+
+std::string sideways_words(const State& state, ValveKind kind, Units units) {
+  const std::optional<LeastClearance>& least = least_of(state.clearances, kind);
+  if (!least || !least->radial_mm) return {};
+  return fmt::format("In its pocket the {} valve’s edge comes within {} of the wall, sideways.", to_word(kind),
+                     length_text(*least->radial_mm, units));
+}
+
+float least_page(Frame& frame, ImVec2 at, float width, const State& state) {
+  Ui& ui = frame.ui;
+  const Units units = frame.view.units;
+  float y = at.y + section_head(frame, at, "Least over the cycle");
+  y += least_table(frame, {at.x, y}, width, state) + ui.px(2);
+  y += paragraph(
+           ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet,
+           "±: k = 2, of the gap and of the phase. Worn: chain at its wear limit. No lash: none left in the train.") +
+       ui.px(4);
+  for (const ValveKind kind : kinds) {
+    if (!least_of(state.clearances, kind)) continue;
+    const std::string words = sideways_words(state, kind, units);
+    if (!words.empty()) y += paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.ink, words) + ui.px(2);
+  }
+  y += ui.px(2);
+  for (const ValveKind kind : kinds)
+    if (least_of(state.clearances, kind))
+      y += paragraph(ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet,
+                     source_words(frame.bench.build(), state, kind, units)) +
+           ui.px(2);
+  return y;
 }
 
 } // namespace
 
 float clearance_panel(Frame& frame, ImVec2 at, float width) {
   Ui& ui = frame.ui;
-  const Workbench& bench = frame.bench;
-  const State& planned = bench.planned();
-  const State& shown = shown_state(bench, frame.view.shown);
+  const State& shown = shown_state(frame.bench, frame.view.shown);
+  const bool planned = &shown == &frame.bench.planned();
   float y = at.y + panel_head(frame, at, width, "Clearance", "How near each valve comes to its piston over the cycle.");
-  y += clearance_verdict(frame, {at.x, y}, width, shown, &shown == &planned) + ui.px(5);
-  y += cautions(frame, {at.x, y}, width) + ui.px(10);
-  if (!planned.safe) return y;
-
-  y += section_head(frame, {at.x, y}, "Least over the cycle");
-  LeastTable table(frame, {at.x, y}, width);
-  const Target& target = bench.build().target;
-  table.head();
-  if (planned.clearances.inlet)
-    table.row("inlet", ui.colours.inlet, &Clearances::inlet, bench.fitted(), planned, target.min_clearance_inlet_mm);
-  if (planned.clearances.exhaust)
-    table.row("exhaust", ui.colours.exhaust, &Clearances::exhaust, bench.fitted(), planned,
-              target.min_clearance_exhaust_mm);
-  y = table.bottom() + ui.px(10);
-
-  y += section_head(frame, {at.x, y}, "About the overlap");
-  y += clearance_plot(frame, {at.x, y}, width) + ui.px(8);
-  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust})
-    if (kind == ValveKind::inlet ? planned.clearances.inlet : planned.clearances.exhaust)
-      y += paragraph(ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet, source_words(bench.build(), kind));
-  return y;
+  y += clearance_verdict(frame, {at.x, y}, width, shown, planned) + ui.px(5);
+  y += cautions(frame, {at.x, y}, width) + ui.px(8);
+  const ScreenRect pages{at.x, y, at.x + width, y + ui.px(26)};
+  if (const auto picked = segments(ui, "clearance.page", pages, {"least", "against phase", "readings"},
+                                   static_cast<std::size_t>(frame.view.clearance_page)))
+    frame.view.clearance_page = static_cast<ClearancePage>(*picked);
+  y = pages.bottom + ui.px(10);
+  if (frame.view.clearance_page == ClearancePage::readings) return readings_page(frame, {at.x, y}, width);
+  if (!shown.model)
+    return y + paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.quiet, "Without clearances nothing to show.");
+  if (frame.view.clearance_page == ClearancePage::phase) return phase_page(frame, {at.x, y}, width);
+  return least_page(frame, {at.x, y}, width, shown);
 }
 
 } // namespace phasewright::viewer

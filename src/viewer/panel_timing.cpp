@@ -51,14 +51,6 @@ private:
   float y_;
 };
 
-const KindEvents* events_of(const Events& events, ValveKind kind) {
-  for (const CamshaftEvents& camshaft : events.camshafts) {
-    const auto& found = kind == ValveKind::inlet ? camshaft.inlet : camshaft.exhaust;
-    if (found) return &*found;
-  }
-  return nullptr;
-}
-
 float event_table(Frame& frame, ImVec2 at, float width) {
   Ui& ui = frame.ui;
   EventTable table(frame, at, width);

@@ -43,6 +43,29 @@ void draw_curve(ImDrawList& list, const std::vector<ImVec2>& points, ImU32 colou
   finish();
 }
 
+void draw_band(ImDrawList& list, const std::vector<ImVec2>& upper, const std::vector<ImVec2>& lower, ImU32 colour) {
+  const std::size_t count = std::min(upper.size(), lower.size());
+  // Soft edges would show as seams where two pieces meet.
+  const ImDrawListFlags flags = list.Flags;
+  list.Flags &= ~ImDrawListFlags_AntiAliasedFill;
+  for (std::size_t i = 1; i < count; ++i) list.AddQuadFilled(upper[i - 1], upper[i], lower[i], lower[i - 1], colour);
+  list.Flags = flags;
+}
+
+std::vector<double> round_ticks(double low, double high, int most) {
+  if (!(high > low) || most < 1) return {};
+  const double power = std::pow(10.0, std::floor(std::log10((high - low) / most)));
+  double step = power;
+  for (const double times : {1.0, 2.0, 5.0, 10.0}) {
+    step = times * power;
+    if ((high - low) / step <= most) break;
+  }
+  std::vector<double> ticks;
+  for (double at = std::ceil(low / step - 1e-9); at * step <= high + step * 1e-9; at += 1.0)
+    ticks.push_back(at * step + 0.0);
+  return ticks;
+}
+
 double sample_at(const std::vector<float>& per_degree, double deg) {
   if (per_degree.empty()) return 0.0;
   const double place = wrap_720(deg);

@@ -13,6 +13,12 @@ enum class LineStyle { solid, dashed, dotted };
 void draw_curve(ImDrawList& list, const std::vector<ImVec2>& points, ImU32 colour, float thick, LineStyle style,
                 float scale);
 
+// Fills between two curves of as many points, from left to right.
+void draw_band(ImDrawList& list, const std::vector<ImVec2>& upper, const std::vector<ImVec2>& lower, ImU32 colour);
+
+// Round figures from `low` to `high`, 1, 2 or 5 times a power of ten apart, not more than about `most` of them.
+[[nodiscard]] std::vector<double> round_ticks(double low, double high, int most);
+
 // Maps a crank angle and a height to the screen.
 struct PlotFrame {
   float left = 0;
@@ -21,7 +27,8 @@ struct PlotFrame {
   float bottom = 0;
   double low_deg = 0;
   double high_deg = 720;
-  double high = 1; // the height at `top`; 0 at `bottom`
+  double high = 1; // the height at `top`
+  double low = 0;  // and at `bottom`
 
   [[nodiscard]] float x(double deg) const {
     return left + (right - left) * static_cast<float>((deg - low_deg) / (high_deg - low_deg));

@@ -15,8 +15,9 @@ struct StepRow {
   const char* name;
 };
 
-constexpr std::array<StepRow, 4> rows{{{Step::parts, "Parts", "step.parts"},
+constexpr std::array<StepRow, 5> rows{{{Step::parts, "Parts", "step.parts"},
                                        {Step::base_timing, "Base timing", "step.base_timing"},
+                                       {Step::valves, "Valves", "step.valves"},
                                        {Step::correction, "Correction", "step.correction"},
                                        {Step::clearance, "Clearance", "step.clearance"}}};
 
@@ -53,6 +54,14 @@ bool marks_face(const Workbench& bench) {
   return true;
 }
 
+std::optional<ValveKind> sharp_lobe(const Workbench& bench) {
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
+    const ValveMotion* motion = bench.fitted().mechanism.motion(kind);
+    if (motion != nullptr && motion->contour().least_convex_radius_mm() < sharp_radius_mm) return kind;
+  }
+  return std::nullopt;
+}
+
 Verdict step_verdict(const Workbench& bench, Step step) {
   const double wheel_deg = bench.build().instruments.wheel_deg;
   const auto stands_right = [&](const State& state) {
@@ -69,6 +78,8 @@ Verdict step_verdict(const Workbench& bench, Step step) {
     if (bench.fitted().safe == false) return Verdict::bad;
     return marks_face(bench) && stands_right(bench.fitted()) ? Verdict::good : Verdict::warning;
   }
+  case Step::valves:
+    return bench.fitted().events && !sharp_lobe(bench) ? Verdict::good : Verdict::warning;
   case Step::correction:
     return stands_right(bench.planned()) ? Verdict::good : Verdict::warning;
   case Step::clearance:

@@ -60,13 +60,46 @@ std::vector<ScreenRect> view_buttons(Frame& frame, const ScreenRect& rect) {
   return {parallel, fit, names};
 }
 
-ScreenRect chip(Ui& ui, ImVec2 at, const std::string& words) {
-  const ImVec2 size = text_size(ui.fonts.bold, words);
-  const ScreenRect rect{at.x, at.y, at.x + size.x + ui.px(24), at.y + ui.px(24)};
+// What the labels stand beside: what the camera was framed on, or the drive once it has been moved by hand.
+Box framed_box(const Frame& frame) {
+  const SceneModel& model = frame.picture.model();
+  if (frame.view.framed == NamedView::key) return model.key_box(frame.view.camshaft);
+  if (frame.view.framed == NamedView::valve) return model.valve_box();
+  return model.drive_box();
+}
+
+// Where that lies in the picture.
+ScreenRect framed_on_screen(const Frame& frame, const ScreenRect& rect) {
+  const Box box = framed_box(frame);
+  const glm::dvec2 size{static_cast<double>(rect.width()), static_cast<double>(rect.height())};
+  ScreenRect found{rect.right, rect.bottom, rect.left, rect.top};
+  for (int corner = 0; corner < 8; ++corner) {
+    const glm::dvec3 at{(corner & 1) != 0 ? box.high_mm.x : box.low_mm.x,
+                        (corner & 2) != 0 ? box.high_mm.y : box.low_mm.y,
+                        (corner & 4) != 0 ? box.high_mm.z : box.low_mm.z};
+    const auto pixel = frame.view.camera.project(at, size);
+    if (!pixel) return rect;
+    const float x = rect.left + static_cast<float>(pixel->x);
+    const float y = rect.top + static_cast<float>(pixel->y);
+    found = {std::min(found.left, x), std::min(found.top, y), std::max(found.right, x), std::max(found.bottom, y)};
+  }
+  return {std::max(found.left, rect.left), std::max(found.top, rect.top), std::min(found.right, rect.right),
+          std::min(found.bottom, rect.bottom)};
+}
+
+// Words in a rounded box, in as many lines as `width` takes; `bottom_left` is where it stands on.
+ScreenRect chip(Ui& ui, ImVec2 bottom_left, float width, const std::string& words) {
+  const float pad = ui.px(12);
+  const bool one_line = text_size(ui.fonts.bold, words).x + 2 * pad <= width;
+  const float inner = one_line ? text_size(ui.fonts.bold, words).x : width - 2 * pad;
+  const float lines = one_line ? 0.0f : paragraph_height(ui.fonts.bold, inner, words);
+  const float height = one_line ? ui.px(24) : lines + ui.px(8);
+  const ScreenRect rect{bottom_left.x, bottom_left.y - height, bottom_left.x + inner + 2 * pad, bottom_left.y};
   ui.list->AddRectFilled(top_left(rect), bottom_right(rect), ui.colours.panel, ui.px(12));
   ui.list->AddRect(top_left(rect), bottom_right(rect), ui.colours.warning, ui.px(12), ImDrawFlags_None,
                    std::max(1.0f, ui.scale));
-  text(ui, {rect.left + ui.px(12), rect.top + (ui.px(24) - size.y) / 2.0f}, ui.fonts.bold, ui.colours.warning, words);
+  const float down = one_line ? (height - ui.fonts.bold->FontSize) / 2.0f : ui.px(4);
+  paragraph(ui, {rect.left + pad, rect.top + down}, inner + 1.0f, ui.fonts.bold, ui.colours.warning, words);
   return rect;
 }
 
@@ -101,9 +134,12 @@ std::vector<ScreenRect> bottom_left(Frame& frame, const ScreenRect& rect) {
   if (view.turning == Turning::backward)
     confessions.push_back(
         fmt::format("turned back: turn forward {} before reading", deg_text(rounded_up(view.turn_forward_deg, 0.1))));
+  // Beside the drive, where there is room for words at all.
+  const float beside = framed_on_screen(frame, rect).left - ui.px(8) - x;
+  const float width = std::max(beside, ui.px(150));
   for (const std::string& confession : confessions) {
-    y -= height + ui.px(6);
-    taken.push_back(chip(ui, {x, y}, confession));
+    taken.push_back(chip(ui, {x, y - ui.px(6)}, width, confession));
+    y = taken.back().top;
   }
   return taken;
 }
@@ -127,33 +163,6 @@ void move_camera(Frame& frame, const ScreenRect& rect) {
     view.camera.zoom(static_cast<double>(io.MouseWheel), at, size);
     view.framed.reset();
   }
-}
-
-// What the labels stand beside: what the camera was framed on, or the drive once it has been moved by hand.
-Box framed_box(const Frame& frame) {
-  const SceneModel& model = frame.picture.model();
-  if (frame.view.framed == NamedView::key) return model.key_box(frame.view.camshaft);
-  if (frame.view.framed == NamedView::valve) return model.valve_box();
-  return model.drive_box();
-}
-
-// Where that lies in the picture.
-ScreenRect framed_on_screen(const Frame& frame, const ScreenRect& rect) {
-  const Box box = framed_box(frame);
-  const glm::dvec2 size{static_cast<double>(rect.width()), static_cast<double>(rect.height())};
-  ScreenRect found{rect.right, rect.bottom, rect.left, rect.top};
-  for (int corner = 0; corner < 8; ++corner) {
-    const glm::dvec3 at{(corner & 1) != 0 ? box.high_mm.x : box.low_mm.x,
-                        (corner & 2) != 0 ? box.high_mm.y : box.low_mm.y,
-                        (corner & 4) != 0 ? box.high_mm.z : box.low_mm.z};
-    const auto pixel = frame.view.camera.project(at, size);
-    if (!pixel) return rect;
-    const float x = rect.left + static_cast<float>(pixel->x);
-    const float y = rect.top + static_cast<float>(pixel->y);
-    found = {std::min(found.left, x), std::min(found.top, y), std::max(found.right, x), std::max(found.bottom, y)};
-  }
-  return {std::max(found.left, rect.left), std::max(found.top, rect.top), std::min(found.right, rect.right),
-          std::min(found.bottom, rect.bottom)};
 }
 
 void draw_label(Ui& ui, const Label& label, ImVec2 anchor, const ScreenRect& box) {

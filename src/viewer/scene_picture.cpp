@@ -1,5 +1,7 @@
 #include "viewer/scene_picture.hpp"
 
+#include "scene/gap_figures.hpp"
+
 namespace phasewright::viewer {
 
 namespace {
@@ -19,7 +21,8 @@ ScenePicture::ScenePicture(Renderer& renderer, std::shared_ptr<const Engine> eng
 bool ScenePicture::same_scene(const Inputs& inputs) const {
   return drawn_ && drawn_->revision == inputs.revision && drawn_->crank_deg == inputs.crank_deg &&
          drawn_->turning == inputs.turning && drawn_->turn_forward_deg == inputs.turn_forward_deg &&
-         drawn_->shown == inputs.shown && drawn_->magnify == inputs.magnify;
+         drawn_->shown == inputs.shown && drawn_->magnify == inputs.magnify && drawn_->gaps == inputs.gaps &&
+         drawn_->units == inputs.units;
 }
 
 bool ScenePicture::same_picture(const Inputs& inputs) const {
@@ -35,6 +38,8 @@ bool ScenePicture::update(const Workbench& bench, const View& view, RenderSize s
                       .turn_forward_deg = view.turn_forward_deg,
                       .shown = view.shown,
                       .magnify = view.magnify_key_step,
+                      .gaps = view.framed == NamedView::valve && view.turning == Turning::forward,
+                      .units = view.units,
                       .camera = view.camera,
                       .theme = view.theme,
                       .width_px = size.width_px,
@@ -52,6 +57,9 @@ bool ScenePicture::update(const Workbench& bench, const View& view, RenderSize s
     options.turn_forward_deg = view.turn_forward_deg;
     options.magnify_key_step = view.magnify_key_step;
     options.pins_between_marks = solid.pins_between_marks;
+    options.length_words = [units = view.units](double mm) { return length_text(mm, units); };
+    if (inputs.gaps && solid.model)
+      options.gaps = gap_figures(*solid.model, solid.mechanism, bench.build().target, view.crank_deg);
     model_.compose(solid.mechanism, ghost, options, scene_);
   }
   renderer_.draw(scene_, view.camera, view.theme, size, smooth);

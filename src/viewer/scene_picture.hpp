@@ -40,6 +40,8 @@ private:
     double turn_forward_deg = 0;
     Shown shown = Shown::both;
     double magnify = 1;
+    bool gaps = false; // between valves and piston are figured
+    Units units = Units::mm;
     Camera camera;
     Theme theme = Theme::day;
     int width_px = 0;

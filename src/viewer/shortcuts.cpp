@@ -70,6 +70,25 @@ void step_by(const View& view, int by, Actions& actions) {
   if (step != static_cast<int>(view.step)) actions.step = static_cast<Step>(step);
 }
 
+// The page after the one that the step's panel shows.
+void next_page(View& view, int by) {
+  const auto turned = [by](auto page) {
+    using Page = decltype(page);
+    return static_cast<Page>((static_cast<int>(page) + by + 3) % 3);
+  };
+  if (view.step == Step::valves) view.valves_page = turned(view.valves_page);
+  if (view.step == Step::clearance) view.clearance_page = turned(view.clearance_page);
+}
+
+// In the order they fire.
+void next_cylinder(const Workbench& bench, View& view, int by) {
+  const std::vector<int>& order = bench.engine().block.firing_order;
+  const auto count = static_cast<int>(order.size());
+  if (count == 0 || view.step != Step::valves) return;
+  const auto now = static_cast<int>(std::ranges::find(order, view.cylinder) - order.begin());
+  view.cylinder = order[static_cast<std::size_t>((now + by + count) % count)];
+}
+
 } // namespace
 
 void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Actions& actions) {
@@ -136,6 +155,12 @@ void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Ac
     break;
   case Key::m:
     view.magnify_key_step = std::clamp(view.magnify_key_step + (key.shift ? -1.0 : 1.0), 1.0, 10.0);
+    break;
+  case Key::n:
+    next_cylinder(bench, view, key.shift ? -1 : 1);
+    break;
+  case Key::p:
+    next_page(view, key.shift ? -1 : 1);
     break;
   case Key::u:
     view.units = view.units == Units::mm ? Units::thou : Units::mm;

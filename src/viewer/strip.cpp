@@ -1,4 +1,5 @@
-// The cycle strip: 720 degrees of crank with lifts, piston, clearance and events. Dragging along it turns the engine.
+// The cycle strip: 720 degrees of crank with lifts and the piston on one scale, the gap between them, and events.
+// Dragging along it turns the engine.
 #include "geometry/angle.hpp"
 #include "viewer/frame.hpp"
 #include "viewer/overlay_layout.hpp"
@@ -16,13 +17,8 @@ namespace {
 constexpr float pale = 0.38f; // of the present beside the plan
 constexpr int flag_rows = 2;
 constexpr double overlap_reach_deg = 120.0;
-
-ImU32 kind_colour(const Ui& ui, ValveKind kind) {
-  return kind == ValveKind::inlet ? ui.colours.inlet : ui.colours.exhaust;
-}
-LineStyle kind_style(ValveKind kind) {
-  return kind == ValveKind::inlet ? LineStyle::solid : LineStyle::dashed;
-}
+constexpr double between_reach_deg = 90.0;
+constexpr double piston_share = 0.55; // of the strip's height, where it has no scale
 
 // Play, steps and the crank's figure, at the left under the rail.
 void controls(Frame& frame, const ScreenRect& rect) {
@@ -89,48 +85,91 @@ void grid(Ui& ui, const PlotFrame& plot, const std::vector<float>& poles, const 
   ui.list->AddLine({plot.left, plot.bottom + 0.5f}, {plot.right, plot.bottom + 0.5f}, ui.colours.line);
 }
 
-void state_curves(Frame& frame, const PlotFrame& plot, const State& state, bool present) {
+void lift_curves(Frame& frame, const PlotFrame& plot, const State& state, bool present) {
   Ui& ui = frame.ui;
-  const float alpha = present ? pale : 1.0f;
   for (const ValveKind kind : {ValveKind::exhaust, ValveKind::inlet}) {
-    const auto slot = static_cast<std::size_t>(kind);
-    const ImU32 colour = with_alpha(kind_colour(ui, kind), alpha);
-    for (const auto& piece : curve_pieces(plot, state.curves.lift_mm[slot]))
+    const ImU32 colour = with_alpha(kind_colour(ui, kind), present ? pale : 1.0f);
+    for (const auto& piece : curve_pieces(plot, state.curves.lift_mm[static_cast<std::size_t>(kind)]))
       draw_curve(*ui.list, piece, colour, (present ? 1.5f : 2.2f) * ui.scale, kind_style(kind), ui.scale);
-    if (present) continue;
-    // About the overlap only: at firing TDC the valves are shut and there is nothing to see.
-    for (const auto& [low_deg, high_deg] :
-         {std::pair{0.0, overlap_reach_deg}, std::pair{720.0 - overlap_reach_deg, 720.0}}) {
-      PlotFrame part = plot;
-      part.left = plot.x(low_deg);
-      part.right = plot.x(high_deg);
-      part.low_deg = low_deg;
-      part.high_deg = high_deg;
-      for (const auto& piece : curve_pieces(part, state.curves.clearance_mm[slot]))
-        draw_curve(*ui.list, piece, with_alpha(kind_colour(ui, kind), 0.6f), std::max(1.0f, ui.scale), kind_style(kind),
-                   ui.scale);
-    }
   }
 }
 
-void least_dots(Frame& frame, const PlotFrame& plot, const State& state) {
-  Ui& ui = frame.ui;
-  const auto dot = [&](const std::optional<LeastClearance>& least, ValveKind kind) {
-    if (!least || !(least->least_mm <= plot.high)) return;
-    const ImVec2 at{plot.x(least->at_crank_deg), plot.y(std::max(0.0, least->least_mm))};
-    ui.list->AddCircleFilled(at, ui.px(4), ui.colours.panel, 16);
-    ui.list->AddCircle(at, ui.px(3), kind_colour(ui, kind), 16, std::max(1.5f, 1.5f * ui.scale));
-  };
-  dot(state.clearances.inlet, ValveKind::inlet);
-  dot(state.clearances.exhaust, ValveKind::exhaust);
+PlotFrame part_of(const PlotFrame& plot, double low_deg, double high_deg) {
+  PlotFrame part = plot;
+  part.left = plot.x(low_deg);
+  part.right = plot.x(high_deg);
+  part.low_deg = low_deg;
+  part.high_deg = high_deg;
+  return part;
 }
 
+// Between a valve's lift and the piston, on one scale: what is shaded is the clearance.
+void gap_band(Frame& frame, const PlotFrame& part, const State& state, ValveKind kind,
+              const std::vector<float>& reach) {
+  Ui& ui = frame.ui;
+  const std::vector<float>& lift = state.curves.lift_mm[static_cast<std::size_t>(kind)];
+  std::vector<ImVec2> upper;
+  std::vector<ImVec2> lower;
+  for (double deg = part.low_deg; deg <= part.high_deg; deg += 2.0) {
+    const auto at = static_cast<std::size_t>(deg);
+    const double top_mm = std::min(static_cast<double>(reach[at]), part.high);
+    upper.push_back({part.x(deg), part.y(top_mm)});
+    lower.push_back({part.x(deg), part.y(std::min(static_cast<double>(lift[at]), top_mm))});
+  }
+  draw_band(*ui.list, upper, lower, with_alpha(kind_colour(ui, kind), 0.10f));
+  for (const auto& piece : curve_pieces(part, reach))
+    draw_curve(*ui.list, piece, with_alpha(kind_colour(ui, kind), 0.75f), std::max(1.0f, 1.2f * ui.scale),
+               kind_style(kind), ui.scale);
+}
+
+// The piston as each valve meets it about the overlap; about firing TDC, where both are shut, as the nearer one would.
+void piston_and_gaps(Frame& frame, const PlotFrame& plot, const State& state) {
+  Ui& ui = frame.ui;
+  std::vector<float> nearer;
+  for (const ValveKind kind : {ValveKind::exhaust, ValveKind::inlet}) {
+    const std::vector<float> reach = piston_reach_mm(state.curves, kind);
+    if (reach.empty()) continue;
+    for (const auto& [low_deg, high_deg] :
+         {std::pair{0.0, overlap_reach_deg}, std::pair{720.0 - overlap_reach_deg, 720.0}})
+      gap_band(frame, part_of(plot, low_deg, high_deg), state, kind, reach);
+    if (nearer.empty())
+      nearer = reach;
+    else
+      std::ranges::transform(nearer, reach, nearer.begin(), [](float a, float b) { return std::min(a, b); });
+  }
+  const std::vector<float>& between = state.curves.between_mm;
+  for (const auto& piece : curve_pieces(part_of(plot, overlap_reach_deg, 720.0 - overlap_reach_deg), nearer))
+    draw_curve(*ui.list, piece, ui.colours.quiet, std::max(1.2f, 1.2f * ui.scale), LineStyle::dotted, ui.scale);
+  for (const auto& [low_deg, high_deg] :
+       {std::pair{0.0, between_reach_deg}, std::pair{720.0 - between_reach_deg, 720.0}})
+    for (const auto& piece : curve_pieces(part_of(plot, low_deg, high_deg), between))
+      draw_curve(*ui.list, piece, ui.colours.ink, std::max(1.2f, 1.2f * ui.scale), LineStyle::dotted, ui.scale);
+}
+
+// Where each gap is least: a line across it, from the valve to the piston.
+void least_lines(Frame& frame, const PlotFrame& plot, const State& state) {
+  Ui& ui = frame.ui;
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
+    const auto& least = least_of(state.clearances, kind);
+    if (!least) continue;
+    const double lift_mm = state.mechanism.valve_lift_mm(kind, 1, least->at_crank_deg);
+    const float x = std::round(plot.x(least->at_crank_deg)) + 0.5f;
+    const float low = plot.y(std::clamp(lift_mm, 0.0, plot.high));
+    const float high = plot.y(std::clamp(lift_mm + least->least_mm, 0.0, plot.high));
+    const float half = ui.px(3);
+    const float thick = std::max(1.5f, 1.5f * ui.scale);
+    ui.list->AddLine({x, low}, {x, high}, kind_colour(ui, kind), thick);
+    for (const float y : {low, high}) ui.list->AddLine({x - half, y}, {x + half, y}, kind_colour(ui, kind), thick);
+  }
+}
+
+// On a scale of its own, where nothing says how near the valves are to it.
 void piston_curve(Frame& frame, const PlotFrame& plot) {
   const double travel_mm = frame.bench.fitted().mechanism.slider_crank().travel_mm();
   std::vector<ImVec2> points;
   for (std::size_t deg = 0; deg < frame.bench.piston_drop_mm().size(); deg += 3) {
     const double up = 1.0 - static_cast<double>(frame.bench.piston_drop_mm()[deg]) / travel_mm;
-    points.push_back({plot.x(static_cast<double>(deg)), plot.y(up * 0.55 * plot.high)});
+    points.push_back({plot.x(static_cast<double>(deg)), plot.y(up * piston_share * plot.high)});
   }
   draw_curve(*frame.ui.list, points, frame.ui.colours.quiet, std::max(1.2f, 1.2f * frame.ui.scale), LineStyle::dotted,
              frame.ui.scale);
@@ -153,14 +192,28 @@ void curve_names(Frame& frame, const PlotFrame& plot, const State& state, float 
     middle_name(plot.x(nose), plot.y(static_cast<double>(std::ranges::max(lift))) + ui.px(7), ui.fonts.bold,
                 kind_colour(ui, kind), to_word(kind));
   }
-  // The clearance's name stands beside its curve where that leaves the strip.
-  const std::vector<float>& gap =
-      state.curves.clearance_mm[0].empty() ? state.curves.clearance_mm[1] : state.curves.clearance_mm[0];
-  const auto leaves = std::ranges::find_if(gap, [&](float mm) { return static_cast<double>(mm) > plot.high; });
-  if (leaves != gap.end() && leaves - gap.begin() < 90)
-    name(plot.x(static_cast<double>(leaves - gap.begin())) + ui.px(5), plot.top, ui.fonts.note, ui.colours.quiet,
-         "clearance");
-  middle_name(plot.x(360.0), plot.y(0.55 * plot.high) + ui.px(5), ui.fonts.note, ui.colours.quiet, "piston");
+  const float line = ui.fonts.note->FontSize + ui.px(3);
+  float lowest = plot.top;
+  bool scaled = false;
+  for (const ValveKind kind : {ValveKind::exhaust, ValveKind::inlet}) {
+    const std::vector<float> reach = piston_reach_mm(state.curves, kind);
+    if (reach.empty()) continue;
+    scaled = true;
+    lowest = std::max(lowest, plot.y(std::min(static_cast<double>(reach[360]), plot.high)));
+    // And about the overlap beside its curve, where that leaves the strip.
+    const auto leaves = std::ranges::find_if(reach, [&](float mm) { return static_cast<double>(mm) > plot.high; });
+    if (kind == ValveKind::inlet && leaves != reach.end() && leaves - reach.begin() < 90)
+      name(plot.x(static_cast<double>(leaves - reach.begin())) + ui.px(5), plot.top, ui.fonts.note, ui.colours.quiet,
+           "piston");
+  }
+  const float below = (scaled ? lowest : plot.y(piston_share * plot.high)) + ui.px(5);
+  middle_name(plot.x(360.0), below, ui.fonts.note, ui.colours.quiet, "piston");
+  if (frame.view.turning == Turning::backward)
+    middle_name(plot.x(360.0), std::max(below + line, plot.bottom - line), ui.fonts.note, ui.colours.warning,
+                "curves as turned forward");
+  if (!state.curves.between_mm.empty() && static_cast<double>(state.curves.between_mm[30]) < plot.high)
+    name(plot.x(30.0) + ui.px(5), plot.y(static_cast<double>(state.curves.between_mm[30])) - line, ui.fonts.note,
+         ui.colours.ink, "valve to valve");
 }
 
 struct Flag {
@@ -308,13 +361,14 @@ void strip(Frame& frame, const ScreenRect& rect, float controls_width) {
 
   const Cursor cursor = cursor_of(frame, plot, solid);
   grid(ui, plot, poles, {cursor.reading.left - ui.px(20), 0, cursor.reading.right, 0});
-  piston_curve(frame, plot);
+  if (solid.curves.clearance_mm[0].empty() && solid.curves.clearance_mm[1].empty()) piston_curve(frame, plot);
   // A valve that meets its piston has a clearance below nothing, which must not run into the figures below.
   frame.ui.list->PushClipRect({plot.left - 2.0f, plot.top - 2.0f}, {plot.right + 2.0f, plot.bottom + 1.0f}, true);
-  if (both) state_curves(frame, plot, frame.bench.fitted(), true);
-  state_curves(frame, plot, solid, false);
+  piston_and_gaps(frame, plot, solid);
+  if (both) lift_curves(frame, plot, frame.bench.fitted(), true);
+  lift_curves(frame, plot, solid, false);
+  least_lines(frame, plot, solid);
   frame.ui.list->PopClipRect();
-  least_dots(frame, plot, solid);
   curve_names(frame, plot, solid, cursor.x);
   draw_flags(frame, plot, flags, {rect.left + controls_width, rect.top, rect.right, rect.bottom});
   draw_cursor(ui, plot, cursor);

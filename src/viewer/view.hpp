@@ -1,6 +1,7 @@
 // What the screen shows and how, apart from the document; and what a panel asks for. Undo does not touch it.
 #pragma once
 
+#include "mechanics/volumes.hpp"
 #include "parts/build.hpp"
 #include "render/renderer.hpp"
 #include "scene/camera.hpp"
@@ -10,11 +11,22 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace phasewright::viewer {
 
-enum class Step { parts, base_timing, correction, clearance };
+enum class Step { parts, base_timing, valves, correction, clearance };
+// Of what the panels of two steps show at a time.
+enum class ValvesPage { events, lobes, compression };
+enum class ClearancePage { least, phase, readings };
 enum class Shown { fitted, both, planned };
+
+// A clearance reading that is being typed in.
+struct NewReading {
+  ValveKind valve = ValveKind::inlet;
+  std::optional<double> crank_deg; // nothing: where the crank stands
+  double clearance_mm = 0.0;
+};
 
 // A number field while it is typed into.
 struct NumberEdit {
@@ -40,6 +52,11 @@ struct View {
   bool slow = false;
   bool backward = false;
   bool help = false;
+  ValvesPage valves_page = ValvesPage::events;
+  ClearancePage clearance_page = ClearancePage::least;
+  int cylinder = 1; // whose events the valves' panel shows
+  CrankingAssumptions cranking;
+  NewReading reading;
   double magnify_key_step = 1.0;
   Camera camera;
   std::optional<NamedView> framed; // the camera is this view's own; nothing once it has been moved by hand
@@ -52,6 +69,7 @@ struct View {
 struct Actions {
   std::optional<Fitted> fitted; // a changed document, with the words for undo
   std::optional<Fitted> planned;
+  std::optional<std::vector<ClearanceReading>> readings;
   std::string what;
   std::string field;                 // whose entry it was, so that a refusal stands beside it
   std::optional<std::size_t> option; // of the plan

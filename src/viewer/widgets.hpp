@@ -47,7 +47,7 @@ float text_middle(Ui& ui, ImVec2 at, const ImFont* font, ImU32 colour, std::stri
 float paragraph(Ui& ui, ImVec2 at, float width, const ImFont* font, ImU32 colour, std::string_view words);
 [[nodiscard]] float paragraph_height(const ImFont* font, float width, std::string_view words);
 
-enum class Icon { none, play, pause, back_1, on_1, back_tooth, on_tooth, undo, redo, sun, moon, minus, plus };
+enum class Icon { none, play, pause, back_1, on_1, back_tooth, on_tooth, undo, redo, sun, moon, minus, plus, cross };
 
 struct ButtonLook {
   Icon icon = Icon::none; // instead of the label
@@ -77,7 +77,8 @@ struct NumberField {
   double low;
   double high;
   int decimals;
-  const char* unit; // stands in the field
+  const char* unit;           // stands in the field
+  const char* hint = nullptr; // tooltip
 };
 
 struct NumberAnswer {

@@ -142,8 +142,12 @@ Key letter_of(int key, int scancode) {
     return Key::l;
   case 'm':
     return Key::m;
+  case 'n':
+    return Key::n;
   case 'o':
     return Key::o;
+  case 'p':
+    return Key::p;
   case 's':
     return Key::s;
   case 'u':

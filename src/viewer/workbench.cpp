@@ -10,9 +10,11 @@ namespace {
 constexpr int cycle_deg = 720;
 constexpr std::size_t undo_depth = 500; // a snapshot is a few hundred bytes
 
+constexpr double near_times = 3.0; // valves that stay further apart than so many limits need no curve
+
 constexpr std::array<ValveKind, 2> kinds{ValveKind::inlet, ValveKind::exhaust};
 
-Curves sample(const Mechanism& mechanism, const ClearanceModel* model) {
+Curves sample(const Mechanism& mechanism, const ClearanceModel* model, bool between_matters) {
   Curves curves;
   for (const ValveKind kind : kinds) {
     if (mechanism.motion(kind) == nullptr) continue;
@@ -23,6 +25,9 @@ Curves sample(const Mechanism& mechanism, const ClearanceModel* model) {
         curves.clearance_mm[slot].push_back(static_cast<float>(model->at(kind, deg)));
     }
   }
+  if (model != nullptr && between_matters)
+    for (int deg = 0; deg <= cycle_deg; ++deg)
+      if (const auto mm = model->between_at(deg)) curves.between_mm.push_back(static_cast<float>(*mm));
   return curves;
 }
 
@@ -45,12 +50,14 @@ bool has_valve_in_head(const Engine& engine) {
 void judge_clearance(State& state, const ClearanceModel& model, const Target& target) {
   state.clearances = model.least();
   if (!state.clearances.inlet && !state.clearances.exhaust) return;
-  bool safe = within_limits(state.clearances, target);
+  state.judged = judge(state.clearances, target);
+  bool safe = state.judged.safe();
   const auto worn_mechanism =
       Mechanism::assemble(state.mechanism.engine(), worn(state.mechanism.engine(), state.mechanism.fitted()));
   if (worn_mechanism) {
     state.worn = model.mounted_on(*worn_mechanism).least();
-    safe = safe && within_limits(state.worn, target);
+    state.judged_worn = judge(state.worn, target);
+    safe = safe && state.judged_worn.safe();
   } else {
     state.clearance_fault = "with the chain at its wear limit: " + first_words(worn_mechanism.problems());
     safe = false;
@@ -59,6 +66,38 @@ void judge_clearance(State& state, const ClearanceModel& model, const Target& ta
 }
 
 } // namespace
+
+std::vector<float> piston_reach_mm(const Curves& curves, ValveKind kind) {
+  const auto slot = static_cast<std::size_t>(kind);
+  std::vector<float> reach = curves.clearance_mm[slot];
+  for (std::size_t i = 0; i < reach.size(); ++i) reach[i] += curves.lift_mm[slot][i];
+  return reach;
+}
+
+bool same_readings(const std::vector<ClearanceReading>& a, const std::vector<ClearanceReading>& b) {
+  return std::ranges::equal(a, b, [](const ClearanceReading& one, const ClearanceReading& other) {
+    return one.valve == other.valve && one.crank_deg == other.crank_deg && one.clearance_mm == other.clearance_mm;
+  });
+}
+
+bool operator==(const Document& a, const Document& b) {
+  return a.fitted == b.fitted && a.planned == b.planned && same_readings(a.readings, b.readings);
+}
+
+const ClearanceDetail& State::detail(const Target& target) const {
+  assert(model);
+  if (!detail_) detail_ = clearance_detail(*model, target);
+  return *detail_;
+}
+
+const std::optional<Events>& State::events_of(int cylinder) const {
+  if (cylinder == 1) return events;
+  const auto found = events_of_.find(cylinder);
+  if (found != events_of_.end()) return found->second;
+  std::optional<Events> made;
+  if (auto computed = valve_events(mechanism, cylinder)) made = *std::move(computed);
+  return events_of_[cylinder] = std::move(made);
+}
 
 bool same_fit(const Fitted& a, const Fitted& b, const Engine& engine) {
   const auto spelt_out = [&engine](Fitted fitted) {
@@ -116,7 +155,7 @@ Fitted follow(const Fitted& planned, const Fitted& before, const Fitted& after) 
   return next;
 }
 
-Result<std::shared_ptr<const State>> Workbench::compute(const Fitted& fitted) {
+Result<std::shared_ptr<const State>> Workbench::compute(const Fitted& fitted, const Measured& measured) {
   ++computations_;
   auto mechanism = Mechanism::assemble(engine_, fitted);
   if (!mechanism) return mechanism.problems();
@@ -134,28 +173,32 @@ Result<std::shared_ptr<const State>> Workbench::compute(const Fitted& fitted) {
     state->events_fault = first_words(events.problems());
   state->pins_between_marks = phasewright::pins_between_marks(*engine_, state->mechanism.drive());
 
-  std::optional<ClearanceModel> model;
   if (has_valve_in_head(*engine_)) {
-    auto made = ClearanceModel::make(state->mechanism, build_.measured);
+    auto made = ClearanceModel::make(state->mechanism, measured, build_.instruments);
     if (made)
-      model = *std::move(made);
+      state->model = *std::move(made);
     else
       state->clearance_fault = first_words(made.problems());
   }
-  if (model) judge_clearance(*state, *model, build_.target);
-  state->curves = sample(state->mechanism, model ? &*model : nullptr);
+  const ClearanceModel* model = state->model ? &*state->model : nullptr;
+  if (model != nullptr) judge_clearance(*state, *model, build_.target);
+  const std::optional<ValveToValve>& between = state->clearances.between;
+  state->curves =
+      sample(state->mechanism, model, between && between->least_mm < near_times * build_.target.min_valve_to_valve_mm);
   return std::shared_ptr<const State>(std::move(state));
 }
 
 Problems Workbench::adopt(const Document& document) {
-  const bool refit = fitted_ == nullptr || document.fitted != document_.fitted;
+  const bool reread = !same_readings(document.readings, build_.measured.clearance);
+  const bool refit = fitted_ == nullptr || document.fitted != document_.fitted || reread;
   std::shared_ptr<const State> fitted = fitted_;
   std::optional<Plan> plan; // a new one, when what is fitted has changed
   std::string plan_fault;
   Build build = build_;
   if (refit) {
     build.fitted = document.fitted;
-    auto computed = compute(document.fitted);
+    build.measured.clearance = document.readings;
+    auto computed = compute(document.fitted, build.measured);
     if (!computed) return computed.problems();
     fitted = *computed;
     // An engine whose clearance cannot be computed yet has no plan, but its drive can still be shown.
@@ -167,7 +210,7 @@ Problems Workbench::adopt(const Document& document) {
   if (same_fit(document.planned, document.fitted, *engine_)) {
     planned = fitted;
   } else if (refit || planned_ == nullptr || document.planned != document_.planned) {
-    auto computed = compute(document.planned);
+    auto computed = compute(document.planned, build.measured);
     if (!computed) return computed.problems();
     planned = *computed;
   }
@@ -191,10 +234,13 @@ Result<Workbench> Workbench::open(const Opened& opened, std::size_t option) {
     bench.target_phase_deg_ = *target;
   else
     bench.target_fault_ = first_words(target.problems());
-  Problems problems = bench.adopt({opened.build.fitted, opened.build.fitted});
+  Problems problems = bench.adopt({opened.build.fitted, opened.build.fitted, opened.build.measured.clearance});
   if (!problems.empty()) return problems;
   for (int deg = 0; deg <= cycle_deg; ++deg)
     bench.piston_drop_mm_.push_back(static_cast<float>(bench.fitted_->mechanism.piston_drop_mm(1, deg)));
+  for (const ValveKind kind : kinds)
+    if (const ValveMotion* motion = bench.fitted_->mechanism.motion(kind))
+      bench.lobe_curves_[static_cast<std::size_t>(kind)] = viewer::lobe_curve(*motion);
   const std::size_t options = bench.plan_.options.size();
   if (option >= std::max<std::size_t>(options, 1))
     return Problem{.file = {},
@@ -205,7 +251,8 @@ Result<Workbench> Workbench::open(const Opened& opened, std::size_t option) {
                    .allowed = "1 to " + std::to_string(options),
                    .advice = {}};
   if (options > 0) {
-    const Document start{opened.build.fitted, bench.settings_of(bench.plan_.options[option])};
+    Document start = bench.document_;
+    start.planned = bench.settings_of(bench.plan_.options[option]);
     // The best option may be one that cannot be assembled (a chain too short for it); then nothing is tried at first.
     [[maybe_unused]] const Problems ignored = bench.adopt(start);
   }
@@ -227,11 +274,20 @@ bool Workbench::put(const Document& document, std::string what) {
 }
 
 bool Workbench::change_fitted(const Fitted& fitted, std::string what) {
-  return put({fitted, follow(document_.planned, document_.fitted, fitted)}, std::move(what));
+  return put({fitted, follow(document_.planned, document_.fitted, fitted), document_.readings}, std::move(what));
 }
 
 bool Workbench::change_planned(const Fitted& planned, std::string what) {
-  return put({document_.fitted, planned}, std::move(what));
+  return put({document_.fitted, planned, document_.readings}, std::move(what));
+}
+
+bool Workbench::change_readings(const std::vector<ClearanceReading>& readings, std::string what) {
+  return put({document_.fitted, document_.planned, readings}, std::move(what));
+}
+
+const LobeCurve* Workbench::lobe_curve(ValveKind kind) const {
+  const auto& curve = lobe_curves_[static_cast<std::size_t>(kind)];
+  return curve ? &*curve : nullptr;
 }
 
 bool Workbench::try_option(std::size_t index) {

@@ -8,8 +8,11 @@
 #include "mechanics/clearance.hpp"
 #include "mechanics/events.hpp"
 #include "mechanics/phase.hpp"
+#include "viewer/clearance_detail.hpp"
+#include "viewer/lobe_curves.hpp"
 
 #include <array>
+#include <map>
 #include <memory>
 #include <optional>
 #include <string>
@@ -19,17 +22,26 @@ namespace phasewright::viewer {
 
 // What undo goes back to: a value, kept whole.
 struct Document {
-  Fitted fitted;  // on the engine now
-  Fitted planned; // tried beside it
+  Fitted fitted;                          // on the engine now
+  Fitted planned;                         // tried beside it
+  std::vector<ClearanceReading> readings; // clearances measured on the bench
 
-  friend bool operator==(const Document&, const Document&) = default;
+  friend bool operator==(const Document& a, const Document& b);
 };
 
-// The cycle in steps of one crank degree, 0 to 720 inclusive; empty where the engine has no such valve.
+[[nodiscard]] bool same_readings(const std::vector<ClearanceReading>& a, const std::vector<ClearanceReading>& b);
+
+// The cycle of No. 1, the crank turned forward, in steps of one crank degree, 0 to 720 inclusive; empty where the
+// engine has no such valve.
 struct Curves {
   std::array<std::vector<float>, 2> lift_mm;      // inlet, exhaust, at the valve
-  std::array<std::vector<float>, 2> clearance_mm; // piston to valve
+  std::array<std::vector<float>, 2> clearance_mm; // piston to valve, along the valve's axis
+  std::vector<float> between_mm; // inlet to exhaust valve; empty unless they come near enough to matter
 };
+
+// How far a valve of that kind could be open before it met the piston: where the piston stands along its axis. As the
+// curves; empty without clearances.
+[[nodiscard]] std::vector<float> piston_reach_mm(const Curves& curves, ValveKind kind);
 
 // One of the two states with everything computed for it.
 struct State {
@@ -38,14 +50,26 @@ struct State {
   Mechanism mechanism;
   PhaseBreakdown phase;               // of the camshaft that the target is about
   std::vector<PhaseBreakdown> phases; // of each, as Engine::camshafts
-  std::optional<Events> events; // none when the check lift is never reached; `events_fault` says so
+  std::optional<Events> events;       // none when the check lift is never reached; `events_fault` says so
   std::string events_fault;
-  Clearances clearances;       // as the chain is; empty when they cannot be computed
-  Clearances worn;             // with the chain at its wear limit
+  Clearances clearances; // as the chain is; empty when they cannot be computed
+  Clearances worn;       // with the chain at its wear limit
+  Judgement judged;      // of both against the target's limits
+  Judgement judged_worn;
   std::string clearance_fault; // why there are none, or why the worn chain cannot be judged
   std::optional<bool> safe;    // all limits met, worn too; nothing when there are no clearances
   std::optional<MarkCount> pins_between_marks;
   Curves curves;
+  std::optional<ClearanceModel> model; // as the chain is; none when clearances cannot be computed
+
+  // Worked out when first asked for, and kept. Not for several threads.
+  [[nodiscard]] const ClearanceDetail& detail(const Target& target) const; // there must be a model
+  // Of a cylinder; nothing where a check lift is never reached.
+  [[nodiscard]] const std::optional<Events>& events_of(int cylinder) const;
+
+private:
+  mutable std::optional<ClearanceDetail> detail_;
+  mutable std::map<int, std::optional<Events>> events_of_;
 };
 
 class Workbench {
@@ -71,11 +95,14 @@ public:
   // The option of the plan that is tried, if it is one of them.
   [[nodiscard]] std::optional<std::size_t> tried_option() const;
   [[nodiscard]] const std::vector<float>& piston_drop_mm() const { return piston_drop_mm_; } // as Curves
+  // How the lobe of that kind moves its follower; nothing when the engine has none.
+  [[nodiscard]] const LobeCurve* lobe_curve(ValveKind kind) const;
 
   // Puts a changed document in place, as one entry of undo. False = it cannot be assembled: nothing is changed and
   // `refusal()` says why. What `planned` had in common with `fitted` follows when only `fitted` is changed.
   bool change_fitted(const Fitted& fitted, std::string what);
   bool change_planned(const Fitted& planned, std::string what);
+  bool change_readings(const std::vector<ClearanceReading>& readings, std::string what);
   bool try_option(std::size_t index);
 
   [[nodiscard]] bool can_undo() const { return !undo_.empty(); }
@@ -101,7 +128,7 @@ private:
   bool put(const Document& document, std::string what); // by value: the words may be those of a plan it replaces
   Problems adopt(const Document& document);
   [[nodiscard]] Fitted settings_of(const PlanOption& option) const;
-  Result<std::shared_ptr<const State>> compute(const Fitted& fitted);
+  Result<std::shared_ptr<const State>> compute(const Fitted& fitted, const Measured& measured);
 
   std::shared_ptr<const Engine> engine_;
   Build build_;
@@ -113,6 +140,7 @@ private:
   std::optional<double> target_phase_deg_;
   std::string target_fault_;
   std::vector<float> piston_drop_mm_;
+  std::array<std::optional<LobeCurve>, 2> lobe_curves_; // inlet, exhaust
   std::vector<Entry> undo_;
   std::vector<Entry> redo_;
   std::string refusal_;

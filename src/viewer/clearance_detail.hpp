@@ -1,0 +1,36 @@
+// What the clearance panel needs beside the least clearances: worked out when the panel asks for it, not on every
+// change of a key.
+#pragma once
+
+#include "mechanics/judgement.hpp"
+
+#include <array>
+#include <optional>
+#include <vector>
+
+namespace phasewright::viewer {
+
+inline constexpr double coverage = 2.0;         // k: a standard uncertainty times this is what the screen calls +-
+inline constexpr double phase_reach_deg = 20.0; // of the plot, crank degrees either way of where it stands
+inline constexpr double phase_step_deg = 0.5;
+
+// A kind's least clearance against phase, and half the width of the band about it.
+struct PhaseBand {
+  std::vector<double> extra_deg; // crank degrees of advance on top of where it stands
+  std::vector<double> least_mm;
+  std::vector<double> half_mm;
+};
+
+struct ClearanceDetail {
+  Clearances no_lash;                                     // all lash taken up
+  std::array<std::optional<ClearanceQuality>, 2> quality; // inlet, exhaust
+  std::array<PhaseBand, 2> bands;
+};
+
+[[nodiscard]] ClearanceDetail clearance_detail(const ClearanceModel& model, const Target& target);
+
+[[nodiscard]] inline const std::optional<LeastClearance>& least_of(const Clearances& clearances, ValveKind kind) {
+  return kind == ValveKind::inlet ? clearances.inlet : clearances.exhaust;
+}
+
+} // namespace phasewright::viewer

@@ -1,0 +1,245 @@
+// Clearance against phase: how much each degree takes, and how far the camshaft could go before a limit.
+#include "geometry/angle.hpp"
+#include "viewer/frame.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace phasewright::viewer {
+
+namespace {
+
+constexpr std::array<ValveKind, 2> kinds{ValveKind::inlet, ValveKind::exhaust};
+constexpr double overlap_reach_deg = 60.0; // either side of the overlap TDC
+
+void limit_line(Ui& ui, const PlotFrame& plot, double limit_mm, ValveKind kind) {
+  if (limit_mm > plot.high) return;
+  const float y = std::round(plot.y(limit_mm)) + 0.5f;
+  draw_curve(*ui.list, {{plot.left, y}, {plot.right, y}}, with_alpha(kind_colour(ui, kind), 0.6f), 1.0f,
+             kind_style(kind), ui.scale);
+}
+
+void height_grid(Ui& ui, const PlotFrame& plot, Units units) {
+  const double unit_mm = units == Units::mm ? 1.0 : 0.0254;
+  for (const double tick : round_ticks(plot.low / unit_mm, plot.high / unit_mm, 5)) {
+    const float y = std::round(plot.y(tick * unit_mm)) + 0.5f;
+    ui.list->AddLine({plot.left, y}, {plot.right, y}, ui.colours.grid);
+    const float half = ui.fonts.note->FontSize / 2.0f;
+    if (y + half > plot.bottom + 1.0f && tick == 0.0) continue; // the corner belongs to the degrees
+    text_right(ui, {plot.left - ui.px(5), y - half}, ui.fonts.note, ui.colours.quiet, figure(tick, 0));
+  }
+}
+
+void degree_line(Ui& ui, const PlotFrame& plot, double deg, const std::string& words) {
+  const float x = std::round(plot.x(deg)) + 0.5f;
+  ui.list->AddLine({x, plot.top}, {x, plot.bottom}, ui.colours.grid);
+  const float half = text_size(ui.fonts.note, words).x / 2.0f;
+  const float left = std::clamp(x - half, plot.left - ui.px(24), plot.right + ui.px(10) - 2.0f * half);
+  text(ui, {left, plot.bottom + ui.px(3)}, ui.fonts.note, ui.colours.quiet, words);
+}
+
+PlotFrame phase_frame(const Frame& frame, ImVec2 at, float width, const ClearanceDetail& detail) {
+  PlotFrame plot{.left = at.x + frame.ui.px(28),
+                 .right = at.x + width - frame.ui.px(12),
+                 .top = at.y + frame.ui.px(18),
+                 .bottom = at.y + frame.ui.px(168),
+                 .low_deg = -phase_reach_deg,
+                 .high_deg = phase_reach_deg,
+                 .high = 1.0,
+                 .low = 0.0};
+  for (const PhaseBand& band : detail.bands)
+    for (std::size_t i = 0; i < band.least_mm.size(); ++i) {
+      plot.high = std::max(plot.high, band.least_mm[i] + band.half_mm[i]);
+      plot.low = std::min(plot.low, std::max(-2.0, band.least_mm[i] - band.half_mm[i]));
+    }
+  for (const ValveKind kind : kinds)
+    plot.high = std::max(plot.high, axial_limit_mm(frame.bench.build().target, kind) * 1.1);
+  plot.high = std::min(plot.high, 12.0);
+  return plot;
+}
+
+void phase_band(Ui& ui, const PlotFrame& plot, const PhaseBand& band, ValveKind kind) {
+  std::vector<ImVec2> upper;
+  std::vector<ImVec2> lower;
+  std::vector<ImVec2> middle;
+  for (std::size_t i = 0; i < band.extra_deg.size(); ++i) {
+    const float x = plot.x(band.extra_deg[i]);
+    upper.push_back({x, plot.y(band.least_mm[i] + band.half_mm[i])});
+    lower.push_back({x, plot.y(band.least_mm[i] - band.half_mm[i])});
+    middle.push_back({x, plot.y(band.least_mm[i])});
+  }
+  draw_band(*ui.list, upper, lower, with_alpha(kind_colour(ui, kind), 0.18f));
+  draw_curve(*ui.list, middle, kind_colour(ui, kind), 2.0f * ui.scale, kind_style(kind), ui.scale);
+}
+
+// The curve's name at the end of it that lies farther from the other's.
+void band_name(Ui& ui, const PlotFrame& plot, const ClearanceDetail& detail, ValveKind kind) {
+  const PhaseBand& band = detail.bands[static_cast<std::size_t>(kind)];
+  const PhaseBand& other = detail.bands[1 - static_cast<std::size_t>(kind)];
+  if (band.least_mm.empty()) return;
+  const bool alone = other.least_mm.empty();
+  const double at_left = alone ? 1.0 : band.least_mm.front() - other.least_mm.front();
+  const double at_right = alone ? 0.0 : band.least_mm.back() - other.least_mm.back();
+  const bool left = std::fabs(at_left) >= std::fabs(at_right);
+  const double mm = left ? band.least_mm.front() : band.least_mm.back();
+  const float height = ui.fonts.bold->FontSize;
+  const bool above = (left ? at_left : at_right) >= 0.0;
+  // On the side of its curve away from the other's, as long as that is inside.
+  const float edge = plot.y(std::clamp(mm, plot.low, plot.high));
+  float y = above ? edge + ui.px(4) : edge - height - ui.px(6);
+  y = std::clamp(y, plot.top + ui.px(2), plot.bottom - height - ui.px(3));
+  const float width = text_size(ui.fonts.bold, to_word(kind)).x;
+  text(ui, {left ? plot.left + ui.px(6) : plot.right - width - ui.px(6), y}, ui.fonts.bold, kind_colour(ui, kind),
+       to_word(kind));
+}
+
+void hint_at_pointer(Frame& frame, const PlotFrame& plot, const ClearanceDetail& detail) {
+  Ui& ui = frame.ui;
+  if (!ImGui::IsWindowHovered() || !ImGui::IsMouseHoveringRect({plot.left, plot.top}, {plot.right, plot.bottom}))
+    return;
+  const double deg = std::round(plot.deg(ImGui::GetIO().MousePos.x) / phase_step_deg) * phase_step_deg;
+  const auto at = static_cast<std::size_t>(std::lround((deg + phase_reach_deg) / phase_step_deg));
+  std::vector<std::string> rows;
+  for (const ValveKind kind : kinds) {
+    const PhaseBand& band = detail.bands[static_cast<std::size_t>(kind)];
+    if (at < band.least_mm.size())
+      rows.push_back(fmt::format("{} {} ±{}", to_word(kind), length_text(band.least_mm[at], frame.view.units),
+                                 length_figure(band.half_mm[at], frame.view.units)));
+  }
+  ui.list->AddLine({plot.x(deg), plot.top}, {plot.x(deg), plot.bottom}, with_alpha(ui.colours.accent, 0.6f));
+  hint_under_pointer(
+      ui,
+      deg == 0.0 ? std::string("as it stands")
+                 : fmt::format("{} {}", deg_text(std::fabs(deg)), deg > 0.0 ? "more advanced" : "more retarded"),
+      rows);
+}
+
+float phase_plot(Frame& frame, ImVec2 at, float width, const State& state) {
+  Ui& ui = frame.ui;
+  const Target& target = frame.bench.build().target;
+  const ClearanceDetail& detail = state.detail(target);
+  const PlotFrame plot = phase_frame(frame, at, width, detail);
+  record_item(ui, "clearance.plot", {plot.left, plot.top, plot.right, plot.bottom});
+  text(ui, {at.x, at.y}, ui.fonts.note, ui.colours.quiet,
+       frame.view.units == Units::mm ? "mm, least over the cycle" : "thou, least over the cycle");
+  text_right(ui, {plot.right, at.y}, ui.fonts.note, ui.colours.quiet, "thin lines: limits");
+  height_grid(ui, plot, frame.view.units);
+  for (double deg = -phase_reach_deg; deg <= phase_reach_deg; deg += 10.0)
+    degree_line(ui, plot, deg, deg == 0.0 ? "as it stands" : signed_deg_text(deg, 0));
+  ui.list->PushClipRect({plot.left, plot.top}, {plot.right, plot.bottom}, true);
+  for (const ValveKind kind : {ValveKind::exhaust, ValveKind::inlet}) {
+    const PhaseBand& band = detail.bands[static_cast<std::size_t>(kind)];
+    if (band.least_mm.empty()) continue;
+    limit_line(ui, plot, axial_limit_mm(target, kind), kind);
+    phase_band(ui, plot, band, kind);
+  }
+  const float x = std::round(plot.x(0.0)) + 0.5f;
+  ui.list->AddLine({x, plot.top}, {x, plot.bottom}, ui.colours.ink, std::max(1.0f, ui.scale));
+  for (const ValveKind kind : kinds)
+    if (const auto& least = least_of(state.clearances, kind)) {
+      ui.list->AddCircleFilled({x, plot.y(least->least_mm)}, ui.px(4), ui.colours.panel, 16);
+      ui.list->AddCircle({x, plot.y(least->least_mm)}, ui.px(4), kind_colour(ui, kind), 16,
+                         std::max(1.5f, 2.0f * ui.scale));
+    }
+  for (const ValveKind kind : kinds) band_name(ui, plot, detail, kind);
+  ui.list->PopClipRect();
+  hint_at_pointer(frame, plot, detail);
+  return plot.bottom + ui.px(19) - at.y;
+}
+
+// "Each degree of advance takes 0.11 mm off the inlet clearance."
+std::string slope_words(ValveKind kind, const ClearanceQuality& quality, Units units) {
+  constexpr double flat_mm = 0.005;
+  const double slope = quality.slope_mm_per_deg;
+  if (std::fabs(slope) < flat_mm) return fmt::format("Phase hardly matters to the {} clearance here.", to_word(kind));
+  const std::string by = units == Units::mm ? length_text(std::fabs(slope), units)
+                                            : fmt::format("{} thou", figure(std::fabs(slope) / 0.0254, 1));
+  return slope < 0.0 ? fmt::format("Each degree of advance takes {} off the {} clearance.", by, to_word(kind))
+                     : fmt::format("Each degree of advance gives the {} clearance {} more.", to_word(kind), by);
+}
+
+std::string room_words(const ClearanceQuality& quality, bool under) {
+  if (under) return " It is below its limit as it stands.";
+  const auto& advance = quality.advance_to_limit_deg;
+  const auto& retard = quality.retard_to_limit_deg;
+  if (advance && retard)
+    return fmt::format(" Its limit comes after {} more advance, or {} more retard.", deg_text(*advance),
+                       deg_text(std::fabs(*retard)));
+  if (advance)
+    return fmt::format(" Its limit comes after {} more advance, and no retard up to 60° meets it.", deg_text(*advance));
+  if (retard)
+    return fmt::format(" Its limit comes after {} more retard, and no advance up to 60° meets it.",
+                       deg_text(std::fabs(*retard)));
+  return " No phase within 60° either way meets its limit.";
+}
+
+void overlap_curves(Frame& frame, const PlotFrame& plot, const Curves& curves, bool pale) {
+  Ui& ui = frame.ui;
+  for (const ValveKind kind : kinds) {
+    const ImU32 colour = kind_colour(ui, kind);
+    for (const auto& piece : curve_pieces(plot, curves.clearance_mm[static_cast<std::size_t>(kind)]))
+      draw_curve(*ui.list, piece, pale ? with_alpha(colour, 0.4f) : colour, (pale ? 1.2f : 2.0f) * ui.scale,
+                 kind_style(kind), ui.scale);
+  }
+}
+
+} // namespace
+
+float overlap_plot(Frame& frame, ImVec2 at, float width) {
+  Ui& ui = frame.ui;
+  const PlotFrame plot{.left = at.x + ui.px(28),
+                       .right = at.x + width - ui.px(12),
+                       .top = at.y + ui.px(18),
+                       .bottom = at.y + ui.px(130),
+                       .low_deg = -overlap_reach_deg,
+                       .high_deg = overlap_reach_deg,
+                       .high = 8.0};
+  text(ui, {at.x, at.y}, ui.fonts.note, ui.colours.quiet,
+       frame.view.units == Units::mm ? "mm, valve to piston" : "thou, valve to piston");
+  text_right(ui, {plot.right, at.y}, ui.fonts.note, ui.colours.quiet, "thin lines: limits");
+  height_grid(ui, plot, frame.view.units);
+  for (double deg = -overlap_reach_deg; deg <= overlap_reach_deg; deg += 30.0)
+    degree_line(ui, plot, deg, deg == 0.0 ? "TDC" : fmt::format("{:.0f}° {}", std::fabs(deg), deg < 0.0 ? "B" : "A"));
+  ui.list->PushClipRect({plot.left, plot.top}, {plot.right, plot.bottom}, true);
+  for (const ValveKind kind : kinds) limit_line(ui, plot, axial_limit_mm(frame.bench.build().target, kind), kind);
+  if (frame.view.shown == Shown::both && frame.bench.planned_differs())
+    overlap_curves(frame, plot, frame.bench.fitted().curves, true);
+  overlap_curves(frame, plot, shown_state(frame.bench, frame.view.shown).curves, false);
+  const double from_tdc = wrap_720(frame.view.crank_deg + 360.0) - 360.0;
+  if (std::fabs(from_tdc) <= overlap_reach_deg) {
+    const float x = std::round(plot.x(from_tdc)) + 0.5f;
+    ui.list->AddLine({x, plot.top}, {x, plot.bottom}, ui.colours.ink, std::max(1.0f, ui.scale));
+  }
+  ui.list->PopClipRect();
+  return plot.bottom + ui.px(19) - at.y;
+}
+
+float phase_page(Frame& frame, ImVec2 at, float width) {
+  Ui& ui = frame.ui;
+  const State& state = shown_state(frame.bench, frame.view.shown);
+  const Target& target = frame.bench.build().target;
+  const ClearanceDetail& detail = state.detail(target);
+  float y = at.y;
+  y += section_head(frame, {at.x, y}, "If the camshaft stood elsewhere");
+  y += phase_plot(frame, {at.x, y}, width, state);
+  y += paragraph(ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet,
+                 "Crank degrees, + = advanced. Bands: ±, k = 2. Along the valve’s axis, chain as it is.") +
+       ui.px(4);
+  for (const ValveKind kind : kinds) {
+    const auto& quality = detail.quality[static_cast<std::size_t>(kind)];
+    const auto& least = least_of(state.clearances, kind);
+    if (!quality || !least) continue;
+    const bool under = !(least->least_mm >= axial_limit_mm(target, kind));
+    y += paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.ink,
+                   slope_words(kind, *quality, frame.view.units) + room_words(*quality, under)) +
+         ui.px(3);
+  }
+  y += ui.px(4);
+  y += section_head(frame, {at.x, y}, "About the overlap");
+  return y + overlap_plot(frame, {at.x, y}, width);
+}
+
+} // namespace phasewright::viewer

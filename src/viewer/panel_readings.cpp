@@ -1,0 +1,230 @@
+// Clearances measured on the bench: each a row that can be changed or taken away, how far it lies from what is
+// reckoned with, and a row for the next.
+#include "geometry/angle.hpp"
+#include "viewer/frame.hpp"
+
+#include <fmt/format.h>
+
+#include <array>
+#include <cmath>
+
+namespace phasewright::viewer {
+
+namespace {
+
+constexpr std::size_t most_readings = 24;
+constexpr double mm_per_thou = 0.0254;
+constexpr double greatest_mm = 50.0; // as build files allow
+
+// Where the parts of a row stand.
+struct ReadingColumns {
+  ScreenRect valve;
+  float crank;
+  float gap;
+  float field_width;
+  ScreenRect button;
+};
+
+ReadingColumns columns_of(const Ui& ui, ImVec2 at, float width) {
+  const float height = ui.px(24);
+  const float gap = ui.px(6);
+  ReadingColumns columns{};
+  columns.valve = {at.x, at.y, at.x + ui.px(84), at.y + height};
+  columns.button = {at.x + width - ui.px(32), at.y, at.x + width, at.y + height};
+  columns.crank = columns.valve.right + gap;
+  columns.field_width = std::floor((columns.button.left - gap - columns.crank - gap) / 2.0f);
+  columns.gap = columns.crank + columns.field_width + gap;
+  return columns;
+}
+
+// The field of a clearance, in the units of the screen; gives it in mm.
+std::optional<double> gap_field(Frame& frame, ImVec2 at, float width, const std::string& name, double mm,
+                                std::string& problem) {
+  const bool metric = frame.view.units == Units::mm;
+  const double unit_mm = metric ? 1.0 : mm_per_thou;
+  const NumberAnswer answer =
+      number_field(frame.ui, at, width,
+                   {name.c_str(), std::round(mm / unit_mm * 1e6) / 1e6, metric ? 0.05 : 1.0, 0, greatest_mm / unit_mm,
+                    metric ? 2 : 1, metric ? " mm" : " th", "measured along the valve’s axis"});
+  if (!answer.problem.empty()) problem = answer.problem;
+  if (!answer.entered) return std::nullopt;
+  return *answer.entered * unit_mm;
+}
+
+std::optional<double> crank_field(Frame& frame, ImVec2 at, float width, const std::string& name, double deg,
+                                  std::string& problem) {
+  const NumberAnswer answer = number_field(
+      frame.ui, at, width, {name.c_str(), deg, 1, 0, 720, 1, "°", "crank angle of No. 1, 0° at its overlap TDC"});
+  if (!answer.problem.empty()) problem = answer.problem;
+  return answer.entered;
+}
+
+std::optional<ValveKind> valve_switch(Frame& frame, const ScreenRect& rect, const std::string& name, ValveKind valve) {
+  const auto picked = segments(frame.ui, name.c_str(), rect, {"in", "ex"}, static_cast<std::size_t>(valve));
+  if (!picked) return std::nullopt;
+  return static_cast<ValveKind>(*picked);
+}
+
+// How far a reading lies from the gap that is reckoned with; nothing when it plays no part.
+std::optional<double> left_over_mm(const State& state, const std::vector<ClearanceReading>& readings,
+                                   std::size_t index) {
+  const ValveKind kind = readings[index].valve;
+  if (!state.model || !state.model->has(kind)) return std::nullopt;
+  std::size_t place = 0;
+  for (std::size_t i = 0; i < index; ++i)
+    if (readings[i].valve == kind) ++place;
+  const std::vector<double>& left = state.model->fit(kind).left_mm;
+  if (place >= left.size()) return std::nullopt;
+  return left[place];
+}
+
+void change(Frame& frame, std::vector<ClearanceReading> readings, const char* what, const std::string& field) {
+  frame.actions.readings = std::move(readings);
+  frame.actions.what = what;
+  frame.actions.field = field;
+}
+
+// Both fields with their trouble below them; gives the height.
+struct RowAnswer {
+  ClearanceReading reading;
+  bool changed = false;
+  std::string field;
+  std::string problem;
+};
+
+RowAnswer reading_fields(Frame& frame, const ReadingColumns& columns, const std::string& name,
+                         const ClearanceReading& reading) {
+  RowAnswer answer{reading, false, {}, {}};
+  if (const auto valve = valve_switch(frame, columns.valve, name + ".valve", reading.valve)) {
+    answer.reading.valve = *valve;
+    answer.changed = true;
+    answer.field = name + ".valve";
+  }
+  if (const auto deg = crank_field(frame, {columns.crank, columns.valve.top}, columns.field_width, name + ".crank",
+                                   reading.crank_deg, answer.problem)) {
+    answer.reading.crank_deg = *deg;
+    answer.changed = true;
+    answer.field = name + ".crank";
+  }
+  if (const auto mm = gap_field(frame, {columns.gap, columns.valve.top}, columns.field_width, name + ".gap",
+                                reading.clearance_mm, answer.problem)) {
+    answer.reading.clearance_mm = *mm;
+    answer.changed = true;
+    answer.field = name + ".gap";
+  }
+  return answer;
+}
+
+float reading_row(Frame& frame, ImVec2 at, float width, std::size_t index) {
+  Ui& ui = frame.ui;
+  const std::vector<ClearanceReading>& readings = frame.bench.document().readings;
+  const std::string name = fmt::format("reading.{}", index + 1);
+  const ReadingColumns columns = columns_of(ui, at, width);
+  const RowAnswer answer = reading_fields(frame, columns, name, readings[index]);
+  if (answer.changed) {
+    std::vector<ClearanceReading> next = readings;
+    next[index] = answer.reading;
+    change(frame, std::move(next), "clearance reading", answer.field);
+  }
+  if (button(ui, (name + ".remove").c_str(), columns.button, "",
+             {.icon = Icon::cross, .hint = "take this reading away"})) {
+    std::vector<ClearanceReading> next = readings;
+    next.erase(next.begin() + static_cast<std::ptrdiff_t>(index));
+    change(frame, std::move(next), "reading taken away", name);
+  }
+  float y = at.y + ui.px(26);
+  if (!answer.problem.empty()) {
+    y += paragraph(ui, {columns.crank, y}, at.x + width - columns.crank, ui.fonts.note, ui.colours.bad, answer.problem);
+  } else {
+    const auto left = left_over_mm(frame.bench.fitted(), readings, index);
+    const std::string words = !left
+                                  ? std::string("the engine file has no such valve")
+                                  : fmt::format("{}{} {} from what all readings of it come to", *left > 0.0 ? "+" : "",
+                                                length_figure(*left, frame.view.units), unit_word(frame.view.units));
+    y += paragraph(ui, {columns.crank, y}, at.x + width - columns.crank, ui.fonts.note, ui.colours.quiet, words);
+  }
+  return y + ui.px(4) - at.y;
+}
+
+float new_reading(Frame& frame, ImVec2 at, float width) {
+  Ui& ui = frame.ui;
+  NewReading& draft = frame.view.reading;
+  const ReadingColumns columns = columns_of(ui, at, width);
+  const double here_deg = std::round(wrap_720(frame.view.crank_deg) * 10.0) / 10.0;
+  const RowAnswer answer = reading_fields(frame, columns, "reading.new",
+                                          {draft.valve, draft.crank_deg.value_or(here_deg), draft.clearance_mm});
+  draft.valve = answer.reading.valve;
+  draft.clearance_mm = answer.reading.clearance_mm;
+  if (answer.field == "reading.new.crank") draft.crank_deg = answer.reading.crank_deg;
+  const bool ready = draft.clearance_mm > 0.0 && frame.bench.document().readings.size() < most_readings;
+  if (button(ui, "reading.add", columns.button, "",
+             {.icon = Icon::plus, .enabled = ready, .hint = "add this reading to the others"})) {
+    std::vector<ClearanceReading> next = frame.bench.document().readings;
+    next.push_back({draft.valve, draft.crank_deg.value_or(here_deg), draft.clearance_mm});
+    change(frame, std::move(next), "reading added", "reading.new");
+    draft = NewReading{.valve = draft.valve};
+  }
+  float y = at.y + ui.px(26);
+  y += paragraph(ui, {columns.crank, y}, at.x + width - columns.crank, ui.fonts.note,
+                 answer.problem.empty() ? ui.colours.quiet : ui.colours.bad,
+                 !answer.problem.empty() ? answer.problem
+                 : draft.crank_deg       ? std::string("type what you measured, then +")
+                                         : std::string("where the crank stands; type what you measured, then +"));
+  return y - at.y;
+}
+
+float fit_words(Frame& frame, ImVec2 at, float width) {
+  Ui& ui = frame.ui;
+  const State& state = frame.bench.fitted();
+  if (!state.model) return 0.0f;
+  const Units units = frame.view.units;
+  float y = at.y;
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
+    if (!state.model->has(kind)) continue;
+    const GapFit& fit = state.model->fit(kind);
+    const std::string words =
+        fit.readings == 0
+            ? fmt::format("{}: not measured; the engine file’s dimensions, good to ±{}.",
+                          kind == ValveKind::inlet ? "Inlet" : "Exhaust", length_text(coverage * fit.u_mm, units))
+            : fmt::format("{}: {}{} {} on the drawn gap, good to ±{} (k = 2).",
+                          kind == ValveKind::inlet ? "Inlet" : "Exhaust", fit.correction_mm > 0.0 ? "+" : "",
+                          length_figure(fit.correction_mm, units), unit_word(units),
+                          length_text(coverage * fit.u_mm, units));
+    y += paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.ink, words) + ui.px(2);
+    if (fit.scattered)
+      y += verdict_box(ui, {at.x, y}, width, Verdict::warning, fmt::format("The {} readings disagree.", to_word(kind)),
+                       {"By more than the instruments explain: measure again. Till then the ± is widened."}) +
+           ui.px(4);
+  }
+  return y - at.y;
+}
+
+} // namespace
+
+float readings_page(Frame& frame, ImVec2 at, float width) {
+  Ui& ui = frame.ui;
+  const ReadingColumns columns = columns_of(ui, at, width);
+  float y = at.y;
+  text(ui, {at.x, y}, ui.fonts.note, ui.colours.quiet, "valve");
+  text(ui, {columns.crank, y}, ui.fonts.note, ui.colours.quiet, "crank, of No. 1");
+  text(ui, {columns.gap, y}, ui.fonts.note, ui.colours.quiet, "valve to piston");
+  y += ui.px(16);
+  for (std::size_t i = 0; i < frame.bench.document().readings.size(); ++i) y += reading_row(frame, {at.x, y}, width, i);
+  y += ui.px(4);
+  y += section_head(frame, {at.x, y}, "Another reading");
+  y += new_reading(frame, {at.x, y}, width) + ui.px(10);
+  y += section_head(frame, {at.x, y}, "What they come to");
+  y += fit_words(frame, {at.x, y}, width) + ui.px(4);
+  if (!same_fit(frame.bench.build().measured.with, frame.bench.document().fitted, frame.bench.engine()))
+    y += paragraph(
+             ui, {at.x, y}, width, ui.fonts.note, ui.colours.warning,
+             "The build file says what was fitted when they were taken; something else is fitted now. New readings "
+             "count as taken then, too.") +
+         ui.px(4);
+  y += paragraph(ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet,
+                 "How: a light spring on the valve, a dial gauge on its stem; with the crank held, push the valve down "
+                 "until it meets the piston, and read how far it went beyond its lift.");
+  return y;
+}
+
+} // namespace phasewright::viewer

@@ -1,0 +1,122 @@
+// What stands right and what does not, each in a box: a sign, a colour and a sentence, what fails first.
+#include "viewer/frame.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace phasewright::viewer {
+
+namespace {
+
+const JudgedClearance* same_in(const Judgement& judgement, const JudgedClearance& one) {
+  const auto found = std::ranges::find_if(judgement.figures, [&](const JudgedClearance& other) {
+    return other.kind == one.kind && other.criterion == one.criterion;
+  });
+  return found == judgement.figures.end() ? nullptr : &*found;
+}
+
+std::string subject_of(const JudgedClearance& one) {
+  if (!one.kind) return "valve to valve";
+  return one.criterion == ClearanceCriterion::axial ? to_word(*one.kind)
+                                                    : fmt::format("{}, any direction,", to_word(*one.kind));
+}
+
+std::string clearance_row(const View& view, const JudgedClearance& now, const JudgedClearance* worn) {
+  std::string row = fmt::format("{} {} at {}", subject_of(now), length_text(now.figure_mm, view.units),
+                                crank_words(now.at_crank_deg));
+  if (worn != nullptr) row += fmt::format(", worn {}", length_figure(worn->figure_mm, view.units));
+  return row + fmt::format("; limit {}", length_figure(now.limit_mm, view.units));
+}
+
+// What is too close stands first. A figure in any direction, or valve to valve, is said only where it is.
+std::vector<std::string> clearance_rows(const View& view, const State& state) {
+  std::vector<std::string> failing;
+  std::vector<std::string> fine;
+  for (const JudgedClearance& now : state.judged.figures) {
+    const JudgedClearance* worn = same_in(state.judged_worn, now);
+    const bool enough = now.enough() && (worn == nullptr || worn->enough());
+    if (enough && now.criterion != ClearanceCriterion::axial) continue;
+    (enough ? fine : failing).push_back(clearance_row(view, now, worn));
+  }
+  failing.insert(failing.end(), fine.begin(), fine.end());
+  return failing;
+}
+
+bool at_wear_limit(const State& state) {
+  return state.mechanism.fitted().elongation_percent >= wear_limit_percent(state.mechanism.engine());
+}
+
+bool has(const std::vector<JudgedClearance>& found, ClearanceCriterion criterion, std::optional<ValveKind> kind) {
+  return std::ranges::any_of(
+      found, [&](const JudgedClearance& one) { return one.criterion == criterion && (!kind || one.kind == kind); });
+}
+
+// "Inlet", "Exhaust" or both, of those that fail so.
+std::string which_fail(const std::vector<JudgedClearance>& found, ClearanceCriterion criterion) {
+  const bool inlet = has(found, criterion, ValveKind::inlet);
+  const bool exhaust = has(found, criterion, ValveKind::exhaust);
+  return inlet && exhaust ? "Inlet and exhaust" : inlet ? "Inlet" : "Exhaust";
+}
+
+std::string verdict_words(const State& state) {
+  const std::vector<JudgedClearance> found = state.judged.too_close();
+  const auto meets = [&](bool to_piston) {
+    return std::ranges::any_of(found, [to_piston](const JudgedClearance& one) {
+      return (one.criterion != ClearanceCriterion::between) == to_piston && one.figure_mm <= 0.0;
+    });
+  };
+  if (meets(true)) return "Valve meets piston.";
+  if (meets(false)) return "Valve meets valve.";
+  if (has(found, ClearanceCriterion::axial, std::nullopt))
+    return which_fail(found, ClearanceCriterion::axial) + " clearance is below its limit.";
+  if (has(found, ClearanceCriterion::any_way, std::nullopt))
+    return which_fail(found, ClearanceCriterion::any_way) + " valve is too near its piston, sideways.";
+  if (!found.empty()) return "The valves come too near each other.";
+  if (*state.safe) return at_wear_limit(state) ? "Clear of the pistons." : "Clear of the pistons, worn chain too.";
+  return state.clearance_fault.empty() ? "Below its limit once the chain has worn."
+                                       : "The worn chain cannot be judged.";
+}
+
+} // namespace
+
+float clearance_verdict(Frame& frame, ImVec2 at, float width, const State& state, bool planned) {
+  Ui& ui = frame.ui;
+  if (!state.safe) {
+    const std::string why =
+        state.clearance_fault.empty() ? "The engine file has no valve dimensions." : state.clearance_fault;
+    return verdict_box(ui, at, width, Verdict::warning, "Clearance is not computed.", {why});
+  }
+  std::vector<std::string> rows = clearance_rows(frame.view, state);
+  if (!state.clearance_fault.empty()) rows.push_back(state.clearance_fault);
+  // The box is the plan's unless it says otherwise.
+  const std::string words = verdict_words(state);
+  return verdict_box(ui, at, width, *state.safe ? Verdict::good : Verdict::bad, planned ? words : "As fitted: " + words,
+                     rows);
+}
+
+float phase_verdict(Frame& frame, ImVec2 at, float width, const State& state, bool planned) {
+  const std::optional<double> target_deg = frame.bench.target_phase_deg();
+  if (!target_deg)
+    return verdict_box(frame.ui, at, width, Verdict::warning, "The target cannot be worked out.",
+                       {frame.bench.target_fault()});
+  const double error_deg = state.phase.phase_deg - *target_deg;
+  const double wheel_deg = frame.bench.build().instruments.wheel_deg;
+  const bool near = std::fabs(error_deg) <= wheel_deg;
+  const std::string who =
+      planned ? "The plan stands"
+              : fmt::format("The {} stands", camshaft_words(frame.bench.engine(), frame.bench.target_camshaft()));
+  const std::string sentence =
+      near ? fmt::format("{} where it is wanted.", who) : fmt::format("{} {}.", who, lateness(error_deg));
+  if (planned)
+    return verdict_box(frame.ui, at, width, near ? Verdict::good : Verdict::warning, sentence,
+                       {}); // its figures stand above it
+  const std::string row =
+      near ? fmt::format("{} from it, and the wheel reads to ±{:.1f}°.", signed_deg_text(error_deg), wheel_deg)
+           : fmt::format("Phase {}, wanted {}, crank degrees.", signed_deg_text(state.phase.phase_deg),
+                         signed_deg_text(*target_deg));
+  return verdict_box(frame.ui, at, width, near ? Verdict::good : Verdict::warning, sentence, {row});
+}
+
+} // namespace phasewright::viewer
