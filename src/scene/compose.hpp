@@ -70,6 +70,17 @@ void add_phase_angle(const SceneLayout& layout, const Posed& shown, const Posed&
 void add_hang_back(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
 void add_labels(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
 
+// For each valve whose gap the options give: its figure, and a dimension line where it is drawn.
+void add_gaps(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
+
+[[nodiscard]] int cylinder_shown(const Engine& engine, const SceneOptions& options);
+[[nodiscard]] const ValvePose* find_pose(const Pose& pose, ValveKind kind, int cylinder);
+// A frame whose z runs along a direction of the engine's frame (x across, y up the cylinder), and whose y points away
+// from the timing end.
+[[nodiscard]] glm::dmat4 along(glm::dvec2 direction, glm::dvec2 at_mm, double z_mm);
+[[nodiscard]] glm::dmat4 turned_at(double clock_deg, glm::dvec2 at_mm, double z_mm);
+[[nodiscard]] double clock_of(glm::dvec2 direction);
+
 // Adds a part and returns its index.
 std::size_t add_part(Scene& scene, std::string name, std::vector<std::string> figures);
 // Adds an instance, unless the mesh was not made.

@@ -39,79 +39,51 @@ Mesh crank_throw(const CylinderLayout& cylinder, double throw_mm) {
   return mesh;
 }
 
-// Heights of the rings' middles below the crown, as shares of the bore.
-constexpr double ring_shares[] = {0.085, 0.145, 0.21};
+// Middles of the rings below the land, as shares of the bore.
+constexpr double ring_shares[] = {0.011, 0.071, 0.136};
 
 double ring_height_mm(double bore_mm) {
   return std::max(0.022 * bore_mm, 0.8);
 }
 
-// The piston along z, its pin's axis through the origin; hollow from below.
-Mesh piston(const CylinderLayout& cylinder, double bore_mm, double pocket_mm) {
+double ring_at_mm(const CylinderLayout& cylinder, double bore_mm, double share) {
+  return cylinder.crown_above_pin_mm - cylinder.land_mm - share * bore_mm;
+}
+
+// The piston along z, its pin's axis through the origin: its crown, and what is about and below that.
+Mesh piston(const CrownSolid& crown, const CylinderLayout& cylinder, double bore_mm) {
   const double outside_mm = 0.4965 * bore_mm;
   const double inside_mm = 0.40 * bore_mm;
-  const double top_mm = cylinder.crown_above_pin_mm - pocket_mm;
-  const double under_mm = cylinder.crown_above_pin_mm - 0.24 * bore_mm;
-  Outline profile{{0, under_mm},
-                  {inside_mm, under_mm},
-                  {inside_mm, -cylinder.skirt_below_pin_mm},
-                  {outside_mm, -cylinder.skirt_below_pin_mm}};
+  const double land_at_mm = cylinder.crown_above_pin_mm - cylinder.land_mm;
+  Outline profile{{inside_mm, -cylinder.skirt_below_pin_mm}, {outside_mm, -cylinder.skirt_below_pin_mm}};
   const double half_mm = ring_height_mm(bore_mm) / 2.0;
   const double groove_mm = outside_mm - 0.04 * bore_mm;
   for (int i = 2; i >= 0; --i) {
-    const double at_mm = cylinder.crown_above_pin_mm - ring_shares[i] * bore_mm;
-    for (const glm::dvec2 point : {glm::dvec2{outside_mm, at_mm - half_mm},
-                                   {groove_mm, at_mm - half_mm},
-                                   {groove_mm, at_mm + half_mm},
-                                   {outside_mm, at_mm + half_mm}})
-      profile.push_back(point);
+    const double at_mm = ring_at_mm(cylinder, bore_mm, ring_shares[i]);
+    const double high_mm = i == 0 ? land_at_mm : at_mm + half_mm; // the land lies on the first groove
+    profile.insert(profile.end(), {{outside_mm, at_mm - half_mm}, {groove_mm, at_mm - half_mm}, {groove_mm, high_mm}});
+    if (i > 0) profile.push_back({outside_mm, high_mm});
   }
-  const double edge_mm = std::min(0.6, 0.3 * ring_shares[0] * bore_mm);
-  if (pocket_mm > 0.0)
-    profile.push_back({outside_mm, top_mm});
-  else
-    profile.insert(profile.end(), {{outside_mm, top_mm - edge_mm}, {outside_mm - edge_mm, top_mm}});
-  profile.push_back({0, top_mm});
-  return revolve(profile, 40);
-}
-
-// The top of a piston with valve pockets: a slab as thick as the deepest, cut through where they are. Pockets that
-// would break through the edge are left out.
-double add_pockets(const Engine& engine, const CylinderLayout& cylinder, Mesh& mesh) {
-  const double outside_mm = 0.4965 * engine.block.bore_mm;
-  double depth_mm = 0.0;
-  std::vector<Outline> holes;
-  for (const auto& valve : {engine.inlet_valve, engine.exhaust_valve}) {
-    if (!valve || !(valve->pocket.depth_mm > 0.0)) continue;
-    // In the piston's frame y points away from the timing end and x across.
-    const glm::dvec2 at{valve->offset_mm.y, -valve->offset_mm.x};
-    if (length2(at) + valve->pocket.radius_mm > outside_mm - 0.5) continue;
-    holes.push_back(reversed(circle(at, valve->pocket.radius_mm, 32)));
-    depth_mm = std::max(depth_mm, valve->pocket.depth_mm);
-  }
-  depth_mm = std::min(depth_mm, 0.05 * engine.block.bore_mm);
-  if (holes.size() == 2) {
-    const Valve& inlet = *engine.inlet_valve;
-    const Valve& exhaust = *engine.exhaust_valve;
-    if (length2(inlet.offset_mm - exhaust.offset_mm) < inlet.pocket.radius_mm + exhaust.pocket.radius_mm + 0.5)
-      holes.pop_back();
-  }
-  if (!holes.empty())
-    append(mesh, extrude(circle({0, 0}, outside_mm, 40), holes, cylinder.crown_above_pin_mm - depth_mm,
-                         cylinder.crown_above_pin_mm));
-  return holes.empty() ? 0.0 : depth_mm;
+  profile.push_back({inside_mm, land_at_mm});
+  Mesh mesh = crown_mesh(crown, {.outside_mm = outside_mm,
+                                 .land_mm = cylinder.land_mm,
+                                 .core_mm = inside_mm,
+                                 .core_down_mm = cylinder.land_mm + 0.166 * bore_mm,
+                                 .flat_mm = cylinder.crown_above_pin_mm});
+  append(mesh, revolve(profile, 64));
+  return mesh;
 }
 
 Mesh piston_rings(const CylinderLayout& cylinder, double bore_mm) {
   Mesh mesh;
   const double half_mm = 0.42 * ring_height_mm(bore_mm);
   for (const double share : ring_shares) {
-    const double at_mm = cylinder.crown_above_pin_mm - share * bore_mm;
+    const double at_mm = ring_at_mm(cylinder, bore_mm, share);
     append(mesh, revolve({{0.46 * bore_mm, at_mm - half_mm},
                           {0.5 * bore_mm, at_mm - half_mm},
                           {0.5 * bore_mm, at_mm + half_mm},
                           {0.46 * bore_mm, at_mm + half_mm}},
-                         36));
+                         64));
   }
   return mesh;
 }
@@ -153,10 +125,7 @@ void add_crank_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mes
   const double bore_mm = engine.block.bore_mm;
   cylinder.crankshaft = add_mesh(meshes, main_journals(engine, layout));
   cylinder.throw_and_webs = add_mesh(meshes, crank_throw(cylinder, SliderCrank(engine.block).throw_mm()));
-  Mesh top;
-  const double pocket_mm = add_pockets(engine, cylinder, top);
-  append(top, piston(cylinder, bore_mm, pocket_mm));
-  cylinder.piston = add_mesh(meshes, std::move(top));
+  cylinder.piston = add_mesh(meshes, piston(layout.crown, cylinder, bore_mm));
   cylinder.rings = add_mesh(meshes, piston_rings(cylinder, bore_mm));
   cylinder.gudgeon = add_mesh(meshes, solid_cylinder(0.125 * bore_mm, -0.36 * bore_mm, 0.36 * bore_mm, 20));
   cylinder.rod = add_mesh(meshes, rod(cylinder, bore_mm, engine.block.rod_mm));

@@ -4,8 +4,10 @@
 #pragma once
 
 #include "geometry/tooth_form.hpp"
+#include "mechanics/crown_gap.hpp"
 #include "mechanics/valve_gear.hpp"
 #include "parts/engine.hpp"
+#include "scene/crown.hpp"
 #include "scene/scene.hpp"
 
 #include <glm/vec2.hpp>
@@ -107,8 +109,9 @@ struct LoopLayout {
 
 // The engine's own frame: x across the cylinders, y along their axes, z as the world's; its origin on the crank axis.
 struct CylinderLayout {
-  double face_mm = 0; // block face, along the cylinder axis
-  double crown_above_pin_mm = 0;
+  double face_mm = 0;            // block face, along the cylinder axis
+  double crown_above_pin_mm = 0; // the crown's flat
+  double land_mm = 0;            // from there down to the first ring's groove
   double skirt_below_pin_mm = 0;
   double first_z_mm = 0; // middle of cylinder No. 1
   double step_mm = 0;    // from one cylinder to the next, toward -z
@@ -127,39 +130,79 @@ struct CylinderLayout {
   [[nodiscard]] double middle_mm(int cylinder) const { return first_z_mm - step_mm * (cylinder - 1); }
 };
 
+// How a valve is moved.
+enum class Train {
+  pushrod, // tappet, pushrod and rocker
+  bucket,
+  finger
+};
+
+// A round of a lever that presses something, and over which of its directions (anticlockwise, with the valve shut).
+struct LeverRound {
+  glm::dvec2 middle_mm{}; // from the pivot
+  double radius_mm = 0;
+  double from_rad = 0;
+  double to_rad = 0;
+};
+
+// A rocker or finger, with the valve shut, in the engine's frame.
+struct LeverLayout {
+  glm::dvec2 pivot_mm{};
+  LeverRound push;     // a rocker's ball on the pushrod; a finger's pad or roller
+  LeverRound end;      // on the valve's tip
+  bool roller = false; // a finger's pad that is small enough to be one
+  double turn = 1;     // clock degrees for one degree of its swing: +1 or -1
+};
+
 // What moves one valve of a cylinder. Directions and places in the engine's frame, z from the cylinder's middle.
 struct ValveLayout {
   ValveKind kind = ValveKind::inlet;
   std::size_t camshaft = 0; // index into Engine::camshafts
   double sense = 1;         // clock degrees its camshaft turns for one degree in its own running direction: +1 or -1
-  bool overhead = false; // the camshaft is above the valve and pushes it by a bucket
+  Train train = Train::pushrod;
   bool has_valve = false;
   double z_mm = 0;
-  glm::dvec2 cam_mm{}; // camshaft's centre
-  glm::dvec2 follow{}; // the way the follower goes when lifted
+  glm::dvec2 cam_mm{};      // camshaft's centre
+  glm::dvec2 follow{};      // +y of the follower's frame (see lobe_contour.hpp): the way a tappet goes when lifted
+  glm::dvec2 follow_x{};    // +x of that frame
+  double lobe_from_rad = 0; // how far the lobe's nose has run on from +y of that frame when it is at its nose
+  double lobe_half_mm = 0;  // half the lobe's width
   double base_radius_mm = 0;
-  double roller_radius_mm = 0; // 0 = flat
+  double lobe_reach_mm = 0;    // of the lobe from the camshaft's axis
+  double roller_radius_mm = 0; // of a tappet; 0 = flat
+  double foot_radius_mm = 0;   // of a tappet's or bucket's face
+  glm::dvec2 push_at_mm{};     // a point on the line along which tappet or bucket moves
   double push_length_mm = 0;   // pushrod
-  double tappet_top_mm = 0;    // from the tappet's face to the pushrod's seat
+  double tappet_top_mm = 0;    // from the tappet's face, or roller's middle, to the pushrod's seat
   glm::dvec2 head_mm{};        // middle of the closed head's face
-  glm::dvec2 axis{};           // from the head up the stem
-  double stem_mm = 0;          // face of the head to tip of the stem
-  double spring_from_mm = 0;   // along the axis, from the closed head's face
-  double spring_to_mm = 0;     // upper end when the valve is shut
+  glm::dvec2 axis{};           // from the head along the way the valve moves
+  glm::dvec2 stem{};           // the same, but where it would miss what moves it: then toward that
+  double head_radius_mm = 0;
+  double margin_mm = 0;
+  double stem_mm = 0;        // face of the head to tip of the stem
+  double spring_from_mm = 0; // along the stem, from the closed head's face
+  double spring_to_mm = 0;   // upper end when the valve is shut
   int coils = 0;
-  glm::dvec2 pivot_mm{}; // rocker
-  double push_arm_mm = 0;
   double lash_mm = 0;
-  double ratio = 1;
+  std::optional<LeverLayout> lever;
+  std::optional<CrownGap> gap; // nothing also where a file's pocket would not let the head in
   std::size_t lobe = no_mesh;
+  std::size_t contact = no_mesh;
   std::size_t tappet = no_mesh;
-  std::size_t roller = no_mesh;
+  std::size_t roller = no_mesh; // a tappet's or a finger's
   std::size_t pushrod = no_mesh;
-  std::size_t rocker = no_mesh;
+  std::size_t rocker = no_mesh; // or finger
+  std::size_t pivot = no_mesh;  // rocker shaft or finger's post
   std::size_t valve = no_mesh;
   std::size_t retainer = no_mesh;
   std::size_t seat = no_mesh;
   std::size_t coil = no_mesh;
+
+  [[nodiscard]] bool overhead() const { return train != Train::pushrod; }
+  // A point of the follower's frame in the engine's.
+  [[nodiscard]] glm::dvec2 from_follower(glm::dvec2 point_mm) const {
+    return cam_mm + point_mm.x * follow_x + point_mm.y * follow;
+  }
 };
 
 struct CamshaftLayout {
@@ -179,10 +222,11 @@ struct SceneLayout {
   CylinderLayout cylinder;
   std::vector<CamshaftLayout> camshafts; // as Engine::camshafts
   std::vector<ValveLayout> valves;       // one for each kind the engine has
-  std::size_t rocker_shaft = no_mesh;
+  CrownSolid crown;
   double cylinder_clock_deg = 0; // as drawn
   bool leant_clear = false;      // not as the file has it: the camshaft would stand in the bore
-  bool stems_turned = false;     // not as the file has them: toward camshafts that do not stand over them
+  bool stems_turned = false;     // not as the file has them: toward what does not stand over them
+  bool finger_as_bucket = false; // a finger whose arms the file does not state
   glm::dmat4 engine_frame{1.0};
 
   [[nodiscard]] const SprocketLayout& sprocket(SprocketPlace place) const {
@@ -196,6 +240,10 @@ struct SceneLayout {
 void lay_out_loops(const Engine& engine, SceneLayout& layout);
 void lay_out_rails(const Engine& engine, SceneLayout& layout);
 void lay_out_engine(const Engine& engine, SceneLayout& layout);
+void lay_out_valves(const Engine& engine, SceneLayout& layout); // the engine's last step
+// Across and along cylinders that point that way, in the world.
+[[nodiscard]] glm::dvec2 across_of(double clock_deg);
+[[nodiscard]] glm::dvec2 along_of(double clock_deg);
 
 // What stands outside the sprockets: the outline of a loop's rails and its tensioner's body.
 [[nodiscard]] std::vector<glm::dvec2> rail_points_mm(const LoopLayout& loop);
@@ -206,6 +254,7 @@ void add_sprocket_meshes(const Engine& engine, SceneLayout& layout, std::vector<
 void add_rail_meshes(SceneLayout& layout, std::vector<Mesh>& meshes);
 void add_crank_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes);
 void add_valve_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes);
+void add_lever_meshes(ValveLayout& valve, std::vector<Mesh>& meshes);
 
 inline std::size_t add_mesh(std::vector<Mesh>& meshes, Mesh mesh) {
   meshes.push_back(std::move(mesh));

@@ -12,6 +12,9 @@ namespace phasewright {
 
 namespace {
 
+// From the crown's flat to the first ring's groove, where no pocket breaks out below that; a share of the bore.
+constexpr double first_land_share = 0.074;
+
 CylinderLayout lay_out_cylinders(const Engine& engine, double plate_back_mm, double sign) {
   const Block& block = engine.block;
   const SliderCrank crank(block);
@@ -33,21 +36,15 @@ CylinderLayout lay_out_cylinders(const Engine& engine, double plate_back_mm, dou
   return cylinder;
 }
 
-glm::dvec2 across_of(double clock_deg) {
-  return {cos_deg(clock_deg), -sin_deg(clock_deg)};
-}
-glm::dvec2 along_of(double clock_deg) {
-  return {sin_deg(clock_deg), cos_deg(clock_deg)};
-}
-
 // Greatest distance of a lobe's contour from the camshaft's axis.
 double nose_reach_mm(const Engine& engine) {
   double reach_mm = 0.0;
-  for (const Camshaft& camshaft : engine.camshafts)
-    for (const std::optional<ValveGear>& gear : {camshaft.inlet, camshaft.exhaust}) {
-      if (!gear) continue;
-      const Result<LobeProfile> profile = LobeProfile::make(gear->lobe, "lobe");
-      reach_mm = std::max(reach_mm, gear->base_radius_mm + (profile ? profile->greatest_lift_mm() : 0.0));
+  for (std::size_t i = 0; i < engine.camshafts.size(); ++i)
+    for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
+      const Camshaft& camshaft = engine.camshafts[i];
+      if (!(kind == ValveKind::inlet ? camshaft.inlet : camshaft.exhaust)) continue;
+      const Result<ValveMotion> motion = ValveMotion::make(camshaft, i, kind);
+      if (motion) reach_mm = std::max(reach_mm, motion->contour().reach_mm());
     }
   return reach_mm;
 }
@@ -85,70 +82,6 @@ void find_camshafts(const Engine& engine, SceneLayout& layout) {
   }
 }
 
-// The camshaft's own half of a valve's layout.
-ValveLayout lay_out_follower(const Engine& engine, const SceneLayout& layout, std::size_t camshaft, ValveKind kind) {
-  const ValveGear& gear =
-      kind == ValveKind::inlet ? *engine.camshafts[camshaft].inlet : *engine.camshafts[camshaft].exhaust;
-  ValveLayout valve;
-  valve.kind = kind;
-  valve.camshaft = camshaft;
-  valve.base_radius_mm = gear.base_radius_mm;
-  valve.lash_mm = gear.lash_mm;
-  valve.ratio = gear.rocker_ratio;
-  if (gear.follower == Follower::roller_tappet)
-    valve.roller_radius_mm = gear.roller_radius_mm > 0.0 ? gear.roller_radius_mm : 12.0;
-  const CamshaftLayout& shaft = layout.camshafts[camshaft];
-  valve.sense = shaft.sprocket ? layout.sprocket(*shaft.sprocket).sense : layout.running_sign;
-  valve.cam_mm = {dot2(shaft.centre_mm, across_of(layout.cylinder_clock_deg)),
-                  dot2(shaft.centre_mm, along_of(layout.cylinder_clock_deg))};
-  valve.overhead = valve.cam_mm.y > layout.cylinder.face_mm;
-  return valve;
-}
-
-void lay_out_pushrod(ValveLayout& valve, double bore_mm) {
-  valve.follow = {0, 1};
-  const glm::dvec2 tip = valve.head_mm + valve.stem_mm * valve.axis;
-  valve.tappet_top_mm = 0.55 * bore_mm;
-  // The rocker's push end stands as high as its pad; its pivot divides the way between them by the rocker ratio.
-  const double share = 1.0 / (1.0 + valve.ratio);
-  const glm::dvec2 push{valve.cam_mm.x, tip.y};
-  valve.pivot_mm = push + share * (tip - push) + glm::dvec2{0.0, 5.0};
-  valve.push_arm_mm = std::max(std::fabs(valve.pivot_mm.x - push.x), 1.0);
-  valve.push_length_mm = tip.y - 3.0 - (valve.cam_mm.y + valve.base_radius_mm + valve.tappet_top_mm);
-  if (valve.roller_radius_mm > 0.0) valve.push_length_mm -= 2.0 * valve.roller_radius_mm;
-}
-
-ValveLayout lay_out_valve(const Engine& engine, SceneLayout& layout, std::size_t camshaft, ValveKind kind) {
-  ValveLayout valve = lay_out_follower(engine, layout, camshaft, kind);
-  const std::optional<Valve>& stated = kind == ValveKind::inlet ? engine.inlet_valve : engine.exhaust_valve;
-  const double bore_mm = engine.block.bore_mm;
-  const Valve size = stated.value_or(Valve{});
-  valve.has_valve = stated.has_value();
-  const double side = kind == ValveKind::inlet ? 1.0 : -1.0;
-  valve.z_mm = valve.has_valve ? size.offset_mm.x : side * 0.24 * bore_mm;
-  valve.head_mm = {size.offset_mm.y, layout.cylinder.face_mm + size.closed_height_mm};
-  valve.axis = {sin_deg(size.inclination_deg), cos_deg(size.inclination_deg)};
-  // Inlet and exhaust stems end at one height, over the larger head.
-  double larger_head_mm = 0.0;
-  for (const auto& either : {engine.inlet_valve, engine.exhaust_valve})
-    if (either) larger_head_mm = std::max(larger_head_mm, either->head_mm);
-  valve.stem_mm = std::max(2.9 * larger_head_mm, 0.9 * bore_mm) - size.closed_height_mm;
-  if (valve.overhead) {
-    // A bucket is pushed straight by its lobe: the stem points at the camshaft, wherever the file has it point.
-    constexpr double in_line_mm = 0.5;
-    const glm::dvec2 way = valve.cam_mm - valve.head_mm;
-    if (valve.has_valve && std::fabs(cross2(valve.axis, way)) > in_line_mm) layout.stems_turned = true;
-    valve.axis = way / length2(way);
-    valve.follow = -valve.axis;
-    valve.stem_mm = std::max(length2(way) - valve.base_radius_mm - valve.lash_mm - 3.0, 8.0);
-  }
-  valve.spring_from_mm = 0.42 * valve.stem_mm;
-  valve.spring_to_mm = valve.stem_mm - 8.0;
-  valve.coils = valve.spring_to_mm - valve.spring_from_mm > 30.0 ? 6 : 4;
-  if (!valve.overhead) lay_out_pushrod(valve, bore_mm);
-  return valve;
-}
-
 } // namespace
 
 std::string camshaft_words(const Engine& engine, std::size_t camshaft) {
@@ -157,15 +90,24 @@ std::string camshaft_words(const Engine& engine, std::size_t camshaft) {
   return name.ends_with("cam") ? name : name + " cam";
 }
 
+glm::dvec2 across_of(double clock_deg) {
+  return {cos_deg(clock_deg), -sin_deg(clock_deg)};
+}
+glm::dvec2 along_of(double clock_deg) {
+  return {sin_deg(clock_deg), cos_deg(clock_deg)};
+}
+
 void lay_out_engine(const Engine& engine, SceneLayout& layout) {
   layout.cylinder = lay_out_cylinders(engine, layout.plate_back_mm, layout.running_sign);
+  layout.crown = crown_solid(engine);
+  // The rings stand below where a pocket breaks out of the crown's edge.
+  const double bore_mm = engine.block.bore_mm;
+  layout.cylinder.land_mm =
+      std::clamp(deepest_at_edge_mm(layout.crown) + 1.0, first_land_share * bore_mm, 2.2 * first_land_share * bore_mm);
   find_camshafts(engine, layout);
   choose_cylinder_clock(engine, layout);
   layout.engine_frame = turned_clock(layout.cylinder_clock_deg);
-  for (std::size_t i = 0; i < engine.camshafts.size(); ++i) {
-    if (engine.camshafts[i].inlet) layout.valves.push_back(lay_out_valve(engine, layout, i, ValveKind::inlet));
-    if (engine.camshafts[i].exhaust) layout.valves.push_back(lay_out_valve(engine, layout, i, ValveKind::exhaust));
-  }
+  lay_out_valves(engine, layout);
 }
 
 } // namespace phasewright

@@ -198,7 +198,8 @@ void reach_back(const Engine& engine, SceneLayout& layout) {
 bool is_marked(const Engine& engine, SprocketPlace place) {
   const Sprocket& sprocket = sprocket_at(engine, place);
   if (place.sprocket == 0 || !sprocket.camshaft.empty() || drives_a_loop(engine, sprocket)) return true;
-  return sprocket.mark != MarkOn::tooth || sprocket.mark_clock_deg != 0.0; // a magneto, a pump that is timed
+  return sprocket.mark_stated || sprocket.mark != MarkOn::tooth ||
+         sprocket.mark_clock_deg != 0.0; // a magneto, a timed pump
 }
 
 void lay_out_loops(const Engine& engine, SceneLayout& layout) {

@@ -42,11 +42,15 @@ void add_cylinder(const SceneLayout& layout, const Engine& engine, int number, d
   };
   add_corners({-0.5 * bore_mm, low_mm}, {0.5 * bore_mm, cylinder.face_mm});
   for (const ValveLayout& valve : layout.valves) {
-    const glm::dvec2 tip = valve.head_mm + (valve.stem_mm + 14.0) * valve.axis;
-    const double push_mm = valve.overhead ? tip.x : valve.cam_mm.x;
+    const glm::dvec2 tip = valve.head_mm + (valve.stem_mm + 14.0) * valve.stem;
+    const double push_mm = valve.lever ? valve.lever->pivot_mm.x : tip.x;
     add_corners({std::min(tip.x, push_mm) - 6.0, tip.y - 30.0}, {std::max(tip.x, push_mm) + 6.0, tip.y});
-    const double reach_mm = valve.base_radius_mm + 10.0;
-    if (valve.overhead) add_corners(valve.cam_mm - reach_mm, valve.cam_mm + reach_mm);
+    const double reach_mm = valve.lobe_reach_mm + 1.0;
+    if (valve.overhead()) {
+      add_corners(valve.cam_mm - reach_mm, valve.cam_mm + reach_mm);
+    } else {
+      add_corners({valve.cam_mm.x - reach_mm, tip.y - 30.0}, {valve.cam_mm.x + reach_mm, tip.y});
+    }
   }
 }
 
@@ -105,6 +109,7 @@ void SceneModel::compose(const Mechanism& shown, const Mechanism* present, const
   if (options.engine_parts) {
     add_crank(*layout_, posed, options, into);
     add_valves(*layout_, posed, options, into);
+    add_gaps(*layout_, posed, options, into);
   }
   if (present != nullptr) {
     const Posed was = pose_for_scene(*present, *layout_, options);
@@ -143,7 +148,7 @@ Points SceneModel::valve_points(int cylinder) const {
   double low_mm =
       layout.face_mm - 0.66 * engine_->block.stroke_mm - layout.crown_above_pin_mm - layout.skirt_below_pin_mm;
   for (const ValveLayout& valve : layout_->valves)
-    if (!valve.overhead) low_mm = std::min(low_mm, valve.cam_mm.y - 1.5 * valve.base_radius_mm);
+    if (!valve.overhead()) low_mm = std::min(low_mm, valve.cam_mm.y - 1.5 * valve.base_radius_mm);
   add_cylinder(*layout_, *engine_, std::clamp(cylinder, 1, engine_->block.cylinders), low_mm, points);
   return points;
 }

@@ -5,16 +5,28 @@
 #include "mechanics/mechanism.hpp"
 #include "scene/scene.hpp"
 
+#include <array>
+#include <functional>
 #include <memory>
 #include <optional>
+#include <string>
 #include <vector>
 
 namespace phasewright {
 
+// How near a valve stands to its piston, to be written beside the gap that is drawn.
+struct GapFigure {
+  double axial_mm = 0; // along the valve's axis, as a builder measures it; negative = they meet
+  double axial_limit_mm = 0;
+  std::optional<double> radial_mm; // from the head's edge to its pocket's wall, while it is in the pocket
+  double radial_limit_mm = 0;
+};
+
 struct SceneOptions {
   double crank_deg = 0;
   Turning turning = Turning::forward; // which way the crank was last turned; backward shows how the camshafts hang back
-  // Of what has to be turned forward before readings are true again, crank degrees: what is left, when the caller knows.
+  // Of what has to be turned forward before readings are true again, crank degrees: what is left, when the caller
+  // knows.
   std::optional<double> turn_forward_deg = std::nullopt;
   bool labels = true;
   double magnify_key_step = 1; // 1 to 10; the key's step is drawn so many times as large, and the scene confesses it
@@ -25,7 +37,14 @@ struct SceneOptions {
   // Pins between the marks, when the caller has counted them for `shown`: the taut strand's label tells them while both
   // marks are in the chain, and else the strand's length.
   std::optional<MarkCount> pins_between_marks = std::nullopt;
+  // Of the cylinder shown, by ValveKind. Drawn up to `greatest_gap_mm`, and in the tone of a warning under its limit.
+  // For the valve view; elsewhere they would be too small to see.
+  std::array<std::optional<GapFigure>, 2> gaps{};
+  // How lengths are written beside gaps; millimetres when empty.
+  std::function<std::string(double length_mm)> length_words = nullptr;
 };
+
+inline constexpr double greatest_gap_mm = 15.0;
 
 struct Box {
   glm::dvec3 low_mm{};
@@ -40,7 +59,7 @@ struct ViewDirection { // as Camera has it
 // What a camshaft (index into Engine::camshafts) is called: "cam", or "inlet cam" beside others.
 [[nodiscard]] std::string camshaft_words(const Engine& engine, std::size_t camshaft);
 
-// Whether a sprocket has a mark: those that time something, and any whose mark the file does not leave at its default.
+// Whether a sprocket has a mark: those that time something, and any whose mark the file states.
 [[nodiscard]] bool is_marked(const Engine& engine, SprocketPlace place);
 
 struct SceneLayout;

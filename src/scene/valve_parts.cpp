@@ -10,34 +10,18 @@ namespace phasewright {
 
 namespace {
 
-const Valve* valve_of(const Engine& engine, ValveKind kind) {
-  const std::optional<Valve>& valve = kind == ValveKind::inlet ? engine.inlet_valve : engine.exhaust_valve;
-  return valve ? &*valve : nullptr;
-}
-
-const ValveGear& gear_of(const Engine& engine, const ValveLayout& valve) {
-  const Camshaft& camshaft = engine.camshafts[valve.camshaft];
-  return valve.kind == ValveKind::inlet ? *camshaft.inlet : *camshaft.exhaust;
-}
-
-double lobe_half_width_mm(double bore_mm) {
-  return 0.085 * bore_mm;
-}
-
 // The lobe's true contour, its nose on +y, for the way its camshaft runs. Nothing when the lobe cannot be computed;
 // such an engine cannot be assembled either.
 std::size_t add_lobe(const Engine& engine, const ValveLayout& valve, std::vector<Mesh>& meshes) {
-  const ValveGear& gear = gear_of(engine, valve);
-  const Result<LobeProfile> profile = LobeProfile::make(gear.lobe, "lobe");
-  if (!profile) return no_mesh;
-  constexpr int points = 72;
-  Outline outline = lobe_outline_mm(gear, *profile, points);
+  const Result<ValveMotion> motion = ValveMotion::make(engine.camshafts[valve.camshaft], valve.camshaft, valve.kind);
+  if (!motion) return no_mesh;
+  constexpr int points = 360; // chords within microns of the contour
+  Outline outline = motion->contour().outline_mm(points);
   if (valve.sense > 0.0) { // stated for running anticlockwise
     for (glm::dvec2& point : outline) point.x = -point.x;
     std::ranges::reverse(outline);
   }
-  const double half_mm = lobe_half_width_mm(engine.block.bore_mm);
-  return add_mesh(meshes, extrude(outline, {}, -half_mm, half_mm, 0.5));
+  return add_mesh(meshes, extrude(outline, {}, -valve.lobe_half_mm, valve.lobe_half_mm, 0.5));
 }
 
 // Shaft and bearing journals, without the lobes.
@@ -58,18 +42,11 @@ Mesh camshaft_core(const Engine& engine, const SceneLayout& layout, std::size_t 
   return mesh;
 }
 
-// Greatest reach of the contact across a flat face is the greatest slope of the lift.
-double foot_radius_mm(const ValveGear& gear, double bore_mm) {
-  double reach_mm = 0.0;
-  if (const Result<LobeProfile> profile = LobeProfile::make(gear.lobe, "lobe"))
-    for (int i = 0; i < 360; ++i) reach_mm = std::max(reach_mm, std::fabs(profile->at(radians(i - 180.0)).per_rad_mm));
-  return std::clamp(reach_mm + 1.0, 0.12 * bore_mm, 0.215 * bore_mm);
-}
-
-// Along z from the face on the lobe: a foot, a stem, and a cup for the pushrod; or a bucket.
-Mesh tappet(const ValveLayout& valve, const ValveGear& gear, double bore_mm) {
-  const double foot_mm = foot_radius_mm(gear, bore_mm);
-  if (valve.overhead) // hollow toward the valve
+// Along z from the face on the lobe, or from the roller's middle: a foot, a stem, and a cup for the pushrod; or a
+// bucket.
+Mesh tappet(const ValveLayout& valve) {
+  const double foot_mm = valve.foot_radius_mm;
+  if (valve.overhead()) // hollow toward the valve
     return revolve({{0, 0},
                     {foot_mm - 0.6, 0},
                     {foot_mm, 0.6},
@@ -77,10 +54,10 @@ Mesh tappet(const ValveLayout& valve, const ValveGear& gear, double bore_mm) {
                     {foot_mm - 2.0, 18.0},
                     {foot_mm - 2.0, 3.0},
                     {0, 3.0}},
-                   32);
+                   40);
   const double stem_mm = 0.62 * foot_mm;
   if (valve.roller_radius_mm > 0.0)
-    return solid_cylinder(stem_mm, 0.6 * valve.roller_radius_mm, valve.tappet_top_mm + valve.roller_radius_mm, 24, 0.6);
+    return solid_cylinder(stem_mm, 0.6 * valve.roller_radius_mm, valve.tappet_top_mm, 24, 0.6);
   return revolve({{0, 0},
                   {foot_mm - 0.5, 0},
                   {foot_mm, 0.5},
@@ -90,55 +67,71 @@ Mesh tappet(const ValveLayout& valve, const ValveGear& gear, double bore_mm) {
                   {stem_mm, valve.tappet_top_mm - 0.6},
                   {stem_mm - 0.6, valve.tappet_top_mm},
                   {0, valve.tappet_top_mm}},
-                 32);
+                 40);
+}
+
+double stem_radius_mm(const ValveLayout& valve) {
+  return std::max(0.2 * valve.head_radius_mm, 2.0);
+}
+
+// Leans what runs along z as the stem leans from the valve's axis. x is across the engine, to the right of the axis.
+glm::dmat4 along_stem(const ValveLayout& valve) {
+  const double s = cross2(valve.stem, valve.axis);
+  const double c = dot2(valve.stem, valve.axis);
+  return {{c, 0, -s, 0}, {0, 1, 0, 0}, {s, 0, c, 0}, {0, 0, 0, 1}};
 }
 
 // The valve along z, its head's face at 0.
-Mesh poppet(double head_mm, double stem_mm) {
-  const double radius = head_mm / 2.0;
-  const double stem = std::max(0.1 * head_mm, 2.0);
-  const double margin = 0.04 * head_mm;
-  return revolve({{0, 0},
-                  {radius, 0},
-                  {radius, margin},
-                  {0.90 * radius, margin + 0.1 * radius},
-                  {0.62 * radius, margin + 0.27 * radius},
-                  {0.42 * radius, margin + 0.48 * radius},
-                  {1.12 * stem, margin + 0.85 * radius},
-                  {stem, margin + 1.2 * radius},
-                  {stem, stem_mm - 0.5},
-                  {stem - 0.5, stem_mm},
-                  {0, stem_mm}},
-                 32);
+Mesh poppet(const ValveLayout& valve) {
+  const double radius = valve.head_radius_mm;
+  const double stem = stem_radius_mm(valve);
+  const double margin = valve.margin_mm;
+  const double neck = margin + 1.2 * radius;
+  Mesh mesh = revolve({{0, 0},
+                       {radius, 0},
+                       {radius, margin},
+                       {0.90 * radius, margin + 0.1 * radius},
+                       {0.62 * radius, margin + 0.27 * radius},
+                       {0.42 * radius, margin + 0.48 * radius},
+                       {1.12 * stem, margin + 0.85 * radius},
+                       {stem, neck},
+                       {0, neck}},
+                      48);
+  const double tip = std::max(valve.stem_mm, neck + 1.0);
+  append(mesh, solid_cylinder(stem, 0.5 * (margin + neck), tip, 24, 0.4), along_stem(valve));
+  return mesh;
 }
 
 // Seat insert and guide, about the closed valve.
-Mesh seat_and_guide(const ValveLayout& valve, double head_mm) {
-  const double radius = head_mm / 2.0;
-  const double margin = 0.04 * head_mm;
-  const double stem = std::max(0.1 * head_mm, 2.0);
+Mesh seat_and_guide(const ValveLayout& valve) {
+  const double radius = valve.head_radius_mm;
+  const double margin = valve.margin_mm;
+  const double stem = stem_radius_mm(valve);
   Mesh mesh = revolve({{radius + 0.1, margin},
                        {1.12 * radius, margin},
                        {1.12 * radius, margin + 0.38 * radius},
                        {0.86 * radius, margin + 0.38 * radius},
                        {0.86 * radius, margin + 0.15 * radius}},
-                      32);
+                      48);
   const double low_mm = 0.22 * valve.stem_mm + 0.2 * radius;
   const double high_mm = valve.spring_from_mm + 4.0;
   append(mesh,
-         revolve({{1.04 * stem, low_mm}, {1.7 * stem, low_mm}, {1.7 * stem, high_mm}, {1.04 * stem, high_mm}}, 20));
-  append(mesh, revolve({{1.75 * stem, valve.spring_from_mm - 2.5},
-                        {0.5 * head_mm, valve.spring_from_mm - 2.5},
-                        {0.5 * head_mm, valve.spring_from_mm},
-                        {1.75 * stem, valve.spring_from_mm}},
-                       24));
+         revolve({{1.04 * stem, low_mm}, {1.7 * stem, low_mm}, {1.7 * stem, high_mm}, {1.04 * stem, high_mm}}, 20),
+         along_stem(valve));
+  append(mesh,
+         revolve({{1.75 * stem, valve.spring_from_mm - 2.5},
+                  {radius, valve.spring_from_mm - 2.5},
+                  {radius, valve.spring_from_mm},
+                  {1.75 * stem, valve.spring_from_mm}},
+                 24),
+         along_stem(valve));
   return mesh;
 }
 
-Mesh retainer(const ValveLayout& valve, double head_mm) {
-  const double outside = 0.46 * head_mm;
+Mesh retainer(const ValveLayout& valve) {
+  const double outside = 0.92 * valve.head_radius_mm;
   const double low = valve.spring_to_mm;
-  const double stem = std::max(0.1 * head_mm, 2.0);
+  const double stem = stem_radius_mm(valve);
   return revolve({{stem, low},
                   {outside, low},
                   {outside, low + 2.2},
@@ -149,25 +142,7 @@ Mesh retainer(const ValveLayout& valve, double head_mm) {
                  28);
 }
 
-// The rocker about its pivot, x across the cylinder and y up it. Its pad stands off the tip of the shut valve by the
-// lash.
-Mesh rocker(const ValveLayout& valve, double half_mm) {
-  const glm::dvec2 tip = valve.head_mm + valve.stem_mm * valve.axis - valve.pivot_mm;
-  const double side = tip.x < 0.0 ? -1.0 : 1.0;
-  constexpr double boss_mm = 8.5;
-  constexpr double pad_mm = 4.0;
-  constexpr double cup_mm = 5.0;
-  const glm::dvec2 pad{tip.x, tip.y + valve.lash_mm + pad_mm};
-  const glm::dvec2 cup{-side * valve.push_arm_mm, tip.y + 2.0};
-  Mesh mesh;
-  append(mesh, extrude(circle({0, 0}, boss_mm, 28), {}, -half_mm, half_mm, 0.8));
-  append(mesh,
-         extrude(rounded_hull({0, 1.0}, 0.72 * boss_mm, pad, pad_mm, 10), {}, -0.62 * half_mm, 0.62 * half_mm, 0.8));
-  append(mesh,
-         extrude(rounded_hull({0, 1.0}, 0.72 * boss_mm, cup, cup_mm, 10), {}, -0.62 * half_mm, 0.62 * half_mm, 0.8));
-  return mesh;
-}
-
+// Along z from its seat in the tappet to the middle of its ball.
 Mesh pushrod(const ValveLayout& valve, double bore_mm) {
   const double radius = std::max(0.042 * bore_mm, 1.5);
   const double length = std::max(valve.push_length_mm, 4.0 * radius);
@@ -176,32 +151,32 @@ Mesh pushrod(const ValveLayout& valve, double bore_mm) {
                   {1.15 * radius, radius},
                   {radius, 2.0 * radius},
                   {radius, length - 2.0 * radius},
-                  {1.3 * radius, length - radius},
-                  {0.9 * radius, length + 0.6 * radius},
+                  {1.3 * radius, length - 0.7 * radius},
+                  {1.2 * radius, length},
+                  {0.8 * radius, length + 0.7 * radius},
                   {0, length + radius}},
                  16);
 }
 
 void add_one_valve(const Engine& engine, ValveLayout& valve, std::vector<Mesh>& meshes) {
-  const ValveGear& gear = gear_of(engine, valve);
   const double bore_mm = engine.block.bore_mm;
   valve.lobe = add_lobe(engine, valve, meshes);
-  valve.tappet = add_mesh(meshes, tappet(valve, gear, bore_mm));
-  if (valve.roller_radius_mm > 0.0 && !valve.overhead)
-    valve.roller = add_mesh(meshes, solid_cylinder(valve.roller_radius_mm, -0.08 * bore_mm, 0.08 * bore_mm, 32, 0.5));
-  const Valve* stated = valve_of(engine, valve.kind);
-  if (stated == nullptr) return;
-  valve.valve = add_mesh(meshes, poppet(stated->head_mm, valve.stem_mm));
-  valve.seat = add_mesh(meshes, seat_and_guide(valve, stated->head_mm));
-  valve.retainer = add_mesh(meshes, retainer(valve, stated->head_mm));
+  // A bead along the line of contact, which stands out of the lobe at both ends.
+  const double bead_mm = valve.lobe_half_mm + 0.8;
+  valve.contact = add_mesh(meshes, solid_cylinder(std::max(0.009 * bore_mm, 0.5), -bead_mm, bead_mm, 12));
+  if (valve.train != Train::finger) valve.tappet = add_mesh(meshes, tappet(valve));
+  if (valve.roller_radius_mm > 0.0 && valve.train == Train::pushrod)
+    valve.roller = add_mesh(meshes, solid_cylinder(valve.roller_radius_mm, -0.08 * bore_mm, 0.08 * bore_mm, 128, 0.5));
+  if (valve.train == Train::pushrod) valve.pushrod = add_mesh(meshes, pushrod(valve, bore_mm));
+  if (valve.lever) add_lever_meshes(valve, meshes);
+  if (!valve.has_valve) return;
+  valve.valve = add_mesh(meshes, poppet(valve));
+  valve.seat = add_mesh(meshes, seat_and_guide(valve));
+  valve.retainer = add_mesh(meshes, retainer(valve));
   const double room_mm = valve.spring_to_mm - valve.spring_from_mm;
   if (room_mm > 6.0) {
-    const double wire_mm = std::min(0.055 * stated->head_mm, 0.09 * room_mm);
-    valve.coil = add_mesh(meshes, coil(0.37 * stated->head_mm, wire_mm, 0.5 * room_mm / valve.coils, 18, 6));
-  }
-  if (!valve.overhead) {
-    valve.pushrod = add_mesh(meshes, pushrod(valve, bore_mm));
-    valve.rocker = add_mesh(meshes, rocker(valve, 0.1 * bore_mm));
+    const double wire_mm = std::min(0.11 * valve.head_radius_mm, 0.09 * room_mm);
+    valve.coil = add_mesh(meshes, coil(0.74 * valve.head_radius_mm, wire_mm, 0.5 * room_mm / valve.coils, 18, 6));
   }
 }
 
@@ -211,8 +186,6 @@ void add_valve_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mes
   for (ValveLayout& valve : layout.valves) add_one_valve(engine, valve, meshes);
   for (std::size_t i = 0; i < layout.camshafts.size(); ++i)
     if (layout.camshafts[i].sprocket) layout.camshafts[i].mesh = add_mesh(meshes, camshaft_core(engine, layout, i));
-  layout.rocker_shaft =
-      add_mesh(meshes, solid_cylinder(5.0, -0.5 * engine.block.bore_mm, 0.5 * engine.block.bore_mm, 20, 0.6));
 }
 
 } // namespace phasewright

@@ -1,0 +1,22 @@
+#include "scene/gap_figures.hpp"
+
+namespace phasewright {
+
+std::array<std::optional<GapFigure>, 2> gap_figures(const ClearanceModel& clearance, const Mechanism& mechanism,
+                                                    const Target& target, double crank_deg) {
+  std::array<std::optional<GapFigure>, 2> figures;
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
+    if (!clearance.has(kind)) continue;
+    GapFigure figure;
+    figure.axial_mm = clearance.at(kind, crank_deg);
+    figure.axial_limit_mm = kind == ValveKind::inlet ? target.min_clearance_inlet_mm : target.min_clearance_exhaust_mm;
+    figure.radial_limit_mm = target.min_clearance_radial_mm;
+    if (const Result<CrownGap> gap = CrownGap::make(mechanism.engine(), kind))
+      figure.radial_mm =
+          gap->radial_mm(mechanism.valve_lift_mm(kind, 1, crank_deg), mechanism.piston_drop_mm(1, crank_deg));
+    figures[kind == ValveKind::inlet ? 0 : 1] = figure;
+  }
+  return figures;
+}
+
+} // namespace phasewright

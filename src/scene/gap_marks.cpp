@@ -1,0 +1,168 @@
+// Dimension lines between a valve's head and the piston's crown.
+#include "geometry/angle.hpp"
+#include "scene/compose.hpp"
+
+#include <fmt/format.h>
+#include <glm/geometric.hpp>
+
+#include <algorithm>
+#include <cmath>
+
+namespace phasewright {
+
+namespace {
+
+// A valve of the cylinder shown over its piston. Crown's frame: see crown.hpp.
+struct Gap {
+  const SceneLayout& layout;
+  const ValveLayout& valve;
+  const GapFigure& figure;
+  double drop_mm;
+  double lift_mm;
+  double flat_mm; // the crown's flat along the cylinder at TDC
+  double z_mm;    // of the cylinder's middle
+
+  [[nodiscard]] glm::dvec3 axis() const { return {valve.axis, 0.0}; }
+  [[nodiscard]] glm::dvec3 right() const { return {valve.axis.y, -valve.axis.x, 0.0}; }
+  // Middle of the head's face.
+  [[nodiscard]] glm::dvec3 head_mm() const {
+    const glm::dvec2 at = valve.head_mm - lift_mm * valve.axis;
+    return {at.x, at.y - flat_mm + drop_mm, valve.z_mm};
+  }
+  [[nodiscard]] glm::dvec3 world_mm(glm::dvec3 at) const {
+    return glm::dvec3(layout.engine_frame * glm::dvec4(at.x, at.y + flat_mm - drop_mm, at.z + z_mm, 1.0));
+  }
+};
+
+struct Nearest {
+  glm::dvec3 on_head_mm{};
+  double way_mm = 1e300;
+};
+
+// Where on its face the head would first meet the crown, pushed along its axis.
+Nearest nearest_on_face(const Gap& gap) {
+  constexpr int around = 48;
+  Nearest nearest;
+  for (const double share : {0.0, 0.5, 0.8, 1.0}) // the rim last: it stands most in sight
+    for (int i = 0; i < around; ++i) {
+      const glm::dvec2 out = share * gap.valve.head_radius_mm * unit_vector(turn_rad * i / around);
+      const glm::dvec3 at = gap.head_mm() + out.x * gap.right() + glm::dvec3{0.0, 0.0, out.y};
+      const auto way_mm = way_to_crown_mm(gap.layout.crown, at, -gap.axis());
+      if (way_mm && *way_mm < nearest.way_mm + 1e-6) nearest = {at, std::min(*way_mm, nearest.way_mm)};
+    }
+  return nearest;
+}
+
+class Drawing {
+public:
+  Drawing(const Gap& gap, Scene& scene) : gap_(gap), scene_(scene) {}
+
+  void line(glm::dvec3 a, glm::dvec3 b, Tone tone, float width_px) {
+    scene_.strokes.push_back({{gap_.world_mm(a), gap_.world_mm(b)}, tone, width_px, StrokeStyle::solid});
+  }
+  // With arrow heads, as far as they have room; `across` lies in the plane of the drawing.
+  void dimension(glm::dvec3 a, glm::dvec3 b, glm::dvec3 across, Tone tone) {
+    line(a, b, tone, 2.2f);
+    const double length_mm = glm::distance(a, b);
+    if (!(length_mm > 0.0)) return;
+    const glm::dvec3 way = (b - a) / length_mm;
+    const double head_mm = std::min(0.3 * length_mm, 0.022 * gap_.layout.crown.radius_mm + 0.4);
+    for (const double side : {-1.0, 1.0}) {
+      line(a, a + head_mm * (way + 0.45 * side * across), tone, 2.2f);
+      line(b, b - head_mm * (way - 0.45 * side * across), tone, 2.2f);
+    }
+  }
+
+private:
+  const Gap& gap_;
+  Scene& scene_;
+};
+
+std::string length_words(const SceneOptions& options, double mm) {
+  if (options.length_words) return options.length_words(mm);
+  return (mm < 0.0 ? "\u2212" : "") + fmt::format("{:.2f} mm", std::fabs(mm));
+}
+
+Label gap_label(const Gap& gap, const SceneOptions& options, bool sideways, glm::dvec3 at, double figure_mm,
+                double limit_mm) {
+  const char* word = to_word(gap.valve.kind);
+  Label label;
+  label.key = fmt::format("{} {}", word, sideways ? "sideways" : "gap");
+  label.anchor_mm = gap.world_mm(at);
+  label.title = length_words(options, figure_mm);
+  label.figure = fmt::format("{} {}", word, sideways ? "to its pocket's wall" : "to piston");
+  if (figure_mm < 0.0) label.figure += ": they meet";
+  label.tone = figure_mm < limit_mm ? Tone::warning : gap.valve.kind == ValveKind::inlet ? Tone::inlet : Tone::exhaust;
+  label.rank = 0;
+  return label;
+}
+
+// Where beside the head the dimension line stands: along the crank, away from the other valve.
+double outward(const SceneLayout& layout, const ValveLayout& valve) {
+  double from_mm = valve.z_mm;
+  for (const ValveLayout& other : layout.valves)
+    if (other.kind != valve.kind) from_mm -= other.z_mm;
+  if (std::fabs(from_mm) < 0.1 * layout.crown.radius_mm) return valve.kind == ValveKind::inlet ? 1.0 : -1.0;
+  return from_mm > 0.0 ? 1.0 : -1.0;
+}
+
+void add_axial(const Gap& gap, const SceneOptions& options, Scene& scene) {
+  const Nearest nearest = nearest_on_face(gap);
+  if (nearest.way_mm > 1e299) return;
+  const Tone tone = gap.figure.axial_mm < gap.figure.axial_limit_mm ? Tone::warning
+                    : gap.valve.kind == ValveKind::inlet            ? Tone::inlet
+                                                                    : Tone::exhaust;
+  Drawing drawing(gap, scene);
+  // Out of the head's shadow, with a witness line from either end.
+  const glm::dvec3 across{0.0, 0.0, outward(gap.layout, gap.valve)};
+  const double out_mm = gap.valve.head_radius_mm + 0.09 * gap.layout.crown.radius_mm;
+  const glm::dvec3 above = nearest.on_head_mm;
+  const glm::dvec3 below = above - nearest.way_mm * gap.axis();
+  const auto beside = [&](glm::dvec3 at, double further_mm) {
+    return glm::dvec3{at.x, at.y, gap.valve.z_mm + across.z * (out_mm + further_mm)};
+  };
+  drawing.line(above, beside(above, 1.5), tone, 1.1f);
+  drawing.line(below, beside(below, 1.5), tone, 1.1f);
+  drawing.dimension(beside(above, 0.0), beside(below, 0.0), across, tone);
+  if (!options.labels) return;
+  scene.labels.push_back(gap_label(gap, options, false, (beside(above, 0.0) + beside(below, 0.0)) / 2.0,
+                                   gap.figure.axial_mm, gap.figure.axial_limit_mm));
+}
+
+// From the head's edge to its pocket's wall: as the piston drops from TDC the pocket goes to the side to which the
+// stem leans, and the wall comes nearer on the other.
+void add_radial(const Gap& gap, const SceneOptions& options, Scene& scene) {
+  const double radial_mm = *gap.figure.radial_mm;
+  const glm::dvec3 side = gap.valve.axis.x > 1e-6 ? -gap.right() : gap.right();
+  const glm::dvec3 edge = gap.head_mm() + gap.valve.head_radius_mm * side + 0.5 * gap.valve.margin_mm * gap.axis();
+  const glm::dvec3 wall = edge + std::max(radial_mm, 0.0) * side;
+  const Tone tone = radial_mm < gap.figure.radial_limit_mm ? Tone::warning : Tone::ink;
+  Drawing(gap, scene).dimension(edge, wall, gap.axis(), tone);
+  if (!options.labels) return;
+  Label label = gap_label(gap, options, true, (edge + wall) / 2.0, radial_mm, gap.figure.radial_limit_mm);
+  label.rank = 1;
+  scene.labels.push_back(std::move(label));
+}
+
+} // namespace
+
+void add_gaps(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene) {
+  const Engine& engine = shown.mechanism.engine();
+  const int number = cylinder_shown(engine, options);
+  for (const ValveLayout& valve : layout.valves) {
+    const std::optional<GapFigure>& figure = options.gaps[valve.kind == ValveKind::inlet ? 0 : 1];
+    const ValvePose* pose = find_pose(shown.pose, valve.kind, number);
+    if (!figure || pose == nullptr || !valve.has_valve || !(figure->axial_mm < greatest_gap_mm)) continue;
+    const Gap gap{layout,
+                  valve,
+                  *figure,
+                  shown.pose.pistons[static_cast<std::size_t>(number - 1)].drop_mm,
+                  pose->lift_mm,
+                  layout.cylinder.face_mm - engine.block.deck_mm,
+                  layout.cylinder.middle_mm(number)};
+    add_axial(gap, options, scene);
+    if (figure->radial_mm) add_radial(gap, options, scene);
+  }
+}
+
+} // namespace phasewright
