@@ -68,6 +68,7 @@ struct Sprocket {
   glm::dvec2 centre_mm{}; // x right, y up, seen from the timing end; each -2000 to 2000
   MarkOn mark = MarkOn::tooth;
   double mark_clock_deg = 0; // where the mark points at crank 0 in the reference assembly; 0 to 360
+  bool mark_stated = false;  // whether the file says anything of a mark; an idler's need not
   std::string camshaft;      // the camshaft it drives; empty for the crank and for idlers
   Wrap wrap = Wrap::inside;
 };
@@ -105,6 +106,7 @@ struct LobeTable {
   LiftOf lift_of = LiftOf::tappet;
   std::vector<double> cam_deg; // from the nose, rising; negative on the opening side
   std::vector<double> lift_mm;
+  double last_digit_mm = 0; // one of the last digit the lifts are written with; 0 = not known, taken as exact
 };
 
 // Takes up the lash slowly before the valve leaves its seat, or sets it down slowly after.
