@@ -42,7 +42,7 @@ std::string turns_words(long long num, long long den) {
 
 std::string hunting_page(const CountTable& table_of) {
   std::vector<std::vector<std::string>> rows{
-      {"Sprocket", "teeth", "shared with the links", "the same link meets the same tooth after", ""}};
+      {"Sprocket", "teeth", "shared with the links", "same link on same tooth after", ""}};
   for (const Hunting& sprocket : table_of.hunting)
     rows.push_back({sprocket.sprocket, fmt::format("{}", sprocket.teeth),
                     sprocket.shared == 1 ? "none" : fmt::format("{}", sprocket.shared),
