@@ -68,6 +68,18 @@ std::optional<double> figure(std::string_view text) {
   return value;
 }
 
+// 3 of "1.250", 4 of "1.25e-2".
+int digits_after_point(std::string_view text) {
+  const std::size_t power_at = text.find_first_of("eE");
+  const std::string_view plain = text.substr(0, power_at);
+  const std::size_t point = plain.find('.');
+  int digits = point == std::string_view::npos ? 0 : static_cast<int>(plain.size() - point) - 1;
+  if (power_at != std::string_view::npos)
+    if (const auto power = figure(text.substr(power_at + 1)))
+      digits -= static_cast<int>(std::clamp(*power, -99.0, 99.0));
+  return std::clamp(digits, 0, 12);
+}
+
 class TableReader {
 public:
   explicit TableReader(const std::string& file) : file_(file) {}
@@ -87,6 +99,7 @@ public:
     if (!problems_.empty()) return problems_;
     LobeTable table;
     table.lift_of = lift_of_;
+    table.last_digit_mm = length_ * std::pow(10.0, -digits_);
     for (const Row& row : rows_) {
       table.cam_deg.push_back(row.cam_deg);
       table.lift_mm.push_back(row.lift_mm);
@@ -147,6 +160,7 @@ private:
     const auto shown = [](std::string_view text) { return text.empty() ? std::string("nothing") : shorten(text); };
     if (!angle_value) add(number, angle.column, row + " " + angle_name(), shown(angle.text), "a figure");
     if (!lift_value) add(number, lift.column, row + " " + lift_name(), shown(lift.text), "a figure");
+    digits_ = std::max(digits_, digits_after_point(lift.text));
     rows_.push_back(
         {number, angle.column, lift.column, angle_value.value_or(0) * degree_, lift_value.value_or(0) * length_});
   }
@@ -271,6 +285,7 @@ private:
   double degree_ = 1; // cam degrees to one of the table's
   double length_ = 1; // millimetres to one of the table's
   LiftOf lift_of_ = LiftOf::tappet;
+  int digits_ = 0; // most that any lift has after its point
 };
 
 } // namespace

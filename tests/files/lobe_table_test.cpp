@@ -25,6 +25,7 @@ TEST_CASE("A lobe table is read in cam degrees and millimetres") {
   REQUIRE(table.ok());
   CHECK(table->cam_deg == std::vector<double>{-40, -30, -20, -10, 0, 10, 20, 30, 40});
   CHECK(table->lift_mm == std::vector<double>{0, 0.5, 2, 4, 5, 4, 2, 0.5, 0});
+  CHECK(table->last_digit_mm == 0.1);
 }
 
 TEST_CASE("Crank degrees are halved and inches made millimetres") {
@@ -35,6 +36,7 @@ TEST_CASE("Crank degrees are halved and inches made millimetres") {
   CHECK(table->cam_deg.front() == -20);
   CHECK(table->cam_deg.back() == 20);
   CHECK_THAT(table->lift_mm[4], WithinAbs(6.35, 1e-12)); // 1 in = 25.4 mm exactly
+  CHECK_THAT(table->last_digit_mm, WithinAbs(0.254, 1e-12));
 }
 
 TEST_CASE("A nose may be flat and may stand within a row of 0") {
@@ -88,6 +90,19 @@ TEST_CASE("The lobe's own radius has a column of its own") {
         "lobe.csv:5:5: row 4 lobe_in: found 4, allowed 0 to 1.5748031496062993\n"
         "lobe.csv:7:4: row 6 lobe_in: found 4, allowed 0 to 1.5748031496062993\n"
         "lobe.csv:8:4: row 7 lobe_in: found 2, allowed 0 to 1.5748031496062993\n");
+}
+
+TEST_CASE("The last digit is that of the lift written finest") {
+  const auto last_digit_mm = [](const char* lift) {
+    return parse_lobe_table("cam_deg,lift_mm\n" + edited(sound_rows, {{"-20,2\n", "-20," + std::string(lift) + "\n"}}),
+                            "lobe.csv")
+        ->last_digit_mm;
+  };
+  CHECK_THAT(last_digit_mm("2.00"), WithinAbs(0.01, 1e-15));
+  CHECK_THAT(last_digit_mm("2.125"), WithinAbs(0.001, 1e-15));
+  CHECK_THAT(last_digit_mm("0.2e1"), WithinAbs(0.1, 1e-15));
+  CHECK_THAT(last_digit_mm("212.5E-2"), WithinAbs(0.001, 1e-15));
+  CHECK_THAT(last_digit_mm("2.0000000000000000000000000000"), WithinAbs(1e-12, 1e-20));
 }
 
 TEST_CASE("Steps may be of any size up to ten degrees") {
