@@ -1,39 +1,102 @@
 // Clearance against phase and against crank angle.
 #include "geometry/angle.hpp"
+#include "mechanics/camshaft_table.hpp"
 #include "mechanics/clearance.hpp"
+#include "mechanics/phase_search.hpp"
+
+#include <boost/math/tools/toms748_solve.hpp>
 
 #include <cmath>
 
 namespace phasewright {
 
-ClearanceQuality ClearanceModel::quality(ValveKind kind, double /*limit_mm*/) const {
+namespace {
+
+constexpr std::array both_kinds{ValveKind::inlet, ValveKind::exhaust};
+
+// How far the phase can go one way before the least clearance comes to the limit; nothing within 60 degrees.
+std::optional<double> to_limit_deg(const PhaseSearch& search, double limit_mm, double way) {
+  constexpr double farthest_deg = 60.0;
+  constexpr double step_deg = 2.0;
+  const auto over_mm = [&](double deg) { return search.least(deg).mm - limit_mm; };
+  double near_mm = over_mm(0.0);
+  if (near_mm == 0.0) return 0.0;
+  for (double deg = 0.0; deg < farthest_deg; deg += step_deg) {
+    const double near_deg = way * deg;
+    const double far_deg = way * (deg + step_deg);
+    const double far_mm = over_mm(far_deg);
+    if (far_mm == 0.0) return far_deg;
+    if ((near_mm < 0.0) != (far_mm < 0.0)) {
+      const bool rising = near_deg < far_deg;
+      boost::uintmax_t looks = 100;
+      const auto [low, high] = boost::math::tools::toms748_solve(
+          over_mm, rising ? near_deg : far_deg, rising ? far_deg : near_deg, rising ? near_mm : far_mm,
+          rising ? far_mm : near_mm, boost::math::tools::eps_tolerance<double>(40), looks);
+      return (low + high) / 2.0;
+    }
+    near_mm = far_mm;
+  }
+  return std::nullopt;
+}
+
+} // namespace
+
+ClearanceQuality ClearanceModel::quality(ValveKind kind, double limit_mm) const {
+  const Kind& one = of(kind);
   ClearanceQuality made;
-  constexpr double aside_deg = 0.01;
-  made.slope_mm_per_deg =
-      (least_axial(kind, aside_deg).least_mm - least_axial(kind, -aside_deg).least_mm) / (2.0 * aside_deg);
-  made.u_mm = std::hypot(of(kind).fit.u_mm, made.slope_mm_per_deg * wheel_u_deg_);
+  // Where the least is, the clearance does not change with the crank's angle, so all that a degree of advance does is
+  // to move the valve by half a cam degree.
+  const double crank_deg = least_axial(kind).at_crank_deg;
+  const double camshaft_rad = mechanism_.drive().camshaft_rad(radians(crank_deg), one.motion.camshaft_index());
+  const ValveState valve = one.motion.valve_state(one.motion.from_nose_rad(camshaft_rad, 0.0));
+  made.slope_mm_per_deg = 0.0 - valve.per_rad_mm * radians(0.5);
+  made.u_mm = std::hypot(one.fit.u_mm, made.slope_mm_per_deg * wheel_u_deg_);
+  const CamshaftTable table(mechanism_.drive(), mechanism_.engine(), one.motion.camshaft_index());
+  const PhaseSearch search(one.motion, one.gap, mechanism_.slider_crank(), table, one.fit.correction_mm);
+  made.retard_to_limit_deg = to_limit_deg(search, limit_mm, -1.0);
+  made.advance_to_limit_deg = to_limit_deg(search, limit_mm, 1.0);
   return made;
 }
 
 PhaseCurve ClearanceModel::phase_curve(double from_deg, double to_deg, double step_deg) const {
   PhaseCurve curve;
-  const int steps = static_cast<int>(std::lround((to_deg - from_deg) / step_deg));
+  const auto steps = static_cast<int>(std::floor((to_deg - from_deg) / step_deg + 1e-9));
   for (int i = 0; i <= steps; ++i) curve.extra_deg.push_back(from_deg + i * step_deg);
-  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust})
-    if (has(kind))
-      for (const double extra_deg : curve.extra_deg)
-        curve.least_mm[kind == ValveKind::inlet ? 0 : 1].push_back(least_axial(kind, extra_deg).least_mm);
+  for (const ValveKind kind : both_kinds) {
+    if (!has(kind)) continue;
+    const Kind& one = of(kind);
+    const CamshaftTable table(mechanism_.drive(), mechanism_.engine(), one.motion.camshaft_index());
+    const PhaseSearch search(one.motion, one.gap, mechanism_.slider_crank(), table, one.fit.correction_mm);
+    std::vector<double>& least_mm = curve.least_mm[kind == ValveKind::inlet ? 0 : 1];
+    least_mm.reserve(curve.extra_deg.size());
+    for (const double extra_deg : curve.extra_deg) least_mm.push_back(search.least(extra_deg).mm);
+  }
   return curve;
 }
 
 CycleSweep ClearanceModel::sweep(double step_deg) const {
   CycleSweep made;
   made.step_deg = step_deg;
-  const int steps = static_cast<int>(std::lround(720.0 / step_deg));
-  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust})
-    if (has(kind))
-      for (int i = 0; i <= steps; ++i)
-        made.axial_mm[kind == ValveKind::inlet ? 0 : 1].push_back(at(kind, i * step_deg));
+  const auto steps = static_cast<std::size_t>(std::floor(720.0 / step_deg + 1e-9)) + 1;
+  const auto at_deg = [step_deg](std::size_t i) { return static_cast<double>(i) * step_deg; };
+  std::vector<double> drop_mm(steps);
+  for (std::size_t i = 0; i < steps; ++i) drop_mm[i] = mechanism_.slider_crank().drop_mm(at_deg(i));
+  std::vector<double> camshaft_rad(steps);
+  std::optional<std::size_t> filled_for;
+  for (const ValveKind kind : both_kinds) {
+    if (!has(kind)) continue;
+    const Kind& one = of(kind);
+    if (filled_for != one.motion.camshaft_index()) {
+      const CamshaftTable table(mechanism_.drive(), mechanism_.engine(), one.motion.camshaft_index());
+      for (std::size_t i = 0; i < steps; ++i) camshaft_rad[i] = table.camshaft_rad(radians(at_deg(i)));
+      filled_for = one.motion.camshaft_index();
+    }
+    std::vector<double>& axial_mm = made.axial_mm[kind == ValveKind::inlet ? 0 : 1];
+    axial_mm.resize(steps);
+    for (std::size_t i = 0; i < steps; ++i)
+      axial_mm[i] = one.gap.closed_mm(drop_mm[i]) + one.fit.correction_mm -
+                    one.motion.valve_lift_mm(one.motion.from_nose_rad(camshaft_rad[i], 0.0));
+  }
   return made;
 }
 

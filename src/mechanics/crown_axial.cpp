@@ -46,6 +46,8 @@ public:
       greatest = std::max({greatest, under(rad).height_mm, under(rad + pi).height_mm});
     }
     for (std::size_t i = 0; i < looks; ++i) {
+      // A face steeper than two to one shows itself by its edge, which is looked at elsewhere.
+      if (seen[i].height_mm + 2.0 * step_rad * head_.radius_mm() <= greatest) continue;
       const double at_rad = static_cast<double>(i) * step_rad;
       const End before = end(seen[i], at_rad, seen[(i + looks - 1) % looks], at_rad - step_rad);
       const End after = end(seen[i], at_rad, seen[(i + 1) % looks], at_rad + step_rad);
@@ -76,7 +78,7 @@ private:
   // The neighbouring look, or where the face under the rim changes before it.
   [[nodiscard]] End end(Under here, double here_rad, Under next, double next_rad) const {
     if (here.face == next.face) return {next_rad, next.height_mm};
-    constexpr int halvings = 36;
+    constexpr int halvings = 32;
     for (int i = 0; i < halvings; ++i) {
       const double middle_rad = (here_rad + next_rad) / 2.0;
       const Under middle = under(middle_rad);
@@ -128,7 +130,7 @@ double CrownGap::Shape::closed_by_search_mm(const ValveSolid& head) const {
   }
   for (const CrownWall& wall : crown.walls()) {
     if (!in_shadow(wall, head)) continue;
-    const double least_down_mm = least_around(looks, -greatest_mm, [&](glm::dvec2 turn) {
+    const double least_down_mm = least_around(looks, -greatest_mm, may_fall_mm(wall.radius_mm), [&](glm::dvec2 turn) {
       const glm::dvec3 foot = wall.at_mm(turn);
       const Stretch shadow = shadow_along(foot, wall.up);
       if (shadow.empty()) return nothing_mm;
@@ -147,7 +149,7 @@ double CrownGap::Shape::closed_by_search_mm(const ValveSolid& head) const {
     if (!spans.empty()) take(ridge.on_mm);
   }
   for (const CrownRing& ring : rings) {
-    const double least_down_mm = least_around(looks, -greatest_mm, [&](glm::dvec2 turn) {
+    const double least_down_mm = least_around(looks, -greatest_mm, may_fall_mm(ring.radius_mm), [&](glm::dvec2 turn) {
       const glm::dvec3 point = ring.at_mm(turn);
       if (shadow_along(point, head.up()).empty() || !crown.holds(point, ring.floor)) return nothing_mm;
       return face_mm - glm::dot(point, head.up());

@@ -70,7 +70,7 @@ double CrownGap::Shape::distance_mm(const ValveSolid& head) const {
                                              ridge.on_mm, along_crank));
   for (const CrownWall& wall : crown.walls()) {
     if (box_distance_mm(box, wall) >= least_mm) continue;
-    least_mm = least_around(looks, least_mm, [&](glm::dvec2 turn) {
+    least_mm = least_around(looks, least_mm, may_fall_mm(wall.radius_mm), [&](glm::dvec2 turn) {
       const glm::dvec3 foot = wall.at_mm(turn);
       CrownSpans spans = crown.along(foot, wall.up, wall.face);
       spans.keep(-wall.depth_mm, Stretch::far_mm);
@@ -78,7 +78,7 @@ double CrownGap::Shape::distance_mm(const ValveSolid& head) const {
     });
   }
   for (const CrownRing& ring : rings)
-    least_mm = least_around(looks, least_mm, [&](glm::dvec2 turn) {
+    least_mm = least_around(looks, least_mm, may_fall_mm(ring.radius_mm), [&](glm::dvec2 turn) {
       const glm::dvec3 point = ring.at_mm(turn);
       return crown.holds(point, ring.floor) ? head.near(point).mm : nothing_mm;
     });

@@ -56,9 +56,74 @@ std::array<glm::dvec3, 5> face_points(const ValveSolid& head) {
   return {face, face + across, face - across, face + along, face - along};
 }
 
-// Along the head's axis from a point down to a level square to `up`.
-double down_to_mm(const ValveSolid& head, glm::dvec3 from_mm, glm::dvec3 up, double level_mm) {
-  return (glm::dot(from_mm, up) - level_mm) / glm::dot(head.up(), up);
+// The part of a head that hangs over its pocket's edge: a crescent between rim and edge, in the head's own plane (x
+// across, y along the crank, from the face's middle).
+struct Crescent {
+  double radius_mm = 0; // of the head
+  double edge_mm = 0;   // of the pocket
+  double aside_mm = 0;  // of the pocket's axis
+  glm::dvec2 tip{};     // where rim and edge cross; the other one mirrored
+
+  // The point of it that is nearest to another.
+  [[nodiscard]] glm::dvec2 nearest(glm::dvec2 to) const {
+    const glm::dvec2 centre(aside_mm, 0.0);
+    const double to_mm = length2(to);
+    const double from_centre_mm = length2(to - centre);
+    if (to_mm > 0.0) {
+      const glm::dvec2 on_rim = to_mm > radius_mm ? (radius_mm / to_mm) * to : to;
+      if (length2(on_rim - centre) >= edge_mm) return on_rim;
+    }
+    if (from_centre_mm > 0.0) {
+      const glm::dvec2 on_edge = centre + (edge_mm / from_centre_mm) * (to - centre);
+      if (length2(on_edge) <= radius_mm) return on_edge;
+    }
+    return {tip.x, to.y < 0.0 ? -tip.y : tip.y};
+  }
+};
+
+// Of a head that does not fit into its pocket sideways.
+Crescent crescent_of(const ValveSolid& head, const CrownWall& own) {
+  Crescent made{head.radius_mm(), own.radius_mm, glm::dot(own.foot_mm - head.face_mm(), head.across()), {}};
+  const double a2 = made.radius_mm * made.radius_mm;
+  const double tip = std::max(
+      -made.radius_mm, std::min(made.radius_mm, (a2 - own.radius_mm * own.radius_mm + made.aside_mm * made.aside_mm) /
+                                                    (2.0 * made.aside_mm)));
+  made.tip = {tip, std::sqrt(a2 - tip * tip)};
+  return made;
+}
+
+glm::dvec3 on_face(const ValveSolid& head, glm::dvec2 place) {
+  return head.face_mm() + place.x * head.across() + place.y * along_crank;
+}
+
+// How far down the head's axis some of the crown is at the least, and where it is if it is there at all.
+struct Bound {
+  double down_mm = nothing_mm;
+  glm::dvec3 point{};
+};
+
+// The flat under the lowest of what can meet it.
+Bound flat_bound(const CrownSolid& crown, const ValveSolid& head, const std::optional<Crescent>& over_edge) {
+  glm::dvec3 from = head.up().x == 0.0 ? head.face_mm() : head.farthest({0.0, 0.0, -1.0});
+  // The lower side of the crescent, if its rim is not.
+  if (over_edge && over_edge->aside_mm * head.up().x > 0.0) from = on_face(head, over_edge->tip);
+  const double down_mm = (from.z - crown.flat_mm()) / head.up().z;
+  return {down_mm, from - down_mm * head.up()};
+}
+
+// Where the ball is highest along the head's axis, or what can meet it comes nearest to that.
+Bound ball_bound(const CrownBall& ball, const ValveSolid& head, const std::optional<Crescent>& over_edge) {
+  const glm::dvec3 to_ball = ball.centre_mm - head.face_mm();
+  const double up_mm = glm::dot(to_ball, head.up());
+  const glm::dvec2 highest(glm::dot(to_ball, head.across()), to_ball.y);
+  const double length_mm = length2(highest);
+  const glm::dvec2 place = over_edge                      ? over_edge->nearest(highest)
+                           : length_mm > head.radius_mm() ? (head.radius_mm() / length_mm) * highest
+                                                          : highest;
+  const double past_mm = length2(highest - place);
+  if (past_mm >= ball.radius_mm) return {};
+  const double down_mm = -up_mm - std::sqrt(ball.radius_mm * ball.radius_mm - past_mm * past_mm);
+  return {down_mm, on_face(head, place) - down_mm * head.up()};
 }
 
 } // namespace
@@ -66,66 +131,57 @@ double down_to_mm(const ValveSolid& head, glm::dvec3 from_mm, glm::dvec3 up, dou
 CrownGap::Shape::Shape(const Engine& engine, ValveKind of_kind)
     : crown(engine),
       valve(of_kind == ValveKind::inlet ? *engine.inlet_valve : *engine.exhaust_valve, engine.block.deck_mm),
-      kind(of_kind), ridges(ridges_of(crown.flats())), rings(rings_of(crown)) {}
+      kind(of_kind), ridges(ridges_of(crown.flats())), rings(rings_of(crown)),
+      lowest_mm(valve.farthest({0.0, 0.0, -1.0}).z - crown.top_mm()) {
+  if (valve.up().x == 0.0) closed_upright_mm = closed_mm(0.0);
+}
 
-// Each formula is a bound that nothing of the crown is above, and holds where the point that reaches it is there.
+double CrownGap::Shape::closed_mm(double drop_mm) const {
+  if (closed_upright_mm) return *closed_upright_mm + drop_mm;
+  const ValveSolid head = shut(drop_mm);
+  const std::optional<double> by_formula_mm = closed_by_formula_mm(head);
+  return by_formula_mm ? *by_formula_mm : closed_by_search_mm(head);
+}
+
+double CrownGap::Shape::closed_at_least_mm(double drop_mm) const {
+  if (closed_upright_mm) return *closed_upright_mm + drop_mm;
+  return (lowest_mm + drop_mm) / valve.up().z;
+}
+
+// All of the crown in the head's shadow is its pocket's floor or below it, or beside the pocket and below the flat or
+// the ball. The nearest of these bounds is the gap if some of the crown reaches it.
 std::optional<double> CrownGap::Shape::closed_by_formula_mm(const ValveSolid& head) const {
-  const std::array<glm::dvec3, 5> points = face_points(head);
-  const auto reached = [&](glm::dvec3 from_mm, double down_mm, CrownFace on) {
-    return crown.holds(from_mm - down_mm * head.up(), on);
+  const auto reached = [&](double down_mm, CrownFace on) {
+    return std::ranges::any_of(face_points(head),
+                               [&](glm::dvec3 point) { return crown.holds(point - down_mm * head.up(), on); });
   };
-  if (const CrownWall* pocket = own()) {
-    const double floor_mm = glm::dot(head.face_mm() - pocket->foot_mm, head.up());
-    const double aside_mm = glm::dot(pocket->foot_mm - head.face_mm(), head.across());
-    const CrownFace floor = kind == ValveKind::inlet ? CrownFace::inlet_floor : CrownFace::exhaust_floor;
-    const auto on_floor = [&] {
-      return std::ranges::any_of(points, [&](glm::dvec3 point) { return reached(point, floor_mm, floor); });
-    };
-    const double radius_mm = head.radius_mm();
-    if (std::fabs(aside_mm) + radius_mm <= pocket->radius_mm)
-      return on_floor() ? std::optional(floor_mm) : std::nullopt;
-    // The rest of the head hangs over the crown beside its pocket, with the pocket's edge under it from tip to tip.
-    const double tip_across_mm =
-        (radius_mm * radius_mm - pocket->radius_mm * pocket->radius_mm + aside_mm * aside_mm) / (2.0 * aside_mm);
-    const bool tips_lead = aside_mm * head.up().x > 0.0; // the low side of the face is over the pocket
-    if (!crown.ball() && tips_lead && std::fabs(tip_across_mm) < radius_mm) {
-      const glm::dvec3 tip = head.face_mm() + tip_across_mm * head.across() +
-                             std::sqrt(radius_mm * radius_mm - tip_across_mm * tip_across_mm) * along_crank;
-      const double tip_mm = down_to_mm(head, tip, {0.0, 0.0, 1.0}, crown.flat_mm());
-      if (tip_mm <= floor_mm && reached(tip, tip_mm, pocket->face)) return tip_mm;
-      if (tip_mm > floor_mm && on_floor()) return floor_mm;
-      return std::nullopt;
-    }
+  const CrownWall* pocket = own();
+  const CrownFace wall = pocket == nullptr ? CrownFace::none : pocket->face;
+  const CrownFace floor = kind == ValveKind::inlet ? CrownFace::inlet_floor : CrownFace::exhaust_floor;
+  double floor_mm = nothing_mm;
+  std::optional<Crescent> over_edge;
+  if (pocket != nullptr) {
+    floor_mm = glm::dot(head.face_mm() - pocket->foot_mm, head.up());
+    const double aside_mm = std::fabs(glm::dot(pocket->foot_mm - head.face_mm(), head.across()));
+    if (aside_mm + head.radius_mm() <= pocket->radius_mm)
+      return reached(floor_mm, floor) ? std::optional(floor_mm) : std::nullopt;
+    if (aside_mm - head.radius_mm() < pocket->radius_mm) over_edge = crescent_of(head, *pocket);
   }
-  const bool upright = head.up().x == 0.0;
-  const glm::dvec3 lowest = upright ? head.face_mm() : head.farthest({0.0, 0.0, -1.0});
-  const double flat_mm = down_to_mm(head, lowest, {0.0, 0.0, 1.0}, crown.flat_mm());
-  if (crown.ball()) {
-    // Where the ball is highest along the axis, or the rim's nearest to it.
-    const glm::dvec3 to_ball = crown.ball()->centre_mm - head.face_mm();
-    const double up_mm = glm::dot(to_ball, head.up());
-    const glm::dvec3 aside = to_ball - up_mm * head.up();
-    const double aside_mm = glm::length(aside);
-    const double past_mm = std::max(0.0, aside_mm - head.radius_mm());
-    const double ball_mm = crown.ball()->radius_mm;
-    if (past_mm < ball_mm) {
-      const glm::dvec3 above = head.face_mm() + (aside_mm > 0.0 ? (1.0 - past_mm / aside_mm) * aside : glm::dvec3{});
-      const double down_mm = -up_mm - std::sqrt(ball_mm * ball_mm - past_mm * past_mm);
-      const glm::dvec3 met = above - down_mm * head.up();
-      if (down_mm <= flat_mm) return met.z > 0.0 && crown.holds(met) ? std::optional(down_mm) : std::nullopt;
-    }
-  }
-  if (!upright) return reached(lowest, flat_mm, CrownFace::none) ? std::optional(flat_mm) : std::nullopt;
-  if (std::ranges::any_of(points, [&](glm::dvec3 point) { return reached(point, flat_mm, CrownFace::none); }))
-    return flat_mm;
-  return std::nullopt;
+  const Bound flat = flat_bound(crown, head, over_edge);
+  const Bound ball = crown.ball() ? ball_bound(*crown.ball(), head, over_edge) : Bound{};
+  if (ball.down_mm <= std::min(flat.down_mm, floor_mm))
+    return ball.point.z > 0.0 && crown.holds(ball.point, wall) ? std::optional(ball.down_mm) : std::nullopt;
+  if (floor_mm < flat.down_mm) return reached(floor_mm, floor) ? std::optional(floor_mm) : std::nullopt;
+  const glm::dvec3 mirrored(flat.point.x, 2.0 * head.face_mm().y - flat.point.y, flat.point.z);
+  if (crown.holds(flat.point, wall) || (over_edge && crown.holds(mirrored, wall))) return flat.down_mm;
+  return head.up().x == 0.0 && reached(flat.down_mm, CrownFace::none) ? std::optional(flat.down_mm) : std::nullopt;
 }
 
 // The head's edge meets its pocket's wall sideways only where some of the wall is at the edge's height.
 std::optional<double> CrownGap::Shape::radial_mm(const ValveSolid& head) const {
   const CrownWall* pocket = own();
   if (pocket == nullptr || head.farthest({0.0, 0.0, -1.0}).z > crown.top_mm()) return std::nullopt;
-  const double least_mm = least_around(looks, nothing_mm, [&](glm::dvec2 turn) {
+  const double least_mm = least_around(looks, nothing_mm, nothing_mm, [&](glm::dvec2 turn) {
     const glm::dvec3 foot = pocket->at_mm(turn);
     const glm::dvec3 to_foot = foot - head.face_mm();
     const double down_mm = glm::dot(to_foot, head.up());
@@ -150,14 +206,11 @@ Result<CrownGap> CrownGap::make(const Engine& engine, ValveKind kind) {
 }
 
 double CrownGap::closed_mm(double drop_mm) const {
-  const ValveSolid head = shape_->shut(drop_mm);
-  const std::optional<double> by_formula_mm = shape_->closed_by_formula_mm(head);
-  return by_formula_mm ? *by_formula_mm : shape_->closed_by_search_mm(head);
+  return shape_->closed_mm(drop_mm);
 }
 
 double CrownGap::closed_at_least_mm(double drop_mm) const {
-  const ValveSolid head = shape_->shut(drop_mm);
-  return (head.farthest({0.0, 0.0, -1.0}).z - shape_->crown.top_mm()) / head.up().z;
+  return shape_->closed_at_least_mm(drop_mm);
 }
 
 double CrownGap::radial_at_least_mm(double drop_mm) const {

@@ -37,7 +37,10 @@ struct CrownGap::Shape {
   // The valve shut, as a piston so far down sees it.
   [[nodiscard]] ValveSolid shut(double drop_mm) const { return valve.moved(0.0, drop_mm); }
 
-  // CrownGap::closed_mm where the crown is simple enough for a formula, or nothing.
+  // CrownGap::closed_mm, and a bound that it is not below.
+  [[nodiscard]] double closed_mm(double drop_mm) const;
+  [[nodiscard]] double closed_at_least_mm(double drop_mm) const;
+  // The same where the crown is simple enough for a formula, or nothing.
   [[nodiscard]] std::optional<double> closed_by_formula_mm(const ValveSolid& shut) const;
   // By looking over every edge of the crown within the head's shadow along its axis.
   [[nodiscard]] double closed_by_search_mm(const ValveSolid& shut) const;
@@ -50,6 +53,8 @@ struct CrownGap::Shape {
   std::vector<CrownRidge> ridges;
   std::vector<CrownRing> rings;
   TurnLooks looks;
+  double lowest_mm;                        // of the shut head over the crown's top, piston at TDC
+  std::optional<double> closed_upright_mm; // of an upright valve at TDC: going down, the piston does nothing else
 };
 
 } // namespace phasewright

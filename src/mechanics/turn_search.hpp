@@ -30,10 +30,17 @@ private:
 
 inline constexpr double nothing_mm = std::numeric_limits<double>::infinity();
 
+// How much a distance may change from one look to the next on a circle: as far as the looks are apart, and two times
+// that for the end of a wall that climbs as it goes round.
+[[nodiscard]] inline double may_fall_mm(double radius_mm) {
+  return 3.0 * radius_mm * TurnLooks::step_rad;
+}
+
 // The lesser of `known_mm` and the least of `figure(turn)` around the circle; infinity = nothing there. Every valley
-// between looks that could be lower is gone down into, and every place where the figure ends is looked at.
+// between looks that could be lower is gone down into, and every place where the figure ends is looked at, but where
+// even `may_fall_mm` less than at the look before would not be the least.
 template <class Figure>
-[[nodiscard]] double least_around(const TurnLooks& looks, double known_mm, Figure figure) {
+[[nodiscard]] double least_around(const TurnLooks& looks, double known_mm, double may_fall_mm, Figure figure) {
   std::array<double, TurnLooks::count> seen_mm{};
   for (std::size_t i = 0; i < TurnLooks::count; ++i) {
     seen_mm[i] = figure(looks[i]);
@@ -50,7 +57,7 @@ template <class Figure>
   };
   for (std::size_t i = 0; i < TurnLooks::count; ++i) {
     const double here_mm = seen_mm[i];
-    if (!(here_mm < nothing_mm)) continue;
+    if (!(here_mm < nothing_mm) || here_mm - may_fall_mm >= known_mm) continue;
     const double at_rad = static_cast<double>(i) * TurnLooks::step_rad;
     double before_mm = seen_mm[(i + TurnLooks::count - 1) % TurnLooks::count];
     double after_mm = seen_mm[(i + 1) % TurnLooks::count];
