@@ -10,9 +10,9 @@ const std::vector<Command>& table_of_commands() {
   static const std::vector<Command> table{
       {"pose",
        "the whole drive at one crank angle",
-       "Where every mark, strand, valve and piston stands. Crank 0 is No. 1 at overlap TDC, between its exhaust\n"
+       "Where every mark, strand, valve and piston stands. Crank 0 is No. 1 at overlap TDC, between its exhaust "
        "and inlet strokes. Turned backward, the chain's other side pulls and the camshafts hang back.\n",
-       "phasewright pose models/sandling-14.build.toml --crank 110  # with the inlet valve of No. 1 wide open",
+       "phasewright pose models/sandling-14.build.toml --crank 110  # inlet valve of No. 1 wide open",
        {Takes::crank, Takes::turned},
        pose_command},
       {"phase",
@@ -24,23 +24,23 @@ const std::vector<Command>& table_of_commands() {
        phase_command},
       {"chain",
        "the chain and its sprockets: wear, centres, and what can be counted",
-       "Sizes of chain and sprockets, what wear does up to the limit, which links fit the centres, pins between the\n"
+       "Sizes of chain and sprockets, what wear does up to the limit, which links fit the centres, pins between the "
        "marks. Ends with 1 when the chain is out of limits: worn, climbing, or its tensioner run out.\n",
-       "phasewright chain models/sandling-14.build.toml --centre-change -0.2  # what facing 0.2 mm off does",
+       "phasewright chain models/sandling-14.build.toml --centre-change -0.2  # facing 0.2 mm off",
        {Takes::chain},
        chain_command},
       {"events",
        "valve events, at check lift and with the lash taken up",
-       "Of cylinder No. 1 or any other, in crank degrees; at further lifts with --lift. Overlap, lobe centres and\n"
+       "Of cylinder No. 1 or any other, in crank degrees; at further lifts with --lift. Overlap, lobe centres and "
        "compression with them; the cranking pressure is an estimate, and says what it takes for granted.\n",
        "phasewright events models/sandling-14.build.toml --lift 1 --at valve  # at 1 mm of valve lift too",
        {Takes::events},
        events_command},
       {"clearance",
        "least clearance of the valves to piston and each other, now and with the chain worn",
-       "Along each valve's axis and in any direction, with what they are good for and how far the camshaft may be\n"
+       "Along each valve's axis and in any direction, with what they are good for and how far the camshaft may be "
        "moved. Ends with 1 when a clearance is below its limit.\n",
-       "phasewright clearance --set fitted.crank_key_deg=-4  # the demo with an offset key 4 crank degrees retarding",
+       "phasewright clearance --set fitted.crank_key_deg=-4  # an offset key, 4° crank retarding",
        {Takes::clearance},
        clearance_command},
       {"plan",
@@ -51,9 +51,9 @@ const std::vector<Command>& table_of_commands() {
        plan_command},
       {"export",
        "curves of motion, clearance or the lobes in a CSV file for other programs",
-       "Of the cycle: angles, lifts, piston, volume and clearances of No. 1. Of phase: the least clearances against\n"
+       "Of the cycle: angles, lifts, piston, volume and clearances of No. 1. Of phase: the least clearances against "
        "it. Of the lobe: lift and outline. Lines that begin with # say units and signs.\n",
-       "phasewright export models/sandling-14.build.toml -o cycle.csv --step 0.5  # every half degree of crank",
+       "phasewright export models/sandling-14.build.toml -o cycle.csv --step 0.5  # every half degree",
        {Takes::curves},
        export_command},
 #ifdef PHASEWRIGHT_VIEWER

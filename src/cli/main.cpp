@@ -34,13 +34,12 @@ std::string general_help() {
                      "Usage: phasewright COMMAND [FILE] [options]\n\n"
                      "FILE is an engine or a build; without it, the demo build that is compiled in.\n\nCommands:\n";
   for (const Command& command : commands()) text += fmt::format("  {:<11}{}\n", command.name, command.summary);
-  text += "\nEvery command prints a page for a person, or with --json one JSON object, numbers in full; --set "
-          "KEY=VALUE overrides\n"
-          "a key of the file for one run; --help tells the rest. Exit codes: 0 done; 1 the answer is \"not safe\" or "
-          "\"out\n"
-          "of limits\"; 2 the input cannot be used.\n\n"
-          "Example:\n  phasewright plan models/sandling-14.build.toml\n";
-  return text;
+  text +=
+      "\nEvery command prints a page for a person, or with --json one JSON object, numbers in full; --set KEY=VALUE "
+      "overrides a key of the file for one run; --help tells the rest. Exit codes: 0 done; 1 the answer is \"not "
+      "safe\" or \"out of limits\"; 2 the input cannot be used.\n\n"
+      "Example:\n  phasewright plan models/sandling-14.build.toml\n";
+  return wrapped(text);
 }
 
 int unknown_command(const std::string& word) {

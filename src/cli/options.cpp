@@ -2,6 +2,7 @@
 
 #include "cli/commands.hpp"
 #include "cli/numbers.hpp"
+#include "cli/words.hpp"
 #include "files/key_path.hpp"
 
 #include <CLI/CLI.hpp>
@@ -294,7 +295,7 @@ std::optional<Problem> leftover_fault(const CLI::App& app) {
 }
 
 std::string help_text(CLI::App& app, const Command& command) {
-  app.description(fmt::format("{}: {}\n\n{}", command.name, command.summary, command.detail));
+  app.description(wrapped(fmt::format("{}: {}\n\n{}", command.name, command.summary, command.detail)));
   app.footer(fmt::format("Example:\n  {}", command.example));
   return app.help();
 }

@@ -212,8 +212,6 @@ TEST_CASE("export: the comments say what the figures are", "[cli][export]") {
   }
   const Curves twin = exported({models_path("dunlin-3.build.toml"), "--step", "20"});
   CHECK(twin.column("camshaft_2_deg") == 2);
-});
-CHECK(odd.columns.front() == "crank_deg");
 }
 
 TEST_CASE("export: it says what it wrote, in words and in JSON", "[cli][export]") {

@@ -160,4 +160,11 @@ TEST_CASE("no page is wider than 100 columns, whatever the engine", "[cli][pages
     }
   }
   CHECK(pages > 60);
+  for (const char* command : {"pose", "phase", "chain", "events", "clearance", "plan", "export", "--help"}) {
+    std::istringstream lines(run_program({command, "--help"}).out);
+    for (std::string line; std::getline(lines, line);) {
+      INFO(line);
+      CHECK(columns_of(line) <= 100);
+    }
+  }
 }
