@@ -27,11 +27,12 @@ struct CardLevels {
 
 class LobeProfile {
 public:
-  // A table (checked by the file reader: single-nosed, closed, fine enough) becomes a cubic spline with flat ends,
-  // twice continuously differentiable between them; a 4-5-6-7 polynomial is evaluated in closed form; a card becomes
-  // ramps and a polynomial in powers 2, 2 + k, 2 + 2k, 2 + 3k of the angle from the nose, k such that both durations
-  // come out. A table is taken as tappet lift, whatever its lift_of (see tappet_table in lobe_contour.hpp). Problems,
-  // under `key`: a table of fewer than 4 rows or with angles that do not rise; a card whose figures no such lobe has.
+  // A table (checked by the file reader: single-nosed, closed, fine enough) is smoothed within its last digit and
+  // becomes a cubic spline with flat ends, twice continuously differentiable between them; a 4-5-6-7 polynomial is
+  // evaluated in closed form; a card becomes ramps and a polynomial in powers 2, 2 + k, 2 + 2k, 2 + 3k of the angle
+  // from the nose, k such that both durations come out. A table is taken as tappet lift, whatever its lift_of (see
+  // tappet_table in lobe_contour.hpp). Problems, under `key`: a table of fewer than 4 rows or with angles that do not
+  // rise; a card whose figures no such lobe has.
   static Result<LobeProfile> make(const Lobe& lobe, const std::string& key, const CardLevels& card = {});
 
   // `from_nose_rad`: cam angle past the nose, any size; positive = closing side.

@@ -1,6 +1,7 @@
 #include "mechanics/table_rows.hpp"
 
 #include "geometry/angle.hpp"
+#include "geometry/smoothing.hpp"
 
 #include <fmt/format.h>
 
@@ -8,7 +9,7 @@
 #include <cmath>
 #include <cstddef>
 #include <iterator>
-#include <span>
+#include <vector>
 
 namespace phasewright {
 
@@ -38,10 +39,15 @@ FlatEndedSpline spline_through(const LobeTable& table) {
       std::find_if(table.lift_mm.rbegin(), table.lift_mm.rend(), lifted).base() - table.lift_mm.begin();
   const auto from = std::max<std::ptrdiff_t>(0, first_lifted - 1);
   const auto to = std::min<std::ptrdiff_t>(std::ssize(table.lift_mm), last_lifted + 1);
-  std::vector<double> rad(table.cam_deg.size());
-  std::ranges::transform(table.cam_deg, rad.begin(), [](double deg) { return radians(deg); });
-  return {std::span(rad).subspan(static_cast<std::size_t>(from), static_cast<std::size_t>(to - from)),
-          std::span(table.lift_mm).subspan(static_cast<std::size_t>(from), static_cast<std::size_t>(to - from))};
+  const auto lobe = [from, to](const std::vector<double>& column) {
+    return std::vector<double>(column.begin() + from, column.begin() + to);
+  };
+  std::vector<double> rad = lobe(table.cam_deg);
+  for (double& angle : rad) angle = radians(angle);
+  // A figure rounded to its last digit is out by that over the root of 12 on the average (JCGM 100, F.2.2.1; from
+  // memory).
+  const double rounding_mm = table.last_digit_mm / std::sqrt(12.0);
+  return {rad, smoothed(rad, lobe(table.lift_mm), rounding_mm, table.last_digit_mm)};
 }
 
 std::string nearest_row(const LobeTable& table, double cam_deg) {

@@ -14,7 +14,9 @@ namespace phasewright {
 [[nodiscard]] std::optional<Problem> table_fault(const LobeTable& table, const std::string& key);
 
 // Lift over cam angle in radians. Rows of no lift beyond the lobe's ends say where the base circle is, not how the
-// flank runs: the spline begins and ends with the last of them, flat. Only of a table without table_fault.
+// flank runs: the spline begins and ends with the last of them, flat. Rounding is taken out first, as far as the last
+// digit allows: a hundredth of a millimetre of it, row for row, is a hundred in the second derivative, which is what
+// the lobe's curvature goes by. Only of a table without table_fault.
 [[nodiscard]] FlatEndedSpline spline_through(const LobeTable& table);
 
 // "row 33": the row nearest to that cam angle, counted from 1.

@@ -149,3 +149,34 @@ TEST_CASE("rows of no lift at a table's ends do not let the lobe swing below its
   table.lift_mm.assign(table.lift_mm.size(), 0.0);
   CHECK(refusal(table) == "camshaft[1].inlet.lobe: found no lift in any row, allowed a lobe\n");
 }
+
+// JCGM 100, F.2.2.1 (from memory): rounding is an error of the last digit over the root of 12, row for row, and shows
+// in the second derivative by the inverse square of the step.
+TEST_CASE("a table written with few digits is curved nearly as its law is", "[lobe]") {
+  const LobeProfile law = polynomial(7.5, 290.0);
+  for (const double step_deg : {0.5, 1.0, 2.0}) {
+    for (const double digit_mm : {0.01, 0.001}) {
+      LobeTable table;
+      for (double deg = -90.0; deg <= 90.0; deg += step_deg) {
+        table.cam_deg.push_back(deg);
+        table.lift_mm.push_back(std::round(law.lift_mm(radians(deg)) / digit_mm) * digit_mm);
+      }
+      const LobeProfile as_written = *LobeProfile::make(table, "lobe");
+      table.last_digit_mm = digit_mm;
+      const LobeProfile lobe = *LobeProfile::make(table, "lobe");
+      double bend_off_mm = 0.0;
+      double bend_off_as_written_mm = 0.0;
+      for (double deg = -50.0; deg <= 50.0; deg += 0.1) {
+        const double rad = radians(deg);
+        const double bend_mm = law.at(rad).per_rad2_mm;
+        bend_off_mm = std::fmax(bend_off_mm, std::fabs(lobe.at(rad).per_rad2_mm - bend_mm));
+        bend_off_as_written_mm = std::fmax(bend_off_as_written_mm, std::fabs(as_written.at(rad).per_rad2_mm - bend_mm));
+      }
+      CAPTURE(step_deg, digit_mm);
+      CHECK(bend_off_mm < 1.5); // 95 mm as written in whole hundredths each degree
+      CHECK(bend_off_mm < bend_off_as_written_mm / 5.0);
+      for (std::size_t row = 0; row < table.cam_deg.size(); ++row)
+        CHECK_THAT(lobe.lift_mm(radians(table.cam_deg[row])), WithinAbs(table.lift_mm[row], 1.0001 * digit_mm));
+    }
+  }
+}
