@@ -15,8 +15,8 @@ namespace phasewright {
 
 // Lift over cam angle in radians. Rows of no lift beyond the lobe's ends say where the base circle is, not how the
 // flank runs: the spline begins and ends with the last of them, flat. Rounding is taken out first, as far as the last
-// digit allows: a hundredth of a millimetre of it, row for row, is a hundred in the second derivative, which is what
-// the lobe's curvature goes by. Only of a table without table_fault.
+// digit allows: a hundredth of a millimetre, at rows a degree apart, is a hundred in the second derivative, which the
+// lobe's curvature goes by. Only of a table without table_fault.
 [[nodiscard]] FlatEndedSpline spline_through(const LobeTable& table);
 
 // "row 33": the row nearest to that cam angle, counted from 1.
