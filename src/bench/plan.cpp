@@ -1,6 +1,7 @@
 #include "bench/plan.hpp"
 
 #include "bench/offset_key.hpp"
+#include "bench/plan_clearance.hpp"
 #include "geometry/angle.hpp"
 #include "mechanics/events.hpp"
 
@@ -8,7 +9,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <set>
 #include <tuple>
 
@@ -18,32 +18,6 @@ namespace {
 
 // More combinations than this are nobody's shelf, and a file from a stranger must not take all memory.
 constexpr std::size_t most_options = 100000;
-
-// Least clearance against phase, sampled once; plans read it thousands of times.
-class ClearanceCurve {
-public:
-  ClearanceCurve(const ClearanceModel& model, ValveKind kind, double fitted_phase_deg, double low_deg, double high_deg)
-      : low_deg_(low_deg) {
-    if (!model.has(kind)) return;
-    const int steps = static_cast<int>(std::ceil((high_deg - low_deg) / step_deg)) + 1;
-    for (int i = 0; i <= steps; ++i)
-      least_mm_.push_back(model.least_axial(kind, low_deg + i * step_deg - fitted_phase_deg).least_mm);
-  }
-
-  [[nodiscard]] std::optional<double> at(double phase_deg) const {
-    if (least_mm_.empty()) return std::nullopt;
-    const double place =
-        std::clamp((phase_deg - low_deg_) / step_deg, 0.0, static_cast<double>(least_mm_.size()) - 1.0);
-    const auto before = std::min(static_cast<std::size_t>(place), least_mm_.size() - 2);
-    const double share = place - static_cast<double>(before);
-    return least_mm_[before] + share * (least_mm_[before + 1] - least_mm_[before]);
-  }
-
-private:
-  static constexpr double step_deg = 0.5;
-  double low_deg_;
-  std::vector<double> least_mm_;
-};
 
 // What is fitted now and every size on the shelf, either way round.
 std::vector<double> either_way(const std::vector<double>& sizes, double fitted) {
@@ -176,139 +150,6 @@ Result<std::vector<PlanOption>> combinations(const Engine& engine, const Build& 
   return options;
 }
 
-// A figure read off the curve this close to its limit is solved for that very drive, so that no verdict hangs on the
-// curve's error, which is under 0.02 mm.
-constexpr double doubtful_mm = 0.03;
-
-struct Limits {
-  double inlet_mm;
-  double exhaust_mm;
-};
-
-bool is_doubtful(const PlanOption& option, const Limits& limits) {
-  const auto near = [](const std::optional<double>& mm, double limit_mm) {
-    return mm && std::fabs(*mm - limit_mm) < doubtful_mm;
-  };
-  return near(option.clearance_inlet_mm, limits.inlet_mm) || near(option.worn_inlet_mm, limits.inlet_mm) ||
-         near(option.clearance_exhaust_mm, limits.exhaust_mm) || near(option.worn_exhaust_mm, limits.exhaust_mm);
-}
-
-bool is_safe(const PlanOption& option, const Limits& limits) {
-  return clear_enough(option.clearance_inlet_mm, limits.inlet_mm) &&
-         clear_enough(option.worn_inlet_mm, limits.inlet_mm) &&
-         clear_enough(option.clearance_exhaust_mm, limits.exhaust_mm) &&
-         clear_enough(option.worn_exhaust_mm, limits.exhaust_mm);
-}
-
-// As it is fitted and as it will be when the chain has worn.
-struct Models {
-  ClearanceModel now;
-  ClearanceModel worn;
-  double worn_percent;
-};
-
-// The least clearance of one kind of valve at every option: off the curve of the camshaft that moves it, or solved.
-class KindClearance {
-public:
-  KindClearance(const Mechanism& now, const Fitted& fitted, const Models& models, ValveKind kind, const Plan& plan)
-      : models_(models), kind_(kind) {
-    if (!models.now.has(kind)) return;
-    const Engine& engine = now.engine();
-    const std::size_t camshaft = now.motion(kind)->camshaft_index();
-    fitted_phase_deg_ = now.drive().phase_deg(camshaft);
-    Fitted later = fitted;
-    later.elongation_percent = models.worn_percent;
-    wear_deg_ = Drive::phase_deg(engine, later, camshaft) - Drive::phase_deg(engine, fitted, camshaft);
-    const double rest_deg = fitted_phase_deg_ - Drive::set_phase_deg(engine, fitted, camshaft);
-    for (const PlanOption& option : plan.options)
-      phase_deg_.push_back(camshaft == plan.camshaft
-                               ? option.phase_deg
-                               : rest_deg + Drive::set_phase_deg(engine, fitted_with(fitted, option), camshaft));
-    const auto [low, high] = std::ranges::minmax(phase_deg_);
-    curve_.emplace(models.now, kind, fitted_phase_deg_, std::min(low, low + wear_deg_),
-                   std::max(high, high + wear_deg_));
-  }
-
-  // Nothing when the engine has no such valve. `option`: its index in the plan the curve was made for.
-  [[nodiscard]] std::optional<double> now_mm(std::size_t option) const {
-    return curve_ ? curve_->at(phase_deg_[option]) : std::nullopt;
-  }
-  [[nodiscard]] std::optional<double> worn_mm(std::size_t option) const {
-    return curve_ ? curve_->at(phase_deg_[option] + wear_deg_) : std::nullopt;
-  }
-
-  // Solved for that very drive. `by_crank_deg`: what of its phase the crank's key is more than the fitted one.
-  void solve(std::size_t option, double by_crank_deg, std::optional<double>& now_mm,
-             std::optional<double>& worn_mm) const {
-    if (!curve_) return;
-    const double extra_deg = phase_deg_[option] - fitted_phase_deg_;
-    now_mm = models_.now.least_axial(kind_, extra_deg, by_crank_deg).least_mm;
-    worn_mm = models_.worn.least_axial(kind_, extra_deg, by_crank_deg).least_mm;
-  }
-
-private:
-  const Models& models_;
-  ValveKind kind_;
-  std::vector<double> phase_deg_; // of that camshaft, by option
-  double fitted_phase_deg_ = 0.0;
-  double wear_deg_ = 0.0;
-  std::optional<ClearanceCurve> curve_;
-};
-
-// Whether a camshaft's setting also moves the teeth of a later chain against each other. Where none does, lay and keys
-// turn the camshafts by exact amounts and shift the crank's angle, and leave the drive what it is.
-bool drives_a_chain(const Engine& engine) {
-  return std::ranges::any_of(engine.loops, [&engine](const Loop& loop) {
-    const std::optional<SprocketPlace> driver = find_sprocket(engine, loop.driven_from);
-    return driver && !sprocket_at(engine, *driver).camshaft.empty();
-  });
-}
-
-void solve_assembled(PlanOption& option, const Fitted& fitted, const Mechanism& now, const Models& models) {
-  const auto least_of = [&](const Fitted& then, std::optional<double>& inlet_mm, std::optional<double>& exhaust_mm) {
-    const Result<Mechanism> mechanism = Mechanism::assemble(now.engine_shared(), then);
-    if (!mechanism) {
-      // Such a drive cannot be put together, so nothing about it is safe.
-      if (inlet_mm) inlet_mm = std::numeric_limits<double>::lowest();
-      if (exhaust_mm) exhaust_mm = std::numeric_limits<double>::lowest();
-      return;
-    }
-    const Clearances least = models.now.mounted_on(*mechanism).least();
-    if (inlet_mm) inlet_mm = least.inlet->least_mm;
-    if (exhaust_mm) exhaust_mm = least.exhaust->least_mm;
-  };
-  Fitted then = fitted_with(fitted, option);
-  least_of(then, option.clearance_inlet_mm, option.clearance_exhaust_mm);
-  then.elongation_percent = models.worn_percent;
-  least_of(then, option.worn_inlet_mm, option.worn_exhaust_mm);
-}
-
-// Fills in what every option keeps clear.
-void judge(Plan& plan, const Build& shelf, const Mechanism& now, const Models& models) {
-  const KindClearance inlet(now, shelf.fitted, models, ValveKind::inlet, plan);
-  const KindClearance exhaust(now, shelf.fitted, models, ValveKind::exhaust, plan);
-  const Limits limits{shelf.target.min_clearance_inlet_mm, shelf.target.min_clearance_exhaust_mm};
-  const bool assembled = drives_a_chain(now.engine());
-  for (std::size_t i = 0; i < plan.options.size(); ++i) {
-    PlanOption& option = plan.options[i];
-    option.clearance_inlet_mm = inlet.now_mm(i);
-    option.clearance_exhaust_mm = exhaust.now_mm(i);
-    option.worn_inlet_mm = inlet.worn_mm(i);
-    option.worn_exhaust_mm = exhaust.worn_mm(i);
-    if (is_doubtful(option, limits)) {
-      const double by_crank_deg = option.crank_key_deg - shelf.fitted.crank_key_deg;
-      if (assembled) {
-        solve_assembled(option, shelf.fitted, now, models);
-      } else {
-        inlet.solve(i, by_crank_deg, option.clearance_inlet_mm, option.worn_inlet_mm);
-        exhaust.solve(i, by_crank_deg, option.clearance_exhaust_mm, option.worn_exhaust_mm);
-      }
-    }
-    option.safe = is_safe(option, limits);
-    option.words = fitting_words(option, shelf.stock.vernier.has_value());
-  }
-}
-
 Result<double> event_phase_deg(const Engine& engine, const TargetEvent& wanted) {
   Result<Mechanism> reference = Mechanism::assemble(engine, Fitted{});
   if (!reference) return reference.problems();
@@ -390,7 +231,8 @@ Result<Plan> plan_corrections(const Engine& engine, const Build& build, int lay_
   const Fitted later = worn(engine, build.fitted);
   const Result<Mechanism> worn_out = Mechanism::assemble(now->engine_shared(), later);
   if (!worn_out) return worn_out.problems();
-  judge(plan, shelf, *now, {*model, model->mounted_on(*worn_out), later.elongation_percent});
+  judge_options(plan, shelf, *now, {*model, model->mounted_on(*worn_out), later.elongation_percent});
+  for (PlanOption& option : plan.options) option.words = fitting_words(option, shelf.stock.vernier.has_value());
   plan.options = ranked(std::move(plan.options));
   return plan;
 }

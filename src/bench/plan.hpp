@@ -2,6 +2,7 @@
 #pragma once
 
 #include "mechanics/clearance.hpp"
+#include "mechanics/judgement.hpp"
 #include "mechanics/phase.hpp"
 
 #include <cstddef>
@@ -25,9 +26,10 @@ struct PlanOption {
   std::optional<double> clearance_exhaust_mm;
   std::optional<double> worn_inlet_mm; // at the wear limit
   std::optional<double> worn_exhaust_mm;
-  bool safe = false; // all of them within the limits
-  int changes = 0;   // parts and settings that differ from what is fitted
-  std::string words; // how to fit it: which half of the key leads
+  bool safe = false;                           // now and worn, all that ClearanceModel judges is within the limits
+  std::optional<ClearanceCriterion> unsafe_by; // the first that is not
+  int changes = 0;                             // parts and settings that differ from what is fitted
+  std::string words;                           // how to fit it: which half of the key leads
 };
 
 struct Plan {

@@ -87,6 +87,10 @@ public:
   // camshaft that moves this kind of valve stood so many crank degrees further advanced, `by_crank_deg` of them by the
   // crank's key, which takes the chain's ripple along.
   [[nodiscard]] LeastClearance least_axial(ValveKind kind, double extra_phase_deg = 0, double by_crank_deg = 0) const;
+  // Likewise in any direction: only distance_mm and distance_at_crank_deg are filled.
+  [[nodiscard]] LeastClearance least_any_way(ValveKind kind, double extra_phase_deg = 0, double by_crank_deg = 0) const;
+  // Whether that is the axial clearance at every phase: an upright valve over nothing higher than the flat under it.
+  [[nodiscard]] bool axial_is_all(ValveKind kind) const;
   // Everything of it. `extra_phase_deg` moves all camshafts.
   [[nodiscard]] LeastClearance least(ValveKind kind, double extra_phase_deg = 0) const;
   [[nodiscard]] LeastClearance least(ValveKind kind, double extra_phase_deg, double by_crank_deg) const;
@@ -94,12 +98,16 @@ public:
   // The heads on their seats count too. Extra phase of the camshaft that moves each kind, as above.
   [[nodiscard]] std::optional<ValveToValve> least_between(double inlet_extra_deg = 0, double exhaust_extra_deg = 0,
                                                           double by_crank_deg = 0) const;
+  // A bound it is not below at any phase, quick; nothing without both valves.
+  [[nodiscard]] std::optional<double> between_at_least_mm() const;
   [[nodiscard]] bool has(ValveKind kind) const;
 
   [[nodiscard]] const GapFit& fit(ValveKind kind) const;
   // `limit_mm`: the limit of the axial clearance.
   [[nodiscard]] ClearanceQuality quality(ValveKind kind, double limit_mm) const;
   [[nodiscard]] PhaseCurve phase_curve(double from_deg, double to_deg, double step_deg) const;
+  // Of one kind, which the engine must have.
+  [[nodiscard]] std::vector<double> phase_curve(ValveKind kind, double from_deg, double to_deg, double step_deg) const;
   [[nodiscard]] CycleSweep sweep(double step_deg) const;
 
 private:

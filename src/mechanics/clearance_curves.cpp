@@ -14,6 +14,10 @@ namespace {
 
 constexpr std::array both_kinds{ValveKind::inlet, ValveKind::exhaust};
 
+std::size_t curve_points(double from, double to, double step) {
+  return static_cast<std::size_t>(std::floor((to - from) / step + 1e-9)) + 1;
+}
+
 // How far the phase can go one way before the least clearance comes to the limit; nothing within 60 degrees.
 std::optional<double> to_limit_deg(const PhaseSearch& search, double limit_mm, double way) {
   constexpr double farthest_deg = 60.0;
@@ -60,24 +64,27 @@ ClearanceQuality ClearanceModel::quality(ValveKind kind, double limit_mm) const 
 
 PhaseCurve ClearanceModel::phase_curve(double from_deg, double to_deg, double step_deg) const {
   PhaseCurve curve;
-  const auto steps = static_cast<int>(std::floor((to_deg - from_deg) / step_deg + 1e-9));
-  for (int i = 0; i <= steps; ++i) curve.extra_deg.push_back(from_deg + i * step_deg);
-  for (const ValveKind kind : both_kinds) {
-    if (!has(kind)) continue;
-    const Kind& one = of(kind);
-    const CamshaftTable table(mechanism_.drive(), mechanism_.engine(), one.motion.camshaft_index());
-    const PhaseSearch search(one.motion, one.gap, mechanism_.slider_crank(), table, one.fit.correction_mm);
-    std::vector<double>& least_mm = curve.least_mm[kind == ValveKind::inlet ? 0 : 1];
-    least_mm.reserve(curve.extra_deg.size());
-    for (const double extra_deg : curve.extra_deg) least_mm.push_back(search.least(extra_deg).mm);
-  }
+  for (std::size_t i = 0; i < curve_points(from_deg, to_deg, step_deg); ++i)
+    curve.extra_deg.push_back(from_deg + static_cast<double>(i) * step_deg);
+  for (const ValveKind kind : both_kinds)
+    if (has(kind)) curve.least_mm[kind == ValveKind::inlet ? 0 : 1] = phase_curve(kind, from_deg, to_deg, step_deg);
   return curve;
+}
+
+std::vector<double> ClearanceModel::phase_curve(ValveKind kind, double from_deg, double to_deg, double step_deg) const {
+  const Kind& one = of(kind);
+  const CamshaftTable table(mechanism_.drive(), mechanism_.engine(), one.motion.camshaft_index());
+  const PhaseSearch search(one.motion, one.gap, mechanism_.slider_crank(), table, one.fit.correction_mm);
+  std::vector<double> least_mm(curve_points(from_deg, to_deg, step_deg));
+  for (std::size_t i = 0; i < least_mm.size(); ++i)
+    least_mm[i] = search.least(from_deg + static_cast<double>(i) * step_deg).mm;
+  return least_mm;
 }
 
 CycleSweep ClearanceModel::sweep(double step_deg) const {
   CycleSweep made;
   made.step_deg = step_deg;
-  const auto steps = static_cast<std::size_t>(std::floor(720.0 / step_deg + 1e-9)) + 1;
+  const std::size_t steps = curve_points(0.0, 720.0, step_deg);
   const auto at_deg = [step_deg](std::size_t i) { return static_cast<double>(i) * step_deg; };
   std::vector<double> drop_mm(steps);
   for (std::size_t i = 0; i < steps; ++i) drop_mm[i] = mechanism_.slider_crank().drop_mm(at_deg(i));

@@ -84,17 +84,46 @@ LeastClearance ClearanceModel::least(ValveKind kind, double extra_phase_deg) con
   return least(kind, extra_phase_deg, 0.0);
 }
 
-LeastClearance ClearanceModel::least(ValveKind kind, double extra_phase_deg, double by_crank_deg) const {
-  LeastClearance made = least_axial(kind, extra_phase_deg, by_crank_deg);
+LeastClearance ClearanceModel::least_any_way(ValveKind kind, double extra_phase_deg, double by_crank_deg) const {
   const CrownGap& gap = of(kind).gap;
   const SliderCrank& crank = mechanism_.slider_crank();
   const auto lift = [&](double crank_deg) { return seat_lift_mm(kind, crank_deg, extra_phase_deg, by_crank_deg); };
+  LeastClearance made;
+  if (gap.axial_is_all()) {
+    const LeastClearance axial = least_axial(kind, extra_phase_deg, by_crank_deg);
+    made.distance_mm = std::max(0.0, axial.least_mm);
+    made.distance_at_crank_deg = axial.at_crank_deg;
+    return made;
+  }
   const CycleLeast any_way =
       CycleMoves(lift, [&](double crank_deg) { return crank.drop_mm(crank_deg); }).least([&](double crank_deg) {
         return gap.distance_mm(lift(crank_deg), crank.drop_mm(crank_deg));
       });
   made.distance_mm = any_way.mm;
   made.distance_at_crank_deg = any_way.at_crank_deg;
+  return made;
+}
+
+bool ClearanceModel::axial_is_all(ValveKind kind) const {
+  return of(kind).gap.axial_is_all();
+}
+
+std::optional<double> ClearanceModel::between_at_least_mm() const {
+  if (!pair_) return std::nullopt;
+  const auto greatest_mm = [this](ValveKind kind) {
+    return of(kind).motion.greatest_valve_lift_mm() + std::fabs(of(kind).fit.correction_mm);
+  };
+  return pair_->at_least_mm(greatest_mm(ValveKind::inlet), greatest_mm(ValveKind::exhaust));
+}
+
+LeastClearance ClearanceModel::least(ValveKind kind, double extra_phase_deg, double by_crank_deg) const {
+  LeastClearance made = least_axial(kind, extra_phase_deg, by_crank_deg);
+  const CrownGap& gap = of(kind).gap;
+  const SliderCrank& crank = mechanism_.slider_crank();
+  const LeastClearance any_way = least_any_way(kind, extra_phase_deg, by_crank_deg);
+  made.distance_mm = any_way.distance_mm;
+  made.distance_at_crank_deg = any_way.distance_at_crank_deg;
+  const auto lift = [&](double crank_deg) { return seat_lift_mm(kind, crank_deg, extra_phase_deg, by_crank_deg); };
   const CycleLeast sideways = CycleSearch::find(
       [&](double crank_deg) {
         return gap.radial_mm(lift(crank_deg), crank.drop_mm(crank_deg)).value_or(CycleSearch::not_seen_mm);

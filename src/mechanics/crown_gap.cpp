@@ -209,6 +209,10 @@ double CrownGap::closed_mm(double drop_mm) const {
   return shape_->closed_mm(drop_mm);
 }
 
+bool CrownGap::axial_is_all() const {
+  return shape_->closed_upright_mm && *shape_->closed_upright_mm == shape_->lowest_mm;
+}
+
 double CrownGap::closed_at_least_mm(double drop_mm) const {
   return shape_->closed_at_least_mm(drop_mm);
 }

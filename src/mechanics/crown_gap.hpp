@@ -35,6 +35,9 @@ public:
   // axial_mm with the valve shut. Along its own axis the valve meets whatever it is lifted into, so
   // axial_mm(lift, drop) = closed_mm(drop) - lift.
   [[nodiscard]] double closed_mm(double drop_mm) const;
+  // Whether distance_mm is axial_mm (or 0) wherever valve and piston stand: an upright valve over nothing higher than
+  // the flat, with some of the flat under it.
+  [[nodiscard]] bool axial_is_all() const;
   // A bound closed_mm() is not below, quick and rough.
   [[nodiscard]] double closed_at_least_mm(double drop_mm) const;
 

@@ -61,7 +61,9 @@ inline Engine small_engine() {
   Valve valve;
   valve.head_mm = 33.0;
   valve.closed_height_mm = 4.5;
+  valve.offset_mm = {0.0, -17.5}; // the heads 2 mm apart
   engine.inlet_valve = valve;
+  valve.offset_mm = {0.0, 17.5};
   engine.exhaust_valve = valve;
   return engine;
 }
