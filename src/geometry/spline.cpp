@@ -43,7 +43,7 @@ std::size_t FlatEndedSpline::point_before(double x) const {
 }
 
 double FlatEndedSpline::value(double x) const {
-  if (x <= x_.front()) return y_.front();
+  if (!(x > x_.front())) return y_.front();
   if (x >= x_.back()) return y_.back();
   const std::size_t i = point_before(x);
   const double h = x_[i + 1] - x_[i];
@@ -53,7 +53,7 @@ double FlatEndedSpline::value(double x) const {
 }
 
 std::array<double, 4> FlatEndedSpline::at(double x) const {
-  if (x <= x_.front()) return {y_.front(), 0.0, 0.0, 0.0};
+  if (!(x > x_.front())) return {y_.front(), 0.0, 0.0, 0.0};
   if (x >= x_.back()) return {y_.back(), 0.0, 0.0, 0.0};
   const std::size_t i = point_before(x);
   const double h = x_[i + 1] - x_[i];

@@ -2,6 +2,7 @@
 #include "support/catch.hpp"
 
 #include <cmath>
+#include <limits>
 #include <vector>
 
 using namespace phasewright;
@@ -30,6 +31,9 @@ TEST_CASE("the spline goes through its points and is flat at its ends", "[spline
   CHECK_THAT(spline.at(3.0 - 1e-9)[1], WithinAbs(0.0, 1e-7));
   CHECK(spline.at(-1.0) == std::array{0.0, 0.0, 0.0, 0.0});
   CHECK(spline.at(4.0) == std::array{0.0, 0.0, 0.0, 0.0});
+  const double nan = std::numeric_limits<double>::quiet_NaN();
+  CHECK(spline.at(nan) == std::array{0.0, 0.0, 0.0, 0.0});
+  CHECK(spline.value(nan) == 0.0);
 }
 
 TEST_CASE("value, slope and bend have no step at a point", "[spline]") {
