@@ -63,15 +63,24 @@ template <class Figure>
     double after_mm = seen_mm[(i + 1) % TurnLooks::count];
     double from_rad = at_rad - TurnLooks::step_rad;
     double to_rad = at_rad + TurnLooks::step_rad;
-    if (!(before_mm < nothing_mm)) before_mm = figure(unit_vector(from_rad = end_rad(at_rad, from_rad)));
-    if (!(after_mm < nothing_mm)) after_mm = figure(unit_vector(to_rad = end_rad(at_rad, to_rad)));
+    const auto lowest_mm = [&figure](double low_rad, double high_rad) {
+      const auto bounded = [&figure](double rad) { return std::fmin(figure(unit_vector(rad)), 1e9); };
+      return boost::math::tools::brent_find_minima(bounded, low_rad, high_rad, 26).second;
+    };
+    // Shortly before it ends a wall that is cut aslant grows shorter from one side, and may be lowest on the way.
+    if (!(before_mm < nothing_mm)) {
+      before_mm = figure(unit_vector(from_rad = end_rad(at_rad, from_rad)));
+      known_mm = std::fmin(known_mm, lowest_mm(from_rad, at_rad));
+    }
+    if (!(after_mm < nothing_mm)) {
+      after_mm = figure(unit_vector(to_rad = end_rad(at_rad, to_rad)));
+      known_mm = std::fmin(known_mm, lowest_mm(at_rad, to_rad));
+    }
     known_mm = std::fmin(known_mm, std::fmin(before_mm, after_mm));
     if (here_mm > before_mm || here_mm > after_mm || (here_mm == before_mm && here_mm == after_mm)) continue;
     // A valley is not deeper than its steeper side carried on.
     if (here_mm - (std::fmax(before_mm, after_mm) - here_mm) >= known_mm) continue;
-    const auto found = boost::math::tools::brent_find_minima(
-        [&figure](double rad) { return std::fmin(figure(unit_vector(rad)), 1e9); }, from_rad, to_rad, 26);
-    known_mm = std::fmin(known_mm, found.second);
+    known_mm = std::fmin(known_mm, lowest_mm(from_rad, to_rad));
   }
   return known_mm;
 }
