@@ -251,7 +251,7 @@ TEST_CASE("effective compression follows the piston at inlet closing", "[volumes
 // from memory, derived again from the polynomial with 30-digit arithmetic: 7.5131884).
 TEST_CASE("the 4-5-6-7 lobe has the textbooks' peak factors on both flanks", "[cam law]") {
   const double lift = 8.3, flank_rad = radians(71.0);
-  const LobeProfile lobe = *LobeProfile::make(LobePolynomial{lift, 4.0 * 71.0}, "lobe");
+  const LobeProfile lobe = *LobeProfile::make(LobePolynomial{lift, 4.0 * 71.0, {}}, "lobe");
   for (const double side : {-1.0, 1.0}) {
     double velocity = 0.0, acceleration = 0.0, jerk = 0.0;
     for (int i = 1; i < 20000; ++i) {
@@ -272,7 +272,7 @@ TEST_CASE("the 4-5-6-7 lobe has the textbooks' peak factors on both flanks", "[c
 // flank^4.
 TEST_CASE("a table of the law, a row each degree, follows it as closely as a spline must", "[cam law]") {
   const double lift = 6.9, flank_rad = radians(75.0), h = radians(1.0);
-  const LobeProfile law = *LobeProfile::make(LobePolynomial{lift, 300.0}, "lobe");
+  const LobeProfile law = *LobeProfile::make(LobePolynomial{lift, 300.0, {}}, "lobe");
   LobeTable table;
   for (int deg = -75; deg <= 75; ++deg) {
     table.cam_deg.push_back(deg);
@@ -306,7 +306,7 @@ TEST_CASE("harmonic motion of a flat face is made by an eccentric circle", "[cam
   gear.base_radius_mm = 25.0;
   gear.lobe = table;
   const LobeProfile lobe = *LobeProfile::make(gear.lobe, "lobe");
-  const std::vector<glm::dvec2> outline = lobe_outline_mm(gear, lobe, 1000);
+  const std::vector<glm::dvec2> outline = LobeContour::make(gear, lobe, "lobe")->outline_mm(1000);
   REQUIRE(outline.size() == 1000);
   double widest_mm = 0.0;
   for (std::size_t i = 0; i < outline.size(); ++i) {
