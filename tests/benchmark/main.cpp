@@ -209,7 +209,7 @@ Build full_shelf(Build build) {
 
 std::string lobe_table_text(int rows) {
   std::string text = "cam_deg,lift_mm\n";
-  const LobeProfile law = *LobeProfile::make(LobePolynomial{7.0, 300.0}, "lobe");
+  const LobeProfile law = *LobeProfile::make(LobePolynomial{7.0, 300.0, {}}, "lobe");
   for (int row = 0; row < rows; ++row) {
     const double cam_deg = -75.0 + 150.0 * row / (rows - 1);
     text += fmt::format("{:.6f},{:.6f}\n", cam_deg, law.lift_mm(radians(cam_deg)));
