@@ -27,17 +27,23 @@ void add_band(PhaseBand& band, const ClearanceQuality& quality, double gap_u_mm)
 ClearanceDetail clearance_detail(const ClearanceModel& model, const Target& target) {
   ClearanceDetail detail;
   detail.no_lash = model.lash_taken_up().least();
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust})
+    if (model.has(kind))
+      detail.quality[static_cast<std::size_t>(kind)] = model.quality(kind, axial_limit_mm(target, kind));
+  return detail;
+}
+
+std::array<PhaseBand, 2> phase_bands(const ClearanceModel& model, const ClearanceDetail& detail) {
+  std::array<PhaseBand, 2> bands;
   const PhaseCurve curve = model.phase_curve(-phase_reach_deg, phase_reach_deg, phase_step_deg);
   for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
-    if (!model.has(kind)) continue;
     const auto slot = static_cast<std::size_t>(kind);
-    detail.quality[slot] = model.quality(kind, axial_limit_mm(target, kind));
-    PhaseBand& band = detail.bands[slot];
-    band.extra_deg = curve.extra_deg;
-    band.least_mm = curve.least_mm[slot];
-    if (band.least_mm.size() > 1) add_band(band, *detail.quality[slot], model.fit(kind).u_mm);
+    if (!detail.quality[slot] || curve.least_mm[slot].size() < 2) continue;
+    bands[slot].extra_deg = curve.extra_deg;
+    bands[slot].least_mm = curve.least_mm[slot];
+    add_band(bands[slot], *detail.quality[slot], model.fit(kind).u_mm);
   }
-  return detail;
+  return bands;
 }
 
 } // namespace phasewright::viewer

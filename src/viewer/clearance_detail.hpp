@@ -12,7 +12,7 @@ namespace phasewright::viewer {
 
 inline constexpr double coverage = 2.0;         // k: a standard uncertainty times this is what the screen calls +-
 inline constexpr double phase_reach_deg = 20.0; // of the plot, crank degrees either way of where it stands
-inline constexpr double phase_step_deg = 0.5;
+inline constexpr double phase_step_deg = 1.0;
 
 // A kind's least clearance against phase, and half the width of the band about it.
 struct PhaseBand {
@@ -24,10 +24,11 @@ struct PhaseBand {
 struct ClearanceDetail {
   Clearances no_lash;                                     // all lash taken up
   std::array<std::optional<ClearanceQuality>, 2> quality; // inlet, exhaust
-  std::array<PhaseBand, 2> bands;
 };
 
 [[nodiscard]] ClearanceDetail clearance_detail(const ClearanceModel& model, const Target& target);
+// Inlet, exhaust; empty for a kind the engine has not.
+[[nodiscard]] std::array<PhaseBand, 2> phase_bands(const ClearanceModel& model, const ClearanceDetail& detail);
 
 [[nodiscard]] inline const std::optional<LeastClearance>& least_of(const Clearances& clearances, ValveKind kind) {
   return kind == ValveKind::inlet ? clearances.inlet : clearances.exhaust;

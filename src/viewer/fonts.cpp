@@ -53,8 +53,8 @@ Fonts load_fonts(double scale, const std::vector<std::string>& words) {
   atlas.FontBuilderIO = ImGuiFreeType::GetBuilderForFreeType();
   atlas.FontBuilderFlags = ImGuiFreeTypeBuilderFlags_LightHinting;
 
-  static constexpr ImWchar screen[] = {0x0020, 0x00FF, 0x2010, 0x2026, 0x2190, 0x2193, 0x2212,
-                                       0x2212, 0x2264, 0x2265, 0x03B1, 0x03B1, 0};
+  static constexpr ImWchar screen[] = {0x0020, 0x00FF, 0x2010, 0x2026, 0x207F, 0x207F, 0x2190, 0x2193,
+                                       0x2212, 0x2212, 0x2264, 0x2265, 0x03B1, 0x03B1, 0};
   ImFontGlyphRangesBuilder builder;
   builder.AddRanges(screen);
   for (const std::string& word : words) builder.AddText(word.c_str());

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 
 namespace phasewright::viewer {
 
@@ -13,7 +14,7 @@ struct Row {
   const char* words;
 };
 
-constexpr std::array<Row, 28> rows{{
+constexpr std::array<Row, 29> rows{{
     {"Space", "turn, stop"},
     {"Left, Right", "1° back, 1° on"},
     {"Shift + Left, Right", "one crank tooth"},
@@ -27,6 +28,7 @@ constexpr std::array<Row, 28> rows{{
     {"Up, Down", "step before, after"},
     {"P, Shift + P", "page of the step’s panel after, before"},
     {"N, Shift + N", "under Valves: next cylinder, one before"},
+    {"A, X, Delete", "readings: add it, other valve, last away"},
     {"1 to 5", "views: end, side, key, valve, whole"},
     {"F, Home", "fit the view again"},
     {"O", "perspective, parallel"},
@@ -48,8 +50,9 @@ constexpr std::array<Row, 28> rows{{
 
 void help(Frame& frame, float width, float height) {
   Ui& ui = frame.ui;
-  const float row_height = ui.px(20);
   const float pad = ui.px(20);
+  const float row_height = std::floor(std::min(
+      ui.px(20), (height - 2 * pad - ui.px(24)) / static_cast<float>(rows.size()))); // all of it in a low window
   const float keys_width = ui.px(180);
   const float card_width = std::min(width, ui.px(480));
   const float card_height = std::min(height, 2 * pad + ui.px(32) + row_height * static_cast<float>(rows.size()));

@@ -102,7 +102,7 @@ float least_table(Frame& frame, ImVec2 at, float width, const State& state) {
     table.row("along its axis", figures(&LeastClearance::least_mm,
                                         quality ? std::optional<double>(coverage * quality->u_mm) : std::nullopt,
                                         axial_limit_mm(target, kind)));
-    table.row("any direction", figures(&LeastClearance::distance_mm, std::nullopt, any_way_limit_mm(target, kind)));
+    table.row("any way", figures(&LeastClearance::distance_mm, std::nullopt, any_way_limit_mm(target, kind)));
   }
   const auto apart = [](const Clearances& clearances) -> std::optional<double> {
     if (!clearances.between) return std::nullopt;
@@ -120,13 +120,16 @@ std::string source_words(const Build& build, const State& state, ValveKind kind,
   const bool inlet = kind == ValveKind::inlet;
   const bool usual = inlet ? build.target.min_clearance_inlet_mm == default_min_clearance_inlet_mm
                            : build.target.min_clearance_exhaust_mm == default_min_clearance_exhaust_mm;
+  const std::string by = length_figure(std::fabs(fit.correction_mm), units);
+  const std::string drawn = by == length_figure(0.0, units) ? std::string("as drawn")
+                                                            : fmt::format("{} {} {} than drawn", by, unit_word(units),
+                                                                          fit.correction_mm < 0.0 ? "less" : "more");
   std::string words =
       fit.readings == 0
           ? fmt::format("The {} clearance is reckoned from the engine file's dimensions, not yet measured.",
                         to_word(kind))
-          : fmt::format("The {} clearance is reckoned from {} measured on the bench: {} {} than drawn.", to_word(kind),
-                        fit.readings == 1 ? "what was" : fmt::format("{} gaps", fit.readings),
-                        length_text(std::fabs(fit.correction_mm), units), fit.correction_mm < 0.0 ? "less" : "more");
+          : fmt::format("The {} clearance is reckoned from {} measured on the bench: {}.", to_word(kind),
+                        fit.readings == 1 ? "what was" : fmt::format("{} gaps", fit.readings), drawn);
   if (fit.scattered) words += " The readings disagree by more than the instruments explain.";
   if (usual) words += " Its limit is the common one: your maker's goes before it.";
   return words;
@@ -144,9 +147,9 @@ float least_page(Frame& frame, ImVec2 at, float width, const State& state) {
   const Units units = frame.view.units;
   float y = at.y + section_head(frame, at, "Least over the cycle");
   y += least_table(frame, {at.x, y}, width, state) + ui.px(2);
-  y += paragraph(
-           ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet,
-           "±: k = 2, of the gap and of the phase. Worn: chain at its wear limit. No lash: none left in the train.") +
+  y += paragraph(ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet,
+                 "±: k = 2, of the gap and of the phase. Any way: not along the axis alone, to the nearest "
+                 "of the piston. Worn: chain at its wear limit. No lash: none left in the train.") +
        ui.px(4);
   for (const ValveKind kind : kinds) {
     if (!least_of(state.clearances, kind)) continue;

@@ -98,8 +98,15 @@ void lobe_facts(Facts& facts, const Workbench& bench, Units units) {
     facts.head(inlet ? "Inlet" : "Exhaust");
     facts.row("lobe centre on the card", fmt::format("{}° {}", motion->gear().centre_deg, inlet ? "ATDC" : "BTDC"));
     facts.row("lift at the tappet", length_text(motion->lobe().greatest_lift_mm(), units));
-    facts.row("rocker ratio and lash",
-              fmt::format("{:.2f}, {}", motion->gear().rocker_ratio, length_text(motion->gear().lash_mm, units)));
+    const ValveGear& gear = motion->gear();
+    facts.row("follower", to_word(gear.follower));
+    const std::string lash = length_text(gear.lash_mm, units);
+    if (motion->linkage().varies())
+      facts.row("levers’ ratio, shut and full open; lash",
+                fmt::format("{:.2f}, {:.2f}; {}", motion->linkage().at(0.0).ratio,
+                            motion->linkage().at(motion->lobe().greatest_lift_mm()).ratio, lash));
+    else
+      facts.row("rocker ratio and lash", fmt::format("{:.2f}, {}", gear.rocker_ratio, lash));
   }
 }
 

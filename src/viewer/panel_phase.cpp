@@ -13,6 +13,8 @@ namespace phasewright::viewer {
 namespace {
 
 constexpr std::array<ValveKind, 2> kinds{ValveKind::inlet, ValveKind::exhaust};
+using Bands = std::array<PhaseBand, 2>;
+
 constexpr double overlap_reach_deg = 60.0; // either side of the overlap TDC
 
 void limit_line(Ui& ui, const PlotFrame& plot, double limit_mm, ValveKind kind) {
@@ -41,7 +43,7 @@ void degree_line(Ui& ui, const PlotFrame& plot, double deg, const std::string& w
   text(ui, {left, plot.bottom + ui.px(3)}, ui.fonts.note, ui.colours.quiet, words);
 }
 
-PlotFrame phase_frame(const Frame& frame, ImVec2 at, float width, const ClearanceDetail& detail) {
+PlotFrame phase_frame(const Frame& frame, ImVec2 at, float width, const Bands& bands) {
   PlotFrame plot{.left = at.x + frame.ui.px(28),
                  .right = at.x + width - frame.ui.px(12),
                  .top = at.y + frame.ui.px(18),
@@ -50,14 +52,14 @@ PlotFrame phase_frame(const Frame& frame, ImVec2 at, float width, const Clearanc
                  .high_deg = phase_reach_deg,
                  .high = 1.0,
                  .low = 0.0};
-  for (const PhaseBand& band : detail.bands)
+  for (const PhaseBand& band : bands)
     for (std::size_t i = 0; i < band.least_mm.size(); ++i) {
       plot.high = std::max(plot.high, band.least_mm[i] + band.half_mm[i]);
       plot.low = std::min(plot.low, std::max(-2.0, band.least_mm[i] - band.half_mm[i]));
     }
   for (const ValveKind kind : kinds)
     plot.high = std::max(plot.high, axial_limit_mm(frame.bench.build().target, kind) * 1.1);
-  plot.high = std::min(plot.high, 12.0);
+  plot.high = std::min(plot.high * 1.04, 12.0);
   return plot;
 }
 
@@ -75,28 +77,37 @@ void phase_band(Ui& ui, const PlotFrame& plot, const PhaseBand& band, ValveKind 
   draw_curve(*ui.list, middle, kind_colour(ui, kind), 2.0f * ui.scale, kind_style(kind), ui.scale);
 }
 
-// The curve's name at the end of it that lies farther from the other's.
-void band_name(Ui& ui, const PlotFrame& plot, const ClearanceDetail& detail, ValveKind kind) {
-  const PhaseBand& band = detail.bands[static_cast<std::size_t>(kind)];
-  const PhaseBand& other = detail.bands[1 - static_cast<std::size_t>(kind)];
+// The curve's name at the end of it that lies farther from the other's, on the side away from the other where there is
+// room, and clear of its own.
+void band_name(Ui& ui, const PlotFrame& plot, const Bands& bands, ValveKind kind) {
+  const PhaseBand& band = bands[static_cast<std::size_t>(kind)];
+  const PhaseBand& other = bands[1 - static_cast<std::size_t>(kind)];
   if (band.least_mm.empty()) return;
   const bool alone = other.least_mm.empty();
   const double at_left = alone ? 1.0 : band.least_mm.front() - other.least_mm.front();
   const double at_right = alone ? 0.0 : band.least_mm.back() - other.least_mm.back();
   const bool left = std::fabs(at_left) >= std::fabs(at_right);
-  const double mm = left ? band.least_mm.front() : band.least_mm.back();
-  const float height = ui.fonts.bold->FontSize;
-  const bool above = (left ? at_left : at_right) >= 0.0;
-  // On the side of its curve away from the other's, as long as that is inside.
-  const float edge = plot.y(std::clamp(mm, plot.low, plot.high));
-  float y = above ? edge + ui.px(4) : edge - height - ui.px(6);
-  y = std::clamp(y, plot.top + ui.px(2), plot.bottom - height - ui.px(3));
   const float width = text_size(ui.fonts.bold, to_word(kind)).x;
-  text(ui, {left ? plot.left + ui.px(6) : plot.right - width - ui.px(6), y}, ui.fonts.bold, kind_colour(ui, kind),
+  const float height = ui.fonts.bold->FontSize;
+  const float x = left ? plot.left + ui.px(6) : plot.right - width - ui.px(6);
+  float highest = plot.bottom;
+  float lowest = plot.top;
+  for (std::size_t i = 0; i < band.extra_deg.size(); ++i) {
+    const float at_x = plot.x(band.extra_deg[i]);
+    if (at_x < x - ui.px(4) || at_x > x + width + ui.px(4)) continue;
+    highest = std::min(highest, plot.y(band.least_mm[i] + band.half_mm[i]));
+    lowest = std::max(lowest, plot.y(band.least_mm[i] - band.half_mm[i]));
+  }
+  const float over = highest - height - ui.px(3);
+  const float under = lowest + ui.px(2);
+  const bool wants_over = (left ? at_left : at_right) >= 0.0;
+  const bool fits = wants_over ? over >= plot.top : under + height <= plot.bottom;
+  const float y = wants_over == fits ? over : under;
+  text(ui, {x, std::clamp(y, plot.top + 1.0f, plot.bottom - height - 1.0f)}, ui.fonts.bold, kind_colour(ui, kind),
        to_word(kind));
 }
 
-void hint_at_pointer(Frame& frame, const PlotFrame& plot, const ClearanceDetail& detail) {
+void hint_at_pointer(Frame& frame, const PlotFrame& plot, const Bands& bands) {
   Ui& ui = frame.ui;
   if (!ImGui::IsWindowHovered() || !ImGui::IsMouseHoveringRect({plot.left, plot.top}, {plot.right, plot.bottom}))
     return;
@@ -104,7 +115,7 @@ void hint_at_pointer(Frame& frame, const PlotFrame& plot, const ClearanceDetail&
   const auto at = static_cast<std::size_t>(std::lround((deg + phase_reach_deg) / phase_step_deg));
   std::vector<std::string> rows;
   for (const ValveKind kind : kinds) {
-    const PhaseBand& band = detail.bands[static_cast<std::size_t>(kind)];
+    const PhaseBand& band = bands[static_cast<std::size_t>(kind)];
     if (at < band.least_mm.size())
       rows.push_back(fmt::format("{} {} ±{}", to_word(kind), length_text(band.least_mm[at], frame.view.units),
                                  length_figure(band.half_mm[at], frame.view.units)));
@@ -120,8 +131,8 @@ void hint_at_pointer(Frame& frame, const PlotFrame& plot, const ClearanceDetail&
 float phase_plot(Frame& frame, ImVec2 at, float width, const State& state) {
   Ui& ui = frame.ui;
   const Target& target = frame.bench.build().target;
-  const ClearanceDetail& detail = state.detail(target);
-  const PlotFrame plot = phase_frame(frame, at, width, detail);
+  const Bands& bands = state.bands(target);
+  const PlotFrame plot = phase_frame(frame, at, width, bands);
   record_item(ui, "clearance.plot", {plot.left, plot.top, plot.right, plot.bottom});
   text(ui, {at.x, at.y}, ui.fonts.note, ui.colours.quiet,
        frame.view.units == Units::mm ? "mm, least over the cycle" : "thou, least over the cycle");
@@ -131,7 +142,7 @@ float phase_plot(Frame& frame, ImVec2 at, float width, const State& state) {
     degree_line(ui, plot, deg, deg == 0.0 ? "as it stands" : signed_deg_text(deg, 0));
   ui.list->PushClipRect({plot.left, plot.top}, {plot.right, plot.bottom}, true);
   for (const ValveKind kind : {ValveKind::exhaust, ValveKind::inlet}) {
-    const PhaseBand& band = detail.bands[static_cast<std::size_t>(kind)];
+    const PhaseBand& band = bands[static_cast<std::size_t>(kind)];
     if (band.least_mm.empty()) continue;
     limit_line(ui, plot, axial_limit_mm(target, kind), kind);
     phase_band(ui, plot, band, kind);
@@ -144,9 +155,9 @@ float phase_plot(Frame& frame, ImVec2 at, float width, const State& state) {
       ui.list->AddCircle({x, plot.y(least->least_mm)}, ui.px(4), kind_colour(ui, kind), 16,
                          std::max(1.5f, 2.0f * ui.scale));
     }
-  for (const ValveKind kind : kinds) band_name(ui, plot, detail, kind);
+  for (const ValveKind kind : kinds) band_name(ui, plot, bands, kind);
   ui.list->PopClipRect();
-  hint_at_pointer(frame, plot, detail);
+  hint_at_pointer(frame, plot, bands);
   return plot.bottom + ui.px(19) - at.y;
 }
 

@@ -1,7 +1,7 @@
 // Clearances measured on the bench: each a row that can be changed or taken away, how far it lies from what is
 // reckoned with, and a row for the next.
-#include "geometry/angle.hpp"
 #include "viewer/frame.hpp"
+#include "viewer/readings.hpp"
 
 #include <fmt/format.h>
 
@@ -12,7 +12,6 @@ namespace phasewright::viewer {
 
 namespace {
 
-constexpr std::size_t most_readings = 24;
 constexpr double mm_per_thou = 0.0254;
 constexpr double greatest_mm = 50.0; // as build files allow
 
@@ -127,11 +126,8 @@ float reading_row(Frame& frame, ImVec2 at, float width, std::size_t index) {
     change(frame, std::move(next), "clearance reading", answer.field);
   }
   if (button(ui, (name + ".remove").c_str(), columns.button, "",
-             {.icon = Icon::cross, .hint = "take this reading away"})) {
-    std::vector<ClearanceReading> next = readings;
-    next.erase(next.begin() + static_cast<std::ptrdiff_t>(index));
-    change(frame, std::move(next), "reading taken away", name);
-  }
+             {.icon = Icon::cross, .hint = "take this reading away  (Delete: the last)"}))
+    remove_reading(frame.bench, index, frame.actions);
   float y = at.y + ui.px(26);
   if (!answer.problem.empty()) {
     y += paragraph(ui, {columns.crank, y}, at.x + width - columns.crank, ui.fonts.note, ui.colours.bad, answer.problem);
@@ -150,20 +146,16 @@ float new_reading(Frame& frame, ImVec2 at, float width) {
   Ui& ui = frame.ui;
   NewReading& draft = frame.view.reading;
   const ReadingColumns columns = columns_of(ui, at, width);
-  const double here_deg = std::round(wrap_720(frame.view.crank_deg) * 10.0) / 10.0;
-  const RowAnswer answer = reading_fields(frame, columns, "reading.new",
-                                          {draft.valve, draft.crank_deg.value_or(here_deg), draft.clearance_mm});
+  const RowAnswer answer =
+      reading_fields(frame, columns, "reading.new", {draft.valve, new_reading_deg(frame.view), draft.clearance_mm});
   draft.valve = answer.reading.valve;
   draft.clearance_mm = answer.reading.clearance_mm;
   if (answer.field == "reading.new.crank") draft.crank_deg = answer.reading.crank_deg;
-  const bool ready = draft.clearance_mm > 0.0 && frame.bench.document().readings.size() < most_readings;
   if (button(ui, "reading.add", columns.button, "",
-             {.icon = Icon::plus, .enabled = ready, .hint = "add this reading to the others"})) {
-    std::vector<ClearanceReading> next = frame.bench.document().readings;
-    next.push_back({draft.valve, draft.crank_deg.value_or(here_deg), draft.clearance_mm});
-    change(frame, std::move(next), "reading added", "reading.new");
-    draft = NewReading{.valve = draft.valve};
-  }
+             {.icon = Icon::plus,
+              .enabled = can_add_reading(frame.bench, frame.view),
+              .hint = "add this reading to the others  (A)"}))
+    add_reading(frame.bench, frame.view, frame.actions);
   float y = at.y + ui.px(26);
   y += paragraph(ui, {columns.crank, y}, at.x + width - columns.crank, ui.fonts.note,
                  answer.problem.empty() ? ui.colours.quiet : ui.colours.bad,
@@ -184,11 +176,10 @@ float fit_words(Frame& frame, ImVec2 at, float width) {
     const GapFit& fit = state.model->fit(kind);
     const std::string words =
         fit.readings == 0
-            ? fmt::format("{}: not measured; the engine file’s dimensions, good to ±{}.",
-                          kind == ValveKind::inlet ? "Inlet" : "Exhaust", length_text(coverage * fit.u_mm, units))
-            : fmt::format("{}: {}{} {} on the drawn gap, good to ±{} (k = 2).",
-                          kind == ValveKind::inlet ? "Inlet" : "Exhaust", fit.correction_mm > 0.0 ? "+" : "",
-                          length_figure(fit.correction_mm, units), unit_word(units),
+            ? fmt::format("{}: not measured; by the dimensions, ±{}.", kind == ValveKind::inlet ? "Inlet" : "Exhaust",
+                          length_text(coverage * fit.u_mm, units))
+            : fmt::format("{}: {}{} {} on the drawn gap, ±{}.", kind == ValveKind::inlet ? "Inlet" : "Exhaust",
+                          fit.correction_mm > 0.0 ? "+" : "", length_figure(fit.correction_mm, units), unit_word(units),
                           length_text(coverage * fit.u_mm, units));
     y += paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.ink, words) + ui.px(2);
     if (fit.scattered)
@@ -213,7 +204,7 @@ float readings_page(Frame& frame, ImVec2 at, float width) {
   y += ui.px(4);
   y += section_head(frame, {at.x, y}, "Another reading");
   y += new_reading(frame, {at.x, y}, width) + ui.px(10);
-  y += section_head(frame, {at.x, y}, "What they come to");
+  y += section_head(frame, {at.x, y}, "What they come to, k = 2");
   y += fit_words(frame, {at.x, y}, width) + ui.px(4);
   if (!same_fit(frame.bench.build().measured.with, frame.bench.document().fitted, frame.bench.engine()))
     y += paragraph(

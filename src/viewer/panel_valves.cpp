@@ -124,7 +124,11 @@ float events_page(Frame& frame, ImVec2 at, float width, const State& state) {
   table.row("greatest, where", [](const KindEvents& of) { return centre_words(of.kind, of.nose_deg); });
   table.row("at overlap TDC", [&](const KindEvents& of) { return length_text(of.lift_at_tdc_mm, units); });
   overlap_rows(table, *events, units);
-  return table.bottom();
+  if (frame.view.cylinder == 1) return table.bottom();
+  const float y = table.bottom() + frame.ui.px(6);
+  return y + paragraph(frame.ui, {at.x, y}, width, frame.ui.fonts.note, frame.ui.colours.quiet,
+                       fmt::format("Counted from No. {}’s own dead centres. Picture and strip show No. 1.",
+                                   frame.view.cylinder));
 }
 
 // A label and a field that changes nothing but what this panel assumes.
@@ -173,9 +177,11 @@ float compression_page(Frame& frame, ImVec2 at, float width, const State& state)
   y += section_head(frame, {at.x, y}, "Cranking pressure, a rough estimate");
   const std::string words = fmt::format("About {} bar on the gauge", figure(pressure.gauge_kpa / 100.0, 1));
   text(ui, {at.x, y}, ui.fonts.title, ui.colours.ink, words);
-  text_right(ui, {at.x + width, y + ui.px(5)}, ui.fonts.note, ui.colours.quiet,
-             fmt::format("{} kPa, {} psi", figure(pressure.gauge_kpa, 0), figure(pressure.gauge_kpa / 6.894757, 0)));
-  y += ui.px(30);
+  y += ui.px(24);
+  text(ui, {at.x, y}, ui.fonts.note, ui.colours.quiet,
+       fmt::format("{} kPa, {} psi over the atmosphere", figure(pressure.gauge_kpa, 0),
+                   figure(pressure.gauge_kpa / 6.894757, 0)));
+  y += ui.px(22);
   if (const auto entered = assumed(frame, {at.x, y}, width, "height above sea",
                                    {"valves.altitude", assumptions.altitude_m, 100, -400, 5000, 0, " m"}))
     assumptions.altitude_m = *entered;

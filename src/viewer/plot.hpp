@@ -33,7 +33,9 @@ struct PlotFrame {
   [[nodiscard]] float x(double deg) const {
     return left + (right - left) * static_cast<float>((deg - low_deg) / (high_deg - low_deg));
   }
-  [[nodiscard]] float y(double value) const { return bottom - (bottom - top) * static_cast<float>(value / high); }
+  [[nodiscard]] float y(double value) const {
+    return bottom - (bottom - top) * static_cast<float>((value - low) / (high - low));
+  }
   [[nodiscard]] double deg(float at_x) const {
     return low_deg + (high_deg - low_deg) * static_cast<double>((at_x - left) / (right - left));
   }

@@ -194,7 +194,7 @@ bool belongs(const Frame& frame, const Label& label) {
   return true;
 }
 
-// In the valve view each valve says how far it is open and how near its piston is.
+// In the valve view each valve says how far it is open.
 std::vector<Label> valve_labels(const Frame& frame) {
   std::vector<Label> found;
   if (frame.view.framed != NamedView::valve) return found;
@@ -207,10 +207,8 @@ std::vector<Label> valve_labels(const Frame& frame) {
       return !instance.ghost && scene.parts[instance.part].name.starts_with(name + " No.");
     });
     if (at == scene.instances.end()) continue;
-    std::string figure = "open " + length_text(lift_shown_mm(state, kind, frame.view), frame.view.units);
-    const std::vector<float>& clearance = state.curves.clearance_mm[static_cast<std::size_t>(kind)];
-    if (!clearance.empty() && frame.view.turning == Turning::forward)
-      figure += ", piston " + length_text(sample_at(clearance, frame.view.crank_deg), frame.view.units);
+    // How near its piston is is figured where the gap is drawn.
+    const std::string figure = "open " + length_text(lift_shown_mm(state, kind, frame.view), frame.view.units);
     found.push_back({.anchor_mm = glm::dvec3(at->placement[3]),
                      .title = name,
                      .figure = figure,

@@ -1,5 +1,7 @@
 #include "viewer/shortcuts.hpp"
 
+#include "viewer/readings.hpp"
+
 #include <algorithm>
 #include <array>
 
@@ -61,7 +63,7 @@ void next_option(const Workbench& bench, int by, Actions& actions) {
 
 // Keys that turn something over: held down they would flicker, and end as chance has it.
 bool turns_over(Key key) {
-  constexpr std::array keys{Key::space, Key::s, Key::b, Key::v, Key::o, Key::u, Key::d, Key::f1};
+  constexpr std::array keys{Key::space, Key::s, Key::b, Key::v, Key::o, Key::u, Key::d, Key::x, Key::del, Key::f1};
   return std::ranges::find(keys, key) != keys.end();
 }
 
@@ -87,6 +89,16 @@ void next_cylinder(const Workbench& bench, View& view, int by) {
   if (count == 0 || view.step != Step::valves) return;
   const auto now = static_cast<int>(std::ranges::find(order, view.cylinder) - order.begin());
   view.cylinder = order[static_cast<std::size_t>((now + by + count) % count)];
+}
+
+void change_readings(Key key, const Workbench& bench, View& view, Actions& actions) {
+  if (view.step != Step::clearance || view.clearance_page != ClearancePage::readings) return;
+  if (key == Key::a)
+    add_reading(bench, view, actions);
+  else if (key == Key::x)
+    view.reading.valve = view.reading.valve == ValveKind::inlet ? ValveKind::exhaust : ValveKind::inlet;
+  else if (!bench.document().readings.empty())
+    remove_reading(bench, bench.document().readings.size() - 1, actions);
 }
 
 } // namespace
@@ -155,6 +167,11 @@ void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Ac
     break;
   case Key::m:
     view.magnify_key_step = std::clamp(view.magnify_key_step + (key.shift ? -1.0 : 1.0), 1.0, 10.0);
+    break;
+  case Key::a:
+  case Key::x:
+  case Key::del:
+    change_readings(key.key, bench, view, actions);
     break;
   case Key::n:
     next_cylinder(bench, view, key.shift ? -1 : 1);

@@ -17,7 +17,7 @@ namespace {
 constexpr float pale = 0.38f; // of the present beside the plan
 constexpr int flag_rows = 2;
 constexpr double overlap_reach_deg = 120.0;
-constexpr double between_reach_deg = 90.0;
+constexpr int name_at_deg = 42;
 constexpr double piston_share = 0.55; // of the strip's height, where it has no scale
 
 // Play, steps and the crank's figure, at the left under the rail.
@@ -110,13 +110,13 @@ void gap_band(Frame& frame, const PlotFrame& part, const State& state, ValveKind
   const std::vector<float>& lift = state.curves.lift_mm[static_cast<std::size_t>(kind)];
   std::vector<ImVec2> upper;
   std::vector<ImVec2> lower;
-  for (double deg = part.low_deg; deg <= part.high_deg; deg += 2.0) {
+  for (double deg = part.low_deg; deg <= part.high_deg; deg += 1.0) {
     const auto at = static_cast<std::size_t>(deg);
-    const double top_mm = std::min(static_cast<double>(reach[at]), part.high);
-    upper.push_back({part.x(deg), part.y(top_mm)});
-    lower.push_back({part.x(deg), part.y(std::min(static_cast<double>(lift[at]), top_mm))});
+    if (static_cast<double>(reach[at]) > part.high) continue; // out of sight; there is one such stretch to a side
+    upper.push_back({part.x(deg), part.y(static_cast<double>(reach[at]))});
+    lower.push_back({part.x(deg), part.y(static_cast<double>(std::min(lift[at], reach[at])))});
   }
-  draw_band(*ui.list, upper, lower, with_alpha(kind_colour(ui, kind), 0.10f));
+  draw_band(*ui.list, upper, lower, with_alpha(kind_colour(ui, kind), 0.14f));
   for (const auto& piece : curve_pieces(part, reach))
     draw_curve(*ui.list, piece, with_alpha(kind_colour(ui, kind), 0.75f), std::max(1.0f, 1.2f * ui.scale),
                kind_style(kind), ui.scale);
@@ -141,7 +141,7 @@ void piston_and_gaps(Frame& frame, const PlotFrame& plot, const State& state) {
   for (const auto& piece : curve_pieces(part_of(plot, overlap_reach_deg, 720.0 - overlap_reach_deg), nearer))
     draw_curve(*ui.list, piece, ui.colours.quiet, std::max(1.2f, 1.2f * ui.scale), LineStyle::dotted, ui.scale);
   for (const auto& [low_deg, high_deg] :
-       {std::pair{0.0, between_reach_deg}, std::pair{720.0 - between_reach_deg, 720.0}})
+       {std::pair{0.0, 1.0 * between_reach_deg}, std::pair{720.0 - between_reach_deg, 720.0}})
     for (const auto& piece : curve_pieces(part_of(plot, low_deg, high_deg), between))
       draw_curve(*ui.list, piece, ui.colours.ink, std::max(1.2f, 1.2f * ui.scale), LineStyle::dotted, ui.scale);
 }
@@ -211,9 +211,9 @@ void curve_names(Frame& frame, const PlotFrame& plot, const State& state, float 
   if (frame.view.turning == Turning::backward)
     middle_name(plot.x(360.0), std::max(below + line, plot.bottom - line), ui.fonts.note, ui.colours.warning,
                 "curves as turned forward");
-  if (!state.curves.between_mm.empty() && static_cast<double>(state.curves.between_mm[30]) < plot.high)
-    name(plot.x(30.0) + ui.px(5), plot.y(static_cast<double>(state.curves.between_mm[30])) - line, ui.fonts.note,
-         ui.colours.ink, "valve to valve");
+  if (!state.curves.between_mm.empty() && static_cast<double>(state.curves.between_mm[name_at_deg]) < plot.high)
+    name(plot.x(name_at_deg), plot.y(static_cast<double>(state.curves.between_mm[name_at_deg])) + ui.px(5),
+         ui.fonts.note, ui.colours.ink, "valve to valve"); // below its line, which rises
 }
 
 struct Flag {

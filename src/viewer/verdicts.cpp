@@ -20,7 +20,7 @@ const JudgedClearance* same_in(const Judgement& judgement, const JudgedClearance
 std::string subject_of(const JudgedClearance& one) {
   if (!one.kind) return "valve to valve";
   return one.criterion == ClearanceCriterion::axial ? to_word(*one.kind)
-                                                    : fmt::format("{}, any direction,", to_word(*one.kind));
+                                                    : fmt::format("{} any way", to_word(*one.kind));
 }
 
 std::string clearance_row(const View& view, const JudgedClearance& now, const JudgedClearance* worn) {

@@ -16,14 +16,14 @@ struct ViewerOptions {
   int width_px = 1280;           // of the window or the picture; 640 to 8192
   int height_px = 800;           // 480 to 8192
   Theme theme = Theme::day;
-  double scale = 1.0;            // of text and panels, on top of the screen's own, as far as there is room; 1 to 3
-  double crank_deg = 0.0;        // where the crank stands at first; any finite angle
+  double scale = 1.0;                 // of text and panels, on top of the screen's own, as far as there is room; 1 to 3
+  double crank_deg = 0.0;             // where the crank stands at first; any finite angle
   Turning turning = Turning::forward; // which way it was turned there
-  std::optional<int> plan;       // option of the plan that is tried, counted from 1; none = the first
-  std::optional<NamedView> from; // the view at first; none = the step's own
-  double magnify_key_step = 1.0; // 1 to 10
-  int frame_report = 0;          // turn so many frames, print their times and end; 0 = an ordinary window
-  bool announce = false;         // print what changed, one line each, for a program that drives the window
+  std::optional<int> plan;            // option of the plan that is tried, counted from 1; none = the first
+  std::optional<NamedView> from;      // the view at first; none = the step's own
+  double magnify_key_step = 1.0;      // 1 to 10
+  int frame_report = 0;               // turn so many frames, print their times and end; 0 = an ordinary window
+  bool announce = false;              // print what changed, one line each, for a program that drives the window
   // When the program began, for the report's time to the first frame; none = when run_viewer() was called.
   std::optional<std::chrono::steady_clock::time_point> started;
 };

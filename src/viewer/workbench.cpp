@@ -14,20 +14,53 @@ constexpr double near_times = 3.0; // valves that stay further apart than so man
 
 constexpr std::array<ValveKind, 2> kinds{ValveKind::inlet, ValveKind::exhaust};
 
+double greatest_of(const std::vector<float>& lift_mm) {
+  return lift_mm.empty() ? 0.0 : static_cast<double>(std::ranges::max(lift_mm));
+}
+
+// Figured every `step` degrees where `wanted` says so, straight lines between; far_mm elsewhere.
+template <class Wanted, class Figure>
+std::vector<float> sparse(int step, Wanted wanted, Figure figure) {
+  std::vector<float> found(cycle_deg + 1, static_cast<float>(far_mm));
+  for (int from = 0; from < cycle_deg; from += step) {
+    if (!wanted(from) && !wanted(from + step)) continue;
+    const auto known = [&](int deg) {
+      float& mm = found[static_cast<std::size_t>(deg)];
+      if (mm == static_cast<float>(far_mm)) mm = static_cast<float>(figure(deg));
+      return mm;
+    };
+    const float first = known(from);
+    const float last = known(from + step);
+    for (int i = 1; i < step; ++i)
+      found[static_cast<std::size_t>(from + i)] =
+          first + (last - first) * static_cast<float>(i) / static_cast<float>(step);
+  }
+  return found;
+}
+
+// Clearances cost a hundred times what lifts do, and are only looked at where the piston is near.
 Curves sample(const Mechanism& mechanism, const ClearanceModel* model, bool between_matters) {
+  constexpr int clearance_step_deg = 2; // within 0.01 mm, as the piston goes
+  constexpr double seen_mm = 8.0;       // of clearance, on any plot
+  constexpr double leaning = 1.3;       // a leaning valve's gap opens slower than the piston drops
   Curves curves;
   for (const ValveKind kind : kinds) {
     if (mechanism.motion(kind) == nullptr) continue;
     const auto slot = static_cast<std::size_t>(kind);
-    for (int deg = 0; deg <= cycle_deg; ++deg) {
-      curves.lift_mm[slot].push_back(static_cast<float>(mechanism.valve_lift_mm(kind, 1, deg)));
-      if (model != nullptr && model->has(kind))
-        curves.clearance_mm[slot].push_back(static_cast<float>(model->at(kind, deg)));
-    }
-  }
-  if (model != nullptr && between_matters)
     for (int deg = 0; deg <= cycle_deg; ++deg)
-      if (const auto mm = model->between_at(deg)) curves.between_mm.push_back(static_cast<float>(*mm));
+      curves.lift_mm[slot].push_back(static_cast<float>(mechanism.valve_lift_mm(kind, 1, deg)));
+  }
+  if (model == nullptr) return curves;
+  const double near_mm = leaning * (seen_mm + std::max(greatest_of(curves.lift_mm[0]), greatest_of(curves.lift_mm[1])));
+  const auto piston_near = [&](int deg) { return mechanism.piston_drop_mm(1, deg) <= near_mm; };
+  for (const ValveKind kind : kinds)
+    if (mechanism.motion(kind) != nullptr && model->has(kind))
+      curves.clearance_mm[static_cast<std::size_t>(kind)] =
+          sparse(clearance_step_deg, piston_near, [&](int deg) { return model->at(kind, deg); });
+  if (between_matters)
+    curves.between_mm = sparse(
+        clearance_step_deg, [](int deg) { return deg <= between_reach_deg || deg >= cycle_deg - between_reach_deg; },
+        [&](int deg) { return model->between_at(deg).value_or(far_mm); });
   return curves;
 }
 
@@ -70,7 +103,7 @@ void judge_clearance(State& state, const ClearanceModel& model, const Target& ta
 std::vector<float> piston_reach_mm(const Curves& curves, ValveKind kind) {
   const auto slot = static_cast<std::size_t>(kind);
   std::vector<float> reach = curves.clearance_mm[slot];
-  for (std::size_t i = 0; i < reach.size(); ++i) reach[i] += curves.lift_mm[slot][i];
+  for (std::size_t i = 0; i < reach.size(); ++i) reach[i] += curves.lift_mm[slot][i]; // far stays far
   return reach;
 }
 
@@ -88,6 +121,12 @@ const ClearanceDetail& State::detail(const Target& target) const {
   assert(model);
   if (!detail_) detail_ = clearance_detail(*model, target);
   return *detail_;
+}
+
+const std::array<PhaseBand, 2>& State::bands(const Target& target) const {
+  const ClearanceDetail& known = detail(target);
+  if (!bands_) bands_ = phase_bands(*model, known);
+  return *bands_;
 }
 
 const std::optional<Events>& State::events_of(int cylinder) const {

@@ -31,6 +31,10 @@ struct Document {
 
 [[nodiscard]] bool same_readings(const std::vector<ClearanceReading>& a, const std::vector<ClearanceReading>& b);
 
+// What stands where a curve is not worked out: farther than any plot shows.
+inline constexpr double far_mm = 1000.0;
+inline constexpr int between_reach_deg = 90; // either side of the overlap TDC
+
 // The cycle of No. 1, the crank turned forward, in steps of one crank degree, 0 to 720 inclusive; empty where the
 // engine has no such valve.
 struct Curves {
@@ -64,11 +68,13 @@ struct State {
 
   // Worked out when first asked for, and kept. Not for several threads.
   [[nodiscard]] const ClearanceDetail& detail(const Target& target) const; // there must be a model
+  [[nodiscard]] const std::array<PhaseBand, 2>& bands(const Target& target) const;
   // Of a cylinder; nothing where a check lift is never reached.
   [[nodiscard]] const std::optional<Events>& events_of(int cylinder) const;
 
 private:
   mutable std::optional<ClearanceDetail> detail_;
+  mutable std::optional<std::array<PhaseBand, 2>> bands_;
   mutable std::map<int, std::optional<Events>> events_of_;
 };
 

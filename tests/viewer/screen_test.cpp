@@ -247,13 +247,14 @@ TEST_CASE("every clearance has its cautions beside it") {
 }
 
 TEST_CASE("a plan that cannot be made leaves the target what it is") {
-  Driver driver(Overrides{"valve.inlet.inclination_deg=10", "valve.exhaust.inclination_deg=10"});
+  // A head that does not enter its pocket.
+  Driver driver(Overrides{"valve.inlet.pocket={ depth_mm = 3.0, radius_mm = 10.0 }"});
   CHECK(driver.bench().plan().options.empty());
   CHECK(driver.bench().target_phase_deg() == 2.0);
   CHECK(driver.shows_in("side", "wanted +2.0°"));
   CHECK_FALSE(driver.shows_in("side", "where it is wanted"));
   CHECK(driver.shows_in("side", "Clearance is not computed."));
-  driver.keep("inclined");
+  driver.keep("no_clearance");
 }
 
 TEST_CASE("a target that cannot be worked out is said, not taken for nought") {
@@ -290,9 +291,9 @@ TEST_CASE("other engines are shown as well") {
         Overrides{"stock.cam_key_deg=[]", "stock.crank_key_deg=[]"}}) {
     Driver driver(overrides);
     INFO(overrides.front());
-    for (const auto& [step, title] :
-         {std::pair{"step.parts", "Parts"}, std::pair{"step.base_timing", "Base timing"},
-          std::pair{"step.correction", "Correction"}, std::pair{"step.clearance", "Clearance"}}) {
+    for (const auto& [step, title] : {std::pair{"step.parts", "Parts"}, std::pair{"step.base_timing", "Base timing"},
+                                      std::pair{"step.valves", "Valves"}, std::pair{"step.correction", "Correction"},
+                                      std::pair{"step.clearance", "Clearance"}}) {
       driver.click(step);
       driver.key(Key::right);
       driver.settle();

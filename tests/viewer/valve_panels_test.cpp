@@ -1,6 +1,7 @@
 // The panels of valves and clearances: pages, cylinders, what is assumed, and readings that are added, changed and
 // taken away.
 #include "viewer/driver.hpp"
+#include "viewer/frame.hpp"
 
 #include "support/catch.hpp"
 
@@ -137,6 +138,27 @@ TEST_CASE("readings are added where the crank stands, told to be for either valv
   CHECK(readings(driver).size() == before);
   driver.click("undo");
   CHECK(readings(driver).size() == before + 1);
+}
+
+TEST_CASE("readings are added and taken away by key as well") {
+  Driver driver;
+  driver.key(Key::a); // no readings are shown
+  const std::size_t before = readings(driver).size();
+  driver.click("step.clearance");
+  driver.key(Key::p, false, true);
+  driver.settle();
+  REQUIRE(driver.view().clearance_page == ClearancePage::readings);
+  driver.key(Key::a); // nothing measured
+  CHECK(readings(driver).size() == before);
+  driver.enter("reading.new.gap", "3.6");
+  driver.key(Key::x);
+  driver.key(Key::a);
+  driver.settle();
+  REQUIRE(readings(driver).size() == before + 1);
+  CHECK(readings(driver).back().valve == ValveKind::exhaust);
+  driver.key(Key::del);
+  driver.settle();
+  CHECK(readings(driver).size() == before);
 }
 
 TEST_CASE("readings that disagree are said to") {
