@@ -64,7 +64,7 @@ Section formulas_section(const ChainCase& chain) {
   const auto [small, large] = std::minmax(chain.drawn().sprockets[0].teeth, chain.drawn().sprockets[1].teeth);
   const double handbook = handbook_links(pitch_mm, small, large, centres_mm(chain));
   const double polygon = tangent_polygon_links(pitch_mm, small, large, centres_mm(chain));
-  return {fmt::format("{} mm centres and a new chain: {} links by the handbook's formula, {} by the tangent polygon.\n",
+  return {fmt::format("{} mm centres and a new chain: {} links by the handbook, {} by the tangent polygon.\n",
                       fixed(centres_mm(chain), 3), fixed(handbook, 3), fixed(polygon, 3)),
           Json::object({{"centres_mm", centres_mm(chain)}, {"handbook", handbook}, {"tangent_polygon", polygon}})};
 }

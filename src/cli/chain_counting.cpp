@@ -15,8 +15,8 @@ namespace {
 
 std::string count_page(const char* side, const std::string& at, const std::optional<MarkCount>& count) {
   if (!count) return fmt::format("Pins between the marks{}, along the {}: cannot be counted.\n", at, side);
-  return fmt::format("Pins between the marks{}, along the {}: {}, with the crank between {}° and {}° crank.\n", at,
-                     side, count->pins, fixed(wrap_720(std::ceil(count->from_crank_deg)), 0),
+  return fmt::format("Pins between the marks{}, along the {}: {}, with the crank at {}° to {}°.\n", at, side,
+                     count->pins, fixed(wrap_720(std::ceil(count->from_crank_deg)), 0),
                      fixed(wrap_720(std::floor(count->to_crank_deg)), 0));
 }
 
@@ -58,8 +58,7 @@ std::string cycles_page(const ChainCase& chain, const CountTable& table_of) {
   for (const MarkCycle& marks : table_of.marks) {
     const std::string at = chain.engine.camshafts.size() == 1 ? "" : fmt::format(" at \"{}\"", marks.camshaft);
     page +=
-        fmt::format("The marks{} stand as they do now every {} of the crank; bright links stand on them again after "
-                    "{}.\n",
+        fmt::format("The marks{} stand as they do now every {} of the crank; with bright links on them, every {}.\n",
                     at, turns_words(marks.crank_turns, 1), marks.bright_crank_turns);
   }
   return page;

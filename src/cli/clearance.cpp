@@ -59,18 +59,6 @@ Json fit_json(const std::optional<GapFit>& fit) {
                        {"scattered", fit->scattered}});
 }
 
-const char* way_word(ClearanceCriterion criterion) {
-  switch (criterion) {
-  case ClearanceCriterion::axial:
-    return "along its axis";
-  case ClearanceCriterion::any_way:
-    return "sideways";
-  case ClearanceCriterion::between:
-    return "valve to valve";
-  }
-  return "";
-}
-
 Json too_close_json(const ClearanceCase& found) {
   Json all = Json::array();
   for (const ClearanceState* state : {&found.now, &found.worn})

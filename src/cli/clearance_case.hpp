@@ -49,6 +49,8 @@ struct ClearanceCase {
   return figure_mm - limit_mm >= expanded_mm(u_mm);
 }
 
+[[nodiscard]] const char* way_word(ClearanceCriterion criterion); // "along its axis", "sideways", "valve to valve"
+
 // Every axial clearance that is over its limit by less than it may be out by: "inlet", "exhaust".
 [[nodiscard]] std::vector<ValveKind> too_near_to_tell(const ClearanceCase& found);
 

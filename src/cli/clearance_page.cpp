@@ -153,7 +153,7 @@ std::string phase_page(const ClearanceCase& found, ValveKind kind) {
   const bool over = clear_enough(least_of(found.now, kind)->least_mm, limit_mm) &&
                     clear_enough(least_of(found.worn, kind)->least_mm, limit_mm);
   if (over)
-    return page + fmt::format("Its camshaft may be {} or {} (crank) before its limit is reached.\n",
+    return page + fmt::format("Its camshaft may be {} or {} (crank) before its limit is reached, now or worn.\n",
                               room_words(nearer(now.advance_to_limit_deg, worn.advance_to_limit_deg), "advanced"),
                               room_words(nearer(now.retard_to_limit_deg, worn.retard_to_limit_deg), "retarded"));
   // The valve that is too near now, or will be, is freed by the way in which the limit lies.
@@ -170,9 +170,11 @@ std::string fit_page(ValveKind kind, const GapFit& fit) {
   const char* name = to_word(kind);
   if (fit.readings == 0)
     return fmt::format("The {} clearance is reckoned from the engine file's dimensions, not yet measured.\n", name);
-  std::string page = fmt::format("The {} clearance is reckoned from {} on the bench, which put it {} mm {} than drawn",
-                                 name, count_words(fit.readings, "reading", "readings"),
-                                 fixed(std::fabs(fit.correction_mm), 2), fit.correction_mm < 0.0 ? "closer" : "wider");
+  const std::string by_mm = fixed(std::fabs(fit.correction_mm), 2);
+  std::string page = fmt::format(
+      "The {} clearance is reckoned from {} on the bench, {}", name, count_words(fit.readings, "reading", "readings"),
+      by_mm == "0.00" ? "just as drawn"
+                      : fmt::format("{} mm {} than drawn", by_mm, fit.correction_mm < 0.0 ? "closer" : "wider"));
   std::string left;
   for (const double mm : fit.left_mm) left += (left.empty() ? "" : ", ") + signed_fixed(mm, 2);
   page += fit.readings > 1 ? fmt::format("; left over: {} mm.\n", left) : ".\n";
@@ -215,6 +217,18 @@ std::string curve_table(const ClearanceCase& found) {
 }
 
 } // namespace
+
+const char* way_word(ClearanceCriterion criterion) {
+  switch (criterion) {
+  case ClearanceCriterion::axial:
+    return "along its axis";
+  case ClearanceCriterion::any_way:
+    return "sideways";
+  case ClearanceCriterion::between:
+    return "valve to valve";
+  }
+  return "";
+}
 
 std::vector<ValveKind> too_near_to_tell(const ClearanceCase& found) {
   std::vector<ValveKind> doubtful;

@@ -98,7 +98,7 @@ std::string lobes_page(const Events& events) {
   for_each_kind(events, [&](std::size_t, const KindEvents& kind) {
     skewed = skewed || std::fabs(kind.centre_deg - kind.nose_deg) > symmetric_deg;
   });
-  Rows rows{{"Lobe", skewed ? "centre by equal lifts" : "lobe centre"}};
+  Rows rows{{"Lobe", skewed ? "centre by equal lifts" : "centre"}};
   std::vector<Align> columns{Align::left, Align::right};
   if (skewed) rows[0].emplace_back("by greatest lift");
   for (const char* heading : {"greatest lift, mm", "lift at overlap TDC, mm"}) rows[0].emplace_back(heading);
@@ -321,10 +321,9 @@ Result<Answer> events_command(const Context& context) {
       .set("compression", squeeze_json(squeeze))
       .set("dead_centres", dead_centres_json(mechanism->slider_crank()));
   if (!context.options.events.cylinder) {
-    answer.page +=
-        "\nEvery cylinder in firing order, at check lift, each counted from its own dead centres, crank degrees;\n"
-        "with the valve's lift at its overlap TDC\n" +
-        cylinders_table(*cylinders);
+    answer.page += "\nEvery cylinder in firing order, at check lift, crank degrees from its own dead centres;\n"
+                   "with the valve's lift at its overlap TDC\n" +
+                   cylinders_table(*cylinders);
     Json all = Json::array();
     for (const OfCylinder& cylinder : *cylinders) all.add(cylinder_json(asked, cylinder));
     answer.json.set("cylinders", all);

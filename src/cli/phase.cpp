@@ -142,11 +142,11 @@ std::string marks_page(const Engine& engine, const Drive& drive, const OfCamshaf
       fmt::format("Marks{}: in the maker's assembly they face within {}° cam, {} of a tooth.\n", at,
                   fixed(std::fabs(drive.mark_error_deg(camshaft.index)), 2), fixed(std::fabs(error_teeth), 2));
   if (const std::optional<MarkCount>& count = camshaft.count)
-    page += fmt::format(
-        "Lay check{}: with the crank between {}° and {}° crank, {} between the marks along the taut {}.\n", at,
-        fixed(wrap_720(std::ceil(count->from_crank_deg)), 0), fixed(wrap_720(std::floor(count->to_crank_deg)), 0),
-        count->pins == 1 ? "1 pin lies" : fmt::format("{} pins lie", count->pins),
-        engine.loops[0].sprockets.size() == 2 ? "strand" : "side");
+    page += fmt::format("Lay check{}: with the crank at {}° to {}°, {} between the marks along the taut {}.\n", at,
+                        fixed(wrap_720(std::ceil(count->from_crank_deg)), 0),
+                        fixed(wrap_720(std::floor(count->to_crank_deg)), 0),
+                        count->pins == 1 ? "1 pin lies" : fmt::format("{} pins lie", count->pins),
+                        engine.loops[0].sprockets.size() == 2 ? "strand" : "side");
   if (std::fabs(error_teeth) > most_mark_error_teeth)
     page += fmt::format("WARNING: the marks{} stand more than {} of a tooth from facing: a mark, the link count or the "
                         "centre distance is wrong.\n",

@@ -2,6 +2,7 @@
 #include "bench/plan.hpp"
 
 #include "bench/offset_key.hpp"
+#include "cli/clearance_case.hpp"
 #include "cli/commands.hpp"
 #include "cli/drive_words.hpp"
 #include "cli/words.hpp"
@@ -32,6 +33,13 @@ std::string target_words(const Build& build, double target_phase_deg) {
   return phase;
 }
 
+// The figures of the row say themselves when a valve is too near along its axis.
+std::string safe_words(const PlanOption& option) {
+  if (option.safe) return "yes";
+  if (!option.unsafe_by || *option.unsafe_by == ClearanceCriterion::axial) return "NO";
+  return fmt::format("NO: {}", way_word(*option.unsafe_by));
+}
+
 std::string options_table(const Plan& plan, std::size_t count) {
   std::vector<std::vector<std::string>> rows{{"", "phase", "off target", "inlet", "exhaust", "safe", "how"},
                                              {"", "crank °", "crank °", "mm", "mm", "", ""}};
@@ -39,7 +47,7 @@ std::string options_table(const Plan& plan, std::size_t count) {
     const PlanOption& option = plan.options[i];
     rows.push_back({fmt::format("{}", i + 1), signed_fixed(option.phase_deg, 2), signed_fixed(option.error_deg, 2),
                     mm_or_dash(lesser(option.clearance_inlet_mm, option.worn_inlet_mm)),
-                    mm_or_dash(lesser(option.clearance_exhaust_mm, option.worn_exhaust_mm)), option.safe ? "yes" : "NO",
+                    mm_or_dash(lesser(option.clearance_exhaust_mm, option.worn_exhaust_mm)), safe_words(option),
                     option.words});
   }
   return table({Align::right, Align::right, Align::right, Align::right, Align::right, Align::left, Align::left}, rows);
@@ -88,10 +96,13 @@ std::string plan_page(const Context& context, const Plan& plan) {
 
   const std::size_t count = std::min(plan.options.size(), static_cast<std::size_t>(context.options.top));
   page += options_table(plan, count);
-  page += fmt::format("\n{} in all, {} safe; {} shown. Clearances are the lesser of now and with the chain worn; the\n"
-                      "limits are {} mm at the inlet and {} mm at the exhaust.\n",
-                      count_words(static_cast<int>(plan.options.size()), "option", "options"), safe, count,
-                      fixed(build.target.min_clearance_inlet_mm, 2), fixed(build.target.min_clearance_exhaust_mm, 2));
+  page += fmt::format(
+      "\n{} in all, {} safe; {} shown. Clearances are along the valves' axes, the lesser of now and with the "
+      "chain worn; the limits are {} mm at the inlet and {} mm at the exhaust. Sideways {} mm is kept, "
+      "and {} mm between the valves.\n",
+      count_words(static_cast<int>(plan.options.size()), "option", "options"), safe, count,
+      fixed(build.target.min_clearance_inlet_mm, 2), fixed(build.target.min_clearance_exhaust_mm, 2),
+      fixed(build.target.min_clearance_radial_mm, 2), fixed(build.target.min_valve_to_valve_mm, 2));
   if (std::any_of(plan.options.begin(), plan.options.begin() + static_cast<std::ptrdiff_t>(count),
                   [](const PlanOption& option) { return option.lay != 0; }))
     page += "Where the chain is laid off the marks, they no longer face each other with No. 1 at TDC.\n";
@@ -117,6 +128,7 @@ Json option_json(const Engine& engine, const Build& build, const PlanOption& opt
                        {"worn_inlet_mm", option.worn_inlet_mm},
                        {"worn_exhaust_mm", option.worn_exhaust_mm},
                        {"safe", option.safe},
+                       {"unsafe_by", option.unsafe_by ? Json(way_word(*option.unsafe_by)) : Json()},
                        {"changes", option.changes},
                        {"words", option.words},
                        {"notes", notes}});
@@ -139,7 +151,9 @@ Result<Answer> plan_command(const Context& context) {
                               {"target_phase_deg", plan->target_phase_deg},
                               {"fitted_phase_deg", plan->fitted_phase_deg}});
   answer.json.set("limits", Json::object({{"inlet_mm", build.target.min_clearance_inlet_mm},
-                                          {"exhaust_mm", build.target.min_clearance_exhaust_mm}}));
+                                          {"exhaust_mm", build.target.min_clearance_exhaust_mm},
+                                          {"radial_mm", build.target.min_clearance_radial_mm},
+                                          {"valve_to_valve_mm", build.target.min_valve_to_valve_mm}}));
   answer.json.set("options", options);
   return answer;
 }

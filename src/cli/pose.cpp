@@ -78,7 +78,7 @@ std::string turning_back_page(const Engine& engine, const std::vector<HangBack>&
   std::string page;
   double most_deg = 0.0;
   for (std::size_t i = 0; i < hang_backs.size(); ++i) {
-    page += fmt::format("TURNED BACKWARD: {} has not come back with the crank and stands {}° cam ahead of its\n"
+    page += fmt::format("TURNED BACKWARD: {} has not come back with the crank and stands {}° cam ahead of its "
                         "place: what is read now is wrong by {}° crank.\n",
                         camshaft_words(engine, i), fixed(hang_backs[i].cam_deg, 2), fixed(hang_backs[i].crank_deg, 2));
     most_deg = std::fmax(most_deg, hang_backs[i].turn_forward_deg);
