@@ -112,8 +112,8 @@ struct Coverage {
   double worst_mm = 0, worst_touch_mm = 0;
 };
 
-// What the product says of one place, against FCL.
-void compare(const CrownGap& gap, const Judge& judge, Spot at, Coverage& coverage) {
+// What the program says of one place, against FCL, whose distance it returns.
+double compare(const CrownGap& gap, const Judge& judge, Spot at, Coverage& coverage) {
   INFO("lift " << at.lift_mm << " drop " << at.drop_mm);
   const double fcl_mm = judge.distance_mm(at.lift_mm, at.drop_mm);
   const double said_mm = gap.distance_mm(at.lift_mm, at.drop_mm);
@@ -126,21 +126,21 @@ void compare(const CrownGap& gap, const Judge& judge, Spot at, Coverage& coverag
   coverage.worst_touch_mm = std::fmax(coverage.worst_touch_mm, touch_mm);
   CHECK(judge.distance_mm(at.lift_mm + axial_mm - 0.02, at.drop_mm) > 0.0);
   // Nothing is in the way before; pushed on, something is.
-  for (int i = 1; i < 4; ++i)
-    if (axial_mm > 0.02) CHECK(judge.distance_mm(at.lift_mm + axial_mm * i / 4.0, at.drop_mm) > 0.0);
+  if (axial_mm > 0.02) CHECK(judge.distance_mm(at.lift_mm + 0.6 * axial_mm, at.drop_mm) > 0.0);
   const double pushed_mm = at.lift_mm + axial_mm + 0.3;
   CHECK(judge.distance_mm(pushed_mm, at.drop_mm) == 0.0);
   CHECK(gap.distance_mm(pushed_mm, at.drop_mm) == 0.0);
   CHECK_THAT(gap.axial_mm(pushed_mm, at.drop_mm), WithinAbs(-0.3, 1e-6));
   ++coverage.states;
+  return fcl_mm;
 }
 
-// A place where the head is anywhere over the crown, up to 10 mm from it.
+// A place where the head is anywhere over the crown, up to 8 mm from it.
 Spot spot_above(std::mt19937& random, const Judge& judge) {
   for (;;) {
     const Spot at{between(random, 0.0, 16.0), between(random, 0.0, 16.0)};
     const double mm = judge.distance_mm(at.lift_mm, at.drop_mm);
-    if (mm > 0.05 && mm < 10.0) return at;
+    if (mm > 0.05 && mm < 8.0) return at;
   }
 }
 
@@ -157,7 +157,7 @@ Spot spot_in_pocket(std::mt19937& random, const Judge& judge, const Valve& valve
 
 } // namespace
 
-// Both solids tessellated from the words of crown_gap.hpp (gaps_solids.cpp), chords off by less than 0.001 mm.
+// Both solids tessellated from the words of crown_gap.hpp (gaps_solids.cpp), chords off by less than 0.002 mm.
 TEST_CASE("a valve comes as near to its piston as FCL says", "[crown]") {
   std::mt19937 random(80);
   Coverage all;
@@ -191,9 +191,8 @@ TEST_CASE("a valve comes as near to its piston as FCL says", "[crown]") {
         ++pocket;
       }
       for (const Spot at : spots) {
-        compare(*gap, judge, at, all);
+        const double mm = compare(*gap, judge, at, all);
         // Nearer to something than to the flat: on a domed crown that is the dome, or what a pocket left of it.
-        const double mm = judge.distance_mm(at.lift_mm, at.drop_mm);
         if (engine.block.crown.shape == CrownShape::domed && mm < 3.0 &&
             judge.lowest_mm(at.lift_mm, at.drop_mm) > mm + 0.05)
           near_dome = true;

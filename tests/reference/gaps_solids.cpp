@@ -10,7 +10,7 @@ namespace phasewright::testing {
 namespace {
 
 constexpr double turn = 2.0 * std::numbers::pi;
-constexpr int sides = 480; // of every circle: a chord of a 40 mm circle is off by 0.0004 mm
+constexpr int sides = 360; // of every circle: a chord of a 40 mm circle is off by 0.0008 mm
 
 double dot(glm::dvec3 a, glm::dvec3 b) {
   return a.x * b.x + a.y * b.y + a.z * b.z;
@@ -80,7 +80,7 @@ private:
       return;
     }
     // Where two faces cut at once there is a corner, and a straight cut would round it.
-    const double fine_mm = faces_near(middle, reach_mm) > 1 ? 0.006 : 0.3;
+    const double fine_mm = faces_near(middle, reach_mm) > 1 ? 0.006 : 0.4;
     const double ab = length(a.point - b.point), bc = length(b.point - c.point), ca = length(c.point - a.point);
     if (std::max({ab, bc, ca}) < fine_mm) return clip(soup, {a, b, c});
     if (ab >= bc && ab >= ca) return halve(soup, a, b, c);
@@ -250,7 +250,7 @@ Soup PistonSolid::surface() const {
       return ring(ball_radius_mm_ * std::sin(t * edge_rad), s,
                   crown_.height_mm - ball_radius_mm_ * (1.0 - std::cos(t * edge_rad)));
     };
-    face.add_to(soup, sides, 80);
+    face.add_to(soup, 480, 80);
   }
   for (std::size_t own = 0; own < pockets_.size(); ++own) add_pocket(soup, own);
   return soup;

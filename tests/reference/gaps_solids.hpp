@@ -31,7 +31,7 @@ class PistonSolid {
 public:
   explicit PistonSolid(const Engine& engine);
 
-  // Every face of it down to 60 mm below the crown. Chords are off by less than 0.001 mm.
+  // Every face of it down to 60 mm below the crown. Chords are off by less than 0.002 mm.
   [[nodiscard]] Soup surface() const;
 
   // No more than the distance to the surface; negative inside.
