@@ -32,12 +32,12 @@ struct Shown {
   }
 };
 
-void add_lobe(const Shown& shown, std::size_t part, bool ghost, Scene& scene) {
+void add_lobe(const Shown& shown, std::size_t mesh, std::size_t part, bool ghost, Scene& scene) {
   const ValveLayout& valve = shown.valve;
   const double rad = valve.lobe_from_rad + radians(shown.pose.lobe_from_nose_deg);
   const glm::dvec2 nose = -std::sin(rad) * valve.follow_x + std::cos(rad) * valve.follow;
-  add_instance(scene, valve.lobe, part, hue(valve.kind),
-               shown.turned(clock_of(nose), valve.cam_mm + shown.cam_shift_mm), ghost);
+  add_instance(scene, mesh, part, hue(valve.kind), shown.turned(clock_of(nose), valve.cam_mm + shown.cam_shift_mm),
+               ghost);
 }
 
 glm::dvec2 moved_mm(const SceneLayout& layout, const Posed& posed, const ValveLayout& valve) {
@@ -195,7 +195,8 @@ void add_valves(const SceneLayout& layout, const Posed& shown, const SceneOption
     const glm::dvec2 shift_mm = moved_mm(layout, shown, valve);
     for (int other = 1; other <= engine.block.cylinders; ++other)
       if (const ValvePose* pose = find_pose(shown.pose, valve.kind, other))
-        add_lobe({layout, valve, *pose, layout.cylinder.middle_mm(other) + valve.z_mm, shift_mm}, lobes, false, scene);
+        add_lobe({layout, valve, *pose, layout.cylinder.middle_mm(other) + valve.z_mm, shift_mm},
+                 other == number ? valve.lobe : valve.far_lobe, lobes, false, scene);
     const ValvePose* pose = find_pose(shown.pose, valve.kind, number);
     if (pose == nullptr) continue;
     const Shown one{layout, valve, *pose, layout.cylinder.middle_mm(number) + valve.z_mm, {}};
@@ -214,7 +215,7 @@ void add_valve_ghost(const SceneLayout& layout, const Posed& present, const Diff
         add_part(scene, fmt::format("{} valve and lobe, present", to_word(valve.kind)), {lift_words(pose->lift_mm)});
     const Shown one{layout, valve, *pose, layout.cylinder.middle_mm(number) + valve.z_mm,
                     moved_mm(layout, present, valve)};
-    add_lobe(one, part, true, scene);
+    add_lobe(one, valve.far_lobe, part, true, scene);
     if (valve.has_valve) add_poppet(one, part, true, scene);
   }
 }

@@ -83,7 +83,7 @@ Mesh piston_rings(const CylinderLayout& cylinder, double bore_mm) {
                           {0.5 * bore_mm, at_mm - half_mm},
                           {0.5 * bore_mm, at_mm + half_mm},
                           {0.46 * bore_mm, at_mm + half_mm}},
-                         64));
+                         48));
   }
   return mesh;
 }

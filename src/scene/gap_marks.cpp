@@ -34,22 +34,42 @@ struct Gap {
   }
 };
 
+// Where on its face (from its middle, right and toward the timing end) the head would first meet the crown, pushed
+// along its axis.
 struct Nearest {
-  glm::dvec3 on_head_mm{};
+  glm::dvec2 at_mm{};
   double way_mm = 1e300;
 };
 
-// Where on its face the head would first meet the crown, pushed along its axis.
-Nearest nearest_on_face(const Gap& gap) {
+glm::dvec3 on_face_mm(const Gap& gap, glm::dvec2 at_mm) {
+  return gap.head_mm() + at_mm.x * gap.right() + glm::dvec3{0.0, 0.0, at_mm.y};
+}
+
+// Keeps the nearer of two places, and of two as near the one further along `outward`.
+void look(const Gap& gap, glm::dvec2 at_mm, glm::dvec2 outward, Nearest& nearest) {
+  constexpr double as_near_mm = 1e-4;
+  const auto way_mm = way_to_crown_mm(gap.layout.crown, on_face_mm(gap, at_mm), -gap.axis());
+  if (!way_mm || *way_mm > nearest.way_mm + as_near_mm) return;
+  if (*way_mm > nearest.way_mm - as_near_mm && dot2(at_mm, outward) <= dot2(nearest.at_mm, outward)) return;
+  nearest = {at_mm, *way_mm};
+}
+
+Nearest nearest_on_face(const Gap& gap, glm::dvec2 outward) {
   constexpr int around = 48;
+  const double radius_mm = gap.valve.head_radius_mm;
   Nearest nearest;
-  for (const double share : {0.0, 0.5, 0.8, 1.0}) // the rim last: it stands most in sight
-    for (int i = 0; i < around; ++i) {
-      const glm::dvec2 out = share * gap.valve.head_radius_mm * unit_vector(turn_rad * i / around);
-      const glm::dvec3 at = gap.head_mm() + out.x * gap.right() + glm::dvec3{0.0, 0.0, out.y};
-      const auto way_mm = way_to_crown_mm(gap.layout.crown, at, -gap.axis());
-      if (way_mm && *way_mm < nearest.way_mm + 1e-6) nearest = {at, std::min(*way_mm, nearest.way_mm)};
+  for (const double share : {0.0, 0.4, 0.7, 0.9, 1.0})
+    for (int i = 0; i < around; ++i)
+      look(gap, share * radius_mm * unit_vector(turn_rad * i / around), outward, nearest);
+  // Nearer about it, in ever smaller steps.
+  for (double step_mm = 0.15 * radius_mm; step_mm > 1e-3; step_mm *= 0.6) {
+    const glm::dvec2 about = nearest.at_mm;
+    for (int i = 0; i < 12; ++i) {
+      glm::dvec2 at_mm = about + step_mm * unit_vector(turn_rad * i / 12);
+      if (length2(at_mm) > radius_mm) at_mm *= radius_mm / length2(at_mm);
+      look(gap, at_mm, outward, nearest);
     }
+  }
   return nearest;
 }
 
@@ -83,6 +103,11 @@ std::string length_words(const SceneOptions& options, double mm) {
   return (mm < 0.0 ? "\u2212" : "") + fmt::format("{:.2f} mm", std::fabs(mm));
 }
 
+Tone tone_of(const Gap& gap, double figure_mm, double limit_mm) {
+  if (figure_mm < limit_mm) return Tone::warning;
+  return gap.valve.kind == ValveKind::inlet ? Tone::inlet : Tone::exhaust;
+}
+
 Label gap_label(const Gap& gap, const SceneOptions& options, bool sideways, glm::dvec3 at, double figure_mm,
                 double limit_mm) {
   const char* word = to_word(gap.valve.kind);
@@ -92,41 +117,41 @@ Label gap_label(const Gap& gap, const SceneOptions& options, bool sideways, glm:
   label.title = length_words(options, figure_mm);
   label.figure = fmt::format("{} {}", word, sideways ? "to its pocket's wall" : "to piston");
   if (figure_mm < 0.0) label.figure += ": they meet";
-  label.tone = figure_mm < limit_mm ? Tone::warning : gap.valve.kind == ValveKind::inlet ? Tone::inlet : Tone::exhaust;
+  label.tone = tone_of(gap, figure_mm, limit_mm);
   label.rank = 0;
   return label;
 }
 
-// Where beside the head the dimension line stands: along the crank, away from the other valve.
-double outward(const SceneLayout& layout, const ValveLayout& valve) {
-  double from_mm = valve.z_mm;
-  for (const ValveLayout& other : layout.valves)
-    if (other.kind != valve.kind) from_mm -= other.z_mm;
-  if (std::fabs(from_mm) < 0.1 * layout.crown.radius_mm) return valve.kind == ValveKind::inlet ? 1.0 : -1.0;
-  return from_mm > 0.0 ? 1.0 : -1.0;
+// Toward where the dimension line stands beside the head: away from the other valve, right and toward the timing end.
+glm::dvec2 outward(const SceneLayout& layout, const ValveLayout& valve) {
+  for (const ValveLayout& other : layout.valves) {
+    if (other.kind == valve.kind) continue;
+    const glm::dvec2 from_mm{valve.head_mm.x - other.head_mm.x, valve.z_mm - other.z_mm};
+    if (std::fabs(from_mm.x) > std::fabs(from_mm.y)) return {from_mm.x > 0.0 ? 1.0 : -1.0, 0.0};
+    if (from_mm.y != 0.0) return {0.0, from_mm.y > 0.0 ? 1.0 : -1.0};
+  }
+  return {0.0, valve.kind == ValveKind::inlet ? 1.0 : -1.0};
 }
 
 void add_axial(const Gap& gap, const SceneOptions& options, Scene& scene) {
-  const Nearest nearest = nearest_on_face(gap);
+  const glm::dvec2 out = outward(gap.layout, gap.valve);
+  const Nearest nearest = nearest_on_face(gap, out);
   if (nearest.way_mm > 1e299) return;
-  const Tone tone = gap.figure.axial_mm < gap.figure.axial_limit_mm ? Tone::warning
-                    : gap.valve.kind == ValveKind::inlet            ? Tone::inlet
-                                                                    : Tone::exhaust;
+  const Tone tone = tone_of(gap, gap.figure.axial_mm, gap.figure.axial_limit_mm);
   Drawing drawing(gap, scene);
   // Out of the head's shadow, with a witness line from either end.
-  const glm::dvec3 across{0.0, 0.0, outward(gap.layout, gap.valve)};
-  const double out_mm = gap.valve.head_radius_mm + 0.09 * gap.layout.crown.radius_mm;
-  const glm::dvec3 above = nearest.on_head_mm;
+  const glm::dvec3 across = out.x * gap.right() + glm::dvec3{0.0, 0.0, out.y};
+  const double to_line_mm = gap.valve.head_radius_mm + 0.09 * gap.layout.crown.radius_mm - dot2(nearest.at_mm, out);
+  const glm::dvec3 above = on_face_mm(gap, nearest.at_mm);
   const glm::dvec3 below = above - nearest.way_mm * gap.axis();
-  const auto beside = [&](glm::dvec3 at, double further_mm) {
-    return glm::dvec3{at.x, at.y, gap.valve.z_mm + across.z * (out_mm + further_mm)};
-  };
-  drawing.line(above, beside(above, 1.5), tone, 1.1f);
-  drawing.line(below, beside(below, 1.5), tone, 1.1f);
-  drawing.dimension(beside(above, 0.0), beside(below, 0.0), across, tone);
+  drawing.line(above, above + (to_line_mm + 1.5) * across, tone, 1.1f);
+  drawing.line(below, below + (to_line_mm + 1.5) * across, tone, 1.1f);
+  const glm::dvec3 high = above + to_line_mm * across;
+  const glm::dvec3 low = below + to_line_mm * across;
+  drawing.dimension(high, low, across, tone);
   if (!options.labels) return;
-  scene.labels.push_back(gap_label(gap, options, false, (beside(above, 0.0) + beside(below, 0.0)) / 2.0,
-                                   gap.figure.axial_mm, gap.figure.axial_limit_mm));
+  scene.labels.push_back(
+      gap_label(gap, options, false, (high + low) / 2.0, gap.figure.axial_mm, gap.figure.axial_limit_mm));
 }
 
 // From the head's edge to its pocket's wall: as the piston drops from TDC the pocket goes to the side to which the

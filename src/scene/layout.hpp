@@ -180,6 +180,7 @@ struct ValveLayout {
   double head_radius_mm = 0;
   double margin_mm = 0;
   double stem_mm = 0;        // face of the head to tip of the stem
+  double spring_radius_mm = 0; // over its wire
   double spring_from_mm = 0; // along the stem, from the closed head's face
   double spring_to_mm = 0;   // upper end when the valve is shut
   int coils = 0;
@@ -187,6 +188,7 @@ struct ValveLayout {
   std::optional<LeverLayout> lever;
   std::optional<CrownGap> gap; // nothing also where a file's pocket would not let the head in
   std::size_t lobe = no_mesh;
+  std::size_t far_lobe = no_mesh; // the same with fewer points, for cylinders whose followers are not shown
   std::size_t contact = no_mesh;
   std::size_t tappet = no_mesh;
   std::size_t roller = no_mesh; // a tappet's or a finger's

@@ -230,6 +230,9 @@ ValveLayout lay_out_valve(const Engine& engine, SceneLayout& layout, std::size_t
     lay_out_pushrod(valve, gear, motion, bore_mm);
     break;
   }
+  valve.spring_radius_mm = 0.85 * valve.head_radius_mm;
+  if (valve.train == Train::bucket) // within its skirt
+    valve.spring_radius_mm = std::min(valve.spring_radius_mm, valve.foot_radius_mm - 3.2);
   valve.spring_from_mm = 0.42 * valve.stem_mm;
   valve.spring_to_mm = valve.stem_mm - 8.0;
   valve.coils = valve.spring_to_mm - valve.spring_from_mm > 30.0 ? 6 : 4;

@@ -12,20 +12,22 @@ namespace {
 
 constexpr int fine = 48; // points of half a round that bears on something: chords within microns of it
 
-// How far a round's body lies behind it: small rounds are whole, of large ones a segment is drawn.
-double body_radius_mm(const LeverRound& round) {
-  return std::min(round.radius_mm, 5.0);
-}
-
+// Small rounds are drawn whole, of large ones a segment with a body behind it.
 bool whole(const LeverRound& round) {
   return round.radius_mm <= 8.0;
 }
 
-// Middle of the body behind a round.
+// The body stands back from the face, so that only the face bears.
+constexpr double back_mm = 1.2;
+
+double body_radius_mm(const LeverRound& round) {
+  return whole(round) ? round.radius_mm - back_mm : 5.0;
+}
+
 glm::dvec2 body_middle_mm(const LeverRound& round) {
   if (whole(round)) return round.middle_mm;
   return round.middle_mm +
-         (round.radius_mm - body_radius_mm(round)) * unit_vector((round.from_rad + round.to_rad) / 2.0);
+         (round.radius_mm - body_radius_mm(round) - back_mm) * unit_vector((round.from_rad + round.to_rad) / 2.0);
 }
 
 // The part of a large round over which it bears, and a little to either side.
@@ -43,12 +45,15 @@ Outline segment(const LeverRound& round) {
   return outline;
 }
 
+Outline face_outline(const LeverRound& round) {
+  return whole(round) ? circle(round.middle_mm, round.radius_mm, 2 * fine) : segment(round);
+}
+
 // An arm from the pivot to the body of a round, and the round's bearing face.
 void add_arm(const LeverRound& round, double pivot_radius_mm, double half_mm, Mesh& mesh) {
-  const double radius_mm = whole(round) ? round.radius_mm : body_radius_mm(round);
-  append(mesh, extrude(rounded_hull({0, 0}, pivot_radius_mm, body_middle_mm(round), radius_mm, fine), {}, -half_mm,
-                       half_mm, 0.6));
-  if (!whole(round)) append(mesh, extrude(segment(round), {}, -half_mm, half_mm, 0.4));
+  append(mesh, extrude(rounded_hull({0, 0}, pivot_radius_mm, body_middle_mm(round), body_radius_mm(round), 12), {},
+                       -half_mm, half_mm, 0.6));
+  append(mesh, extrude(face_outline(round), {}, -half_mm - 0.1, half_mm + 0.1));
 }
 
 Mesh rocker(const LeverLayout& lever, double half_mm) {
@@ -81,9 +86,7 @@ Mesh finger(const LeverLayout& lever, double lobe_half_mm) {
     append(mesh, solid_cylinder(0.4 * lever.push.radius_mm, -outside_mm - 0.5, outside_mm + 0.5, 20, 0.3),
            moved({lever.push.middle_mm, 0.0}));
   else
-    append(mesh, extrude(whole(lever.push) ? circle(lever.push.middle_mm, lever.push.radius_mm, 2 * fine)
-                                           : segment(lever.push),
-                         {}, -inside_mm - 0.2, inside_mm + 0.2, 0.3));
+    append(mesh, extrude(face_outline(lever.push), {}, -inside_mm - 0.2, inside_mm + 0.2));
   return mesh;
 }
 

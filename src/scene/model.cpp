@@ -174,19 +174,20 @@ Box SceneModel::whole_box() const {
 }
 
 ViewDirection SceneModel::valve_view() const {
-  // Where inlet and exhaust stand across the engine one would hide the other, and from the timing end the drive both:
-  // they are then seen from the flywheel's end.
-  constexpr double past_one_another_deg = -32.0;
-  double toward_timing_end_deg = 9.0;
+  // From the flywheel's end, since from the other the drive would hide them; further round where inlet and exhaust
+  // stand across the engine, for one would hide the other. From a little above, where crowns show their pockets.
+  double toward_timing_end_deg = -28.0;
+  constexpr double above_deg = 13.0;
   if (layout_->valves.size() > 1) {
     const glm::dvec2 apart_mm = layout_->valves[0].head_mm - layout_->valves[1].head_mm;
     if (std::fabs(apart_mm.x) > std::fabs(layout_->valves[0].z_mm - layout_->valves[1].z_mm))
-      toward_timing_end_deg = past_one_another_deg;
+      toward_timing_end_deg = -42.0;
   }
   const double clock_deg = layout_->cylinder_clock_deg;
-  glm::dvec2 from{cos_deg(clock_deg), -sin_deg(clock_deg)};
+  glm::dvec2 from = across_of(clock_deg);
   if (!layout_->valves.empty() && layout_->valves[0].cam_mm.x > 0.0) from = -from;
-  const glm::dvec3 eye{from * cos_deg(toward_timing_end_deg), sin_deg(toward_timing_end_deg)};
+  const glm::dvec3 level{from * cos_deg(toward_timing_end_deg), sin_deg(toward_timing_end_deg)};
+  const glm::dvec3 eye = cos_deg(above_deg) * level + sin_deg(above_deg) * glm::dvec3{along_of(clock_deg), 0.0};
   return {degrees(std::atan2(eye.x, eye.z)), degrees(std::asin(eye.y))};
 }
 

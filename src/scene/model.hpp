@@ -85,8 +85,8 @@ public:
   // Points on the outside of the last two: what has to be in the picture when the cylinders lean.
   [[nodiscard]] std::vector<glm::dvec3> valve_points(int cylinder = 1) const;
   [[nodiscard]] std::vector<glm::dvec3> whole_points() const;
-  // From where valves and piston are seen side by side: square to the cylinder, turned a little toward the timing end,
-  // on the side away from the camshaft; valves that stand across the engine from one another, from the flywheel's end.
+  // From where valves and piston are seen side by side: across the cylinder and a little from above, turned toward the
+  // flywheel's end, on the side away from the camshaft.
   [[nodiscard]] ViewDirection valve_view() const;
 
 private:

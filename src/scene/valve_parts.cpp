@@ -12,16 +12,19 @@ namespace {
 
 // The lobe's true contour, its nose on +y, for the way its camshaft runs. Nothing when the lobe cannot be computed;
 // such an engine cannot be assembled either.
-std::size_t add_lobe(const Engine& engine, const ValveLayout& valve, std::vector<Mesh>& meshes) {
+void add_lobes(const Engine& engine, ValveLayout& valve, std::vector<Mesh>& meshes) {
   const Result<ValveMotion> motion = ValveMotion::make(engine.camshafts[valve.camshaft], valve.camshaft, valve.kind);
-  if (!motion) return no_mesh;
-  constexpr int points = 360; // chords within microns of the contour
-  Outline outline = motion->contour().outline_mm(points);
-  if (valve.sense > 0.0) { // stated for running anticlockwise
-    for (glm::dvec2& point : outline) point.x = -point.x;
-    std::ranges::reverse(outline);
-  }
-  return add_mesh(meshes, extrude(outline, {}, -valve.lobe_half_mm, valve.lobe_half_mm, 0.5));
+  if (!motion) return;
+  const auto add = [&](int points) {
+    Outline outline = motion->contour().outline_mm(points);
+    if (valve.sense > 0.0) { // stated for running anticlockwise
+      for (glm::dvec2& point : outline) point.x = -point.x;
+      std::ranges::reverse(outline);
+    }
+    return add_mesh(meshes, extrude(outline, {}, -valve.lobe_half_mm, valve.lobe_half_mm, 0.5));
+  };
+  valve.lobe = add(360); // chords within microns of the contour
+  valve.far_lobe = add(60);
 }
 
 // Shaft and bearing journals, without the lobes.
@@ -96,7 +99,7 @@ Mesh poppet(const ValveLayout& valve) {
                        {1.12 * stem, margin + 0.85 * radius},
                        {stem, neck},
                        {0, neck}},
-                      48);
+                      40);
   const double tip = std::max(valve.stem_mm, neck + 1.0);
   append(mesh, solid_cylinder(stem, 0.5 * (margin + neck), tip, 24, 0.4), along_stem(valve));
   return mesh;
@@ -120,16 +123,16 @@ Mesh seat_and_guide(const ValveLayout& valve) {
          along_stem(valve));
   append(mesh,
          revolve({{1.75 * stem, valve.spring_from_mm - 2.5},
-                  {radius, valve.spring_from_mm - 2.5},
-                  {radius, valve.spring_from_mm},
+                  {1.15 * valve.spring_radius_mm, valve.spring_from_mm - 2.5},
+                  {1.15 * valve.spring_radius_mm, valve.spring_from_mm},
                   {1.75 * stem, valve.spring_from_mm}},
-                 24),
+                 32),
          along_stem(valve));
   return mesh;
 }
 
 Mesh retainer(const ValveLayout& valve) {
-  const double outside = 0.92 * valve.head_radius_mm;
+  const double outside = valve.spring_radius_mm + 0.07 * valve.head_radius_mm;
   const double low = valve.spring_to_mm;
   const double stem = stem_radius_mm(valve);
   return revolve({{stem, low},
@@ -160,10 +163,10 @@ Mesh pushrod(const ValveLayout& valve, double bore_mm) {
 
 void add_one_valve(const Engine& engine, ValveLayout& valve, std::vector<Mesh>& meshes) {
   const double bore_mm = engine.block.bore_mm;
-  valve.lobe = add_lobe(engine, valve, meshes);
+  add_lobes(engine, valve, meshes);
   // A bead along the line of contact, which stands out of the lobe at both ends.
   const double bead_mm = valve.lobe_half_mm + 0.8;
-  valve.contact = add_mesh(meshes, solid_cylinder(std::max(0.009 * bore_mm, 0.5), -bead_mm, bead_mm, 12));
+  valve.contact = add_mesh(meshes, solid_cylinder(std::max(0.011 * bore_mm, 0.6), -bead_mm, bead_mm, 12));
   if (valve.train != Train::finger) valve.tappet = add_mesh(meshes, tappet(valve));
   if (valve.roller_radius_mm > 0.0 && valve.train == Train::pushrod)
     valve.roller = add_mesh(meshes, solid_cylinder(valve.roller_radius_mm, -0.08 * bore_mm, 0.08 * bore_mm, 128, 0.5));
@@ -176,7 +179,7 @@ void add_one_valve(const Engine& engine, ValveLayout& valve, std::vector<Mesh>& 
   const double room_mm = valve.spring_to_mm - valve.spring_from_mm;
   if (room_mm > 6.0) {
     const double wire_mm = std::min(0.11 * valve.head_radius_mm, 0.09 * room_mm);
-    valve.coil = add_mesh(meshes, coil(0.74 * valve.head_radius_mm, wire_mm, 0.5 * room_mm / valve.coils, 18, 6));
+    valve.coil = add_mesh(meshes, coil(valve.spring_radius_mm - wire_mm, wire_mm, 0.5 * room_mm / valve.coils, 20, 8));
   }
 }
 

@@ -339,9 +339,8 @@ TEST_CASE("turned backward, each camshaft is drawn ahead of its place and the la
       const Label* label = find_label(backward, words + " hangs back");
       REQUIRE(label != nullptr);
       CHECK(label->title == fmt::format("{} hangs back {:.2f}°", words, hang.cam_deg));
-      CHECK(label->figure ==
-            fmt::format("= {:.2f}° crank; turn forward {:.1f}°", hang.crank_deg,
-                        rounded_up(hang.turn_forward_deg, 0.1)));
+      CHECK(label->figure == fmt::format("= {:.2f}° crank; turn forward {:.1f}°", hang.crank_deg,
+                                         rounded_up(hang.turn_forward_deg, 0.1)));
       // The shaft's own half of the key has turned by that much in the camshaft's running direction.
       const SprocketPlace place = *find_cam_sprocket(*named.engine, named.engine->camshafts[k].name);
       const double sense = (named.engine->rotation == Rotation::clockwise ? 1.0 : -1.0) *
@@ -376,5 +375,19 @@ TEST_CASE("the fit of a drive covers every sprocket, guide and tensioner", "[dri
       CHECK_THAT(glm::length(glm::dvec2(key.low_mm + key.high_mm) / 2.0 - sprocket_at(*named.engine, place).centre_mm),
                  WithinAbs(0.0, 1e-6));
     }
+  }
+}
+
+TEST_CASE("an idler whose mark is stated is marked, also on a tooth at 12 o'clock", "[drives]") {
+  for (const bool stated : {false, true}) {
+    Engine engine = testing::overhead_engine();
+    Sprocket idler = engine.loops[0].sprockets[1];
+    idler.name = "magneto";
+    idler.camshaft.clear();
+    idler.mark = MarkOn::tooth;
+    idler.mark_clock_deg = 0.0;
+    idler.mark_stated = stated;
+    engine.loops[0].sprockets.push_back(idler);
+    CHECK(is_marked(engine, {0, 3}) == stated);
   }
 }

@@ -1,6 +1,5 @@
 // That what is drawn moves as the mechanics say: parts that touch in the engine touch in the scene.
 #include "geometry/angle.hpp"
-#include "mechanics/clearance.hpp"
 #include "scene/model.hpp"
 #include "support/catch.hpp"
 
@@ -31,20 +30,6 @@ Result<Mechanism> assembled(const std::shared_ptr<const Engine>& engine, const F
 
 glm::dvec3 origin(const Instance& instance) {
   return glm::dvec3(instance.placement[3]);
-}
-
-// Furthest reach of an instance's mesh along a direction.
-double reach(const SceneModel& model, const Instance& instance, glm::dvec3 direction) {
-  double furthest = -1e300;
-  for (const MeshVertex& vertex : model.meshes()[instance.mesh].vertices)
-    furthest =
-        std::max(furthest,
-                 glm::dot(glm::dvec3(instance.placement * glm::dvec4(glm::dvec3(vertex.position_mm), 1.0)), direction));
-  return furthest;
-}
-
-glm::dvec3 cylinder_axis(const Engine& engine) {
-  return {sin_deg(engine.block.cylinder_clock_deg), cos_deg(engine.block.cylinder_clock_deg), 0.0};
 }
 
 } // namespace
@@ -81,96 +66,6 @@ TEST_CASE("the crank's throw turns in the running direction", "[motion]") {
     const double x = origin(*of_part(scene, "rod No. 1")[0]).x;
     // A quarter turn on from the cylinder's axis at 38 degrees.
     CHECK_THAT(x, WithinAbs(43.5 * sin_deg(rotation == Rotation::clockwise ? 128.0 : -52.0), 1e-9));
-  }
-}
-
-TEST_CASE("followers ride on their lobes", "[motion]") {
-  for (const testing::NamedEngine& named : testing::engines()) {
-    INFO(named.name);
-    const bool overhead = named.name == "bucket";
-    const Mechanism mechanism = *assembled(named.engine, testing::fitted(0, 0.0, 1.0));
-    const SceneModel model(named.engine);
-    const glm::dvec3 axis = overhead ? -cylinder_axis(*named.engine) : cylinder_axis(*named.engine);
-    const glm::dvec3 centre(named.engine->loops[0].sprockets[1].centre_mm, 0.0);
-    const bool roller = named.name == "roller tappets";
-    for (double crank_deg = 0.0; crank_deg < 720.0; crank_deg += 13.0) {
-      const Scene scene = model.compose(mechanism, nullptr, {.crank_deg = crank_deg, .labels = false});
-      const Pose pose = mechanism.pose(crank_deg);
-      for (const ValvePose& valve : pose.valves) {
-        if (valve.cylinder != 1) continue;
-        const ValveGear& gear = mechanism.motion(valve.valve)->gear();
-        const auto lobes = of_part(scene, std::string(to_word(valve.valve)) + " lobes");
-        REQUIRE(lobes.size() == static_cast<std::size_t>(named.engine->block.cylinders));
-        const auto follower = of_part(scene, std::string(to_word(valve.valve)) + (overhead ? " bucket" : " tappet"));
-        REQUIRE_FALSE(follower.empty());
-        if (!roller) {
-          // A flat face lies on the lobe's furthest reach. 72 points and a chord between them leave a few hundredths.
-          const double lobe_mm = reach(model, *lobes[0], axis) - glm::dot(centre, axis);
-          const double face_mm = -reach(model, *follower[0], -axis) - glm::dot(centre, axis);
-          CHECK_THAT(face_mm, WithinAbs(gear.base_radius_mm + valve.tappet_mm, 1e-4));
-          CHECK_THAT(lobe_mm, WithinAbs(face_mm, 0.05));
-        } else {
-          // The roller's axis stands off the lobe by its radius, at the nearest point of the contour.
-          const glm::dvec3 middle = origin(*follower[1]);
-          double nearest_mm = 1e9;
-          for (const MeshVertex& vertex : model.meshes()[lobes[0]->mesh].vertices) {
-            const glm::dvec3 at(lobes[0]->placement * glm::dvec4(glm::dvec3(vertex.position_mm), 1.0));
-            nearest_mm = std::min(nearest_mm, glm::length(glm::dvec2(at - middle)));
-          }
-          CHECK_THAT(nearest_mm, WithinAbs(gear.roller_radius_mm, 0.15));
-        }
-      }
-    }
-  }
-}
-
-TEST_CASE("the gap between valve and piston is the clearance computed", "[motion]") {
-  for (const testing::NamedEngine& named : testing::engines()) {
-    if (!named.engine->inlet_valve || named.engine->inlet_valve->pocket.depth_mm > 0.0) continue;
-    INFO(named.name);
-    const Mechanism mechanism = *assembled(named.engine, testing::fitted(1, 0.0, 0.0));
-    const auto clearance = ClearanceModel::make(mechanism, {});
-    REQUIRE(clearance.ok());
-    const SceneModel model(named.engine);
-    const glm::dvec3 axis = cylinder_axis(*named.engine);
-    for (double crank_deg = 0.0; crank_deg < 720.0; crank_deg += 7.0) {
-      const Scene scene = model.compose(mechanism, nullptr, {.crank_deg = crank_deg, .labels = false});
-      const double crown_mm = reach(model, *of_part(scene, "piston No. 1")[0], axis);
-      for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
-        const auto valve = of_part(scene, std::string(to_word(kind)) + " valve No. 1");
-        REQUIRE(valve.size() == 1);
-        const double face_mm = -reach(model, *valve[0], -axis);
-        CHECK_THAT(face_mm - crown_mm, WithinAbs(clearance->at(kind, crank_deg), 1e-4));
-      }
-    }
-  }
-}
-
-TEST_CASE("rockers meet the tips of their valves but for the lash", "[motion]") {
-  const auto engine = testing::share(testing::block_cam_engine());
-  const Mechanism mechanism = *assembled(engine, {});
-  const SceneModel model(engine);
-  const glm::dvec3 axis = cylinder_axis(*engine);
-  const glm::dvec3 across{axis.y, -axis.x, 0.0};
-  for (double crank_deg = 0.0; crank_deg < 720.0; crank_deg += 17.0) {
-    const Scene scene = model.compose(mechanism, nullptr, {.crank_deg = crank_deg, .labels = false});
-    const Pose pose = mechanism.pose(crank_deg);
-    const ValvePose& inlet = pose.valves[0];
-    const ValveGear& gear = mechanism.motion(ValveKind::inlet)->gear();
-    const Instance& rocker = *of_part(scene, "inlet rocker")[0];
-    const Instance& valve = *of_part(scene, "inlet valve No. 1")[0];
-    // Lowest point of the rocker on the valve's side of its pivot.
-    double pad_mm = 1e9;
-    for (const MeshVertex& vertex : model.meshes()[rocker.mesh].vertices) {
-      const glm::dvec3 at(rocker.placement * glm::dvec4(glm::dvec3(vertex.position_mm), 1.0));
-      if (std::fabs(glm::dot(at - origin(valve), across)) < 3.0) pad_mm = std::min(pad_mm, glm::dot(at, axis));
-    }
-    const double tip_mm = reach(model, valve, axis);
-    const double gap_mm = gear.rocker_ratio * inlet.tappet_mm - gear.lash_mm < 0.0
-                              ? gear.lash_mm - gear.rocker_ratio * inlet.tappet_mm
-                              : 0.0;
-    // The arm's end moves on a circle and its round is drawn with chords.
-    CHECK_THAT(pad_mm - tip_mm, WithinAbs(gap_mm, 0.12));
   }
 }
 
