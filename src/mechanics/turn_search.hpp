@@ -1,15 +1,15 @@
 // The least of a figure around a circle, where it may jump and be nothing in places.
 #pragma once
 
-#include <glm/vec2.hpp>
-
-#include <array>
-#include <cmath>
-#include <limits>
-
 #include "geometry/angle.hpp"
 
 #include <boost/math/tools/minima.hpp>
+#include <glm/vec2.hpp>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
 
 namespace phasewright {
 
@@ -55,6 +55,24 @@ template <class Figure>
     }
     return there_rad;
   };
+  // Where one face follows another there may be two valleys close together: closer looks tell them apart.
+  const auto lowest_mm = [&figure](double low_rad, double high_rad) {
+    constexpr std::size_t parts = 16;
+    const double part_rad = (high_rad - low_rad) / static_cast<double>(parts);
+    const auto at_rad = [&](std::size_t part) { return low_rad + static_cast<double>(part) * part_rad; };
+    const auto bounded = [&figure](double rad) { return std::fmin(figure(unit_vector(rad)), 1e9); };
+    std::array<double, parts + 1> mm{};
+    for (std::size_t part = 0; part <= parts; ++part) mm[part] = bounded(at_rad(part));
+    double least_mm = std::ranges::min(mm);
+    for (std::size_t part = 0; part <= parts; ++part) {
+      const std::size_t before = part == 0 ? 0 : part - 1;
+      const std::size_t after = std::min(parts, part + 1);
+      if (mm[part] > mm[before] || mm[part] > mm[after] || (mm[before] == mm[part] && mm[part] == mm[after])) continue;
+      least_mm =
+          std::fmin(least_mm, boost::math::tools::brent_find_minima(bounded, at_rad(before), at_rad(after), 26).second);
+    }
+    return least_mm;
+  };
   for (std::size_t i = 0; i < TurnLooks::count; ++i) {
     const double here_mm = seen_mm[i];
     if (!(here_mm < nothing_mm) || here_mm - may_fall_mm >= known_mm) continue;
@@ -63,10 +81,6 @@ template <class Figure>
     double after_mm = seen_mm[(i + 1) % TurnLooks::count];
     double from_rad = at_rad - TurnLooks::step_rad;
     double to_rad = at_rad + TurnLooks::step_rad;
-    const auto lowest_mm = [&figure](double low_rad, double high_rad) {
-      const auto bounded = [&figure](double rad) { return std::fmin(figure(unit_vector(rad)), 1e9); };
-      return boost::math::tools::brent_find_minima(bounded, low_rad, high_rad, 26).second;
-    };
     // Shortly before it ends a wall that is cut aslant grows shorter from one side, and may be lowest on the way.
     if (!(before_mm < nothing_mm)) {
       before_mm = figure(unit_vector(from_rad = end_rad(at_rad, from_rad)));
@@ -78,8 +92,6 @@ template <class Figure>
     }
     known_mm = std::fmin(known_mm, std::fmin(before_mm, after_mm));
     if (here_mm > before_mm || here_mm > after_mm || (here_mm == before_mm && here_mm == after_mm)) continue;
-    // A valley is not deeper than its steeper side carried on.
-    if (here_mm - (std::fmax(before_mm, after_mm) - here_mm) >= known_mm) continue;
     known_mm = std::fmin(known_mm, lowest_mm(from_rad, to_rad));
   }
   return known_mm;

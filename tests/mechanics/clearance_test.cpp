@@ -1,5 +1,6 @@
 #include "geometry/angle.hpp"
 #include "mechanics/clearance.hpp"
+#include "mechanics/judgement.hpp"
 #include "support/catch.hpp"
 #include "support/overhead_engine.hpp"
 #include "support/small_engine.hpp"
@@ -65,13 +66,15 @@ TEST_CASE("a valve retarded out of the piston's way is nearest when shut at TDC"
 TEST_CASE("a clearance measured on the bench goes before the drawing", "[clearance]") {
   const Mechanism mechanism = assembled(small_engine());
   Measured measured;
-  measured.clearance = {{ValveKind::inlet, 12.0, 2.9}, {ValveKind::inlet, 8.0, 2.8}};
+  measured.clearance = {{ValveKind::inlet, 12.0, 2.9}};
   const ClearanceModel model = *ClearanceModel::make(mechanism, measured);
-  const double first_mm = model.at(ValveKind::inlet, 12.0) - 2.9;
-  const double second_mm = model.at(ValveKind::inlet, 8.0) - 2.8;
-  CHECK_THAT(first_mm + second_mm, WithinAbs(0.0, 1e-12));
+  CHECK_THAT(model.at(ValveKind::inlet, 12.0), WithinAbs(2.9, 1e-12));
   const ClearanceModel drawn = *ClearanceModel::make(mechanism, {});
   CHECK(model.at(ValveKind::exhaust, 700.0) == drawn.at(ValveKind::exhaust, 700.0));
+  CHECK(model.fit(ValveKind::inlet).readings == 1);
+  CHECK(model.fit(ValveKind::exhaust).readings == 0);
+  // The head sits where the readings say for every distance, not only along its axis.
+  CHECK_THAT(model.distance_at(ValveKind::inlet, 12.0), WithinAbs(2.9, 1e-12));
 
   // The readings belong to the build they were taken on; another is asked for with the same gap.
   Fitted keyed;
@@ -84,15 +87,19 @@ TEST_CASE("a clearance measured on the bench goes before the drawing", "[clearan
 
 TEST_CASE("a pocket adds its depth and shows its wall", "[clearance]") {
   Engine engine = small_engine();
-  const double without_mm = ClearanceModel::make(assembled(engine), {})->least(ValveKind::inlet).least_mm;
-  engine.inlet_valve->pocket = {1.5, 18.0};
-  const LeastClearance with = ClearanceModel::make(assembled(engine), {})->least(ValveKind::inlet);
-  CHECK_THAT(with.least_mm, WithinAbs(without_mm + 1.5, 1e-12));
+  engine.inlet_valve->closed_height_mm = 1.5;
+  engine.inlet_valve->pocket = {3.0, 18.0};
+  const Mechanism mechanism = assembled(engine);
+  const LeastClearance with = ClearanceModel::make(mechanism, {})->least(ValveKind::inlet);
+  const double without_mm = ClearanceModel::make(assembled(small_engine()), {})->least(ValveKind::inlet).least_mm;
+  CHECK_THAT(with.least_mm, WithinAbs(without_mm, 1e-12)); // as much lower as the pocket is deep
   REQUIRE(with.radial_mm.has_value());
   CHECK_THAT(*with.radial_mm, WithinAbs(1.5, 1e-12));
+  CHECK_THAT(with.distance_mm, WithinAbs(1.5, 1e-9)); // the wall is nearer than the floor
+  CHECK(ClearanceModel::make(assembled(small_engine()), {})->least(ValveKind::inlet).radial_mm == std::nullopt);
 }
 
-TEST_CASE("what is not covered is refused", "[clearance]") {
+TEST_CASE("a head that would not enter its pocket is refused", "[clearance]") {
   Engine engine = small_engine();
   engine.inlet_valve->inclination_deg = 12.0;
   engine.exhaust_valve->pocket = {1.0, 16.0};
@@ -100,7 +107,6 @@ TEST_CASE("what is not covered is refused", "[clearance]") {
   REQUIRE_FALSE(model.ok());
   CHECK(
       to_text(model.problems()) ==
-      "valve.inlet.inclination_deg: found 12, allowed 0; clearance of inclined valves is not covered yet\n"
       "valve.exhaust.pocket.radius_mm: found 16 mm, allowed more than 16.5 mm; the head would not enter its pocket\n");
 }
 
@@ -120,9 +126,30 @@ TEST_CASE("limits count for the valves the engine has", "[clearance]") {
   target.min_clearance_exhaust_mm = 2.5;
   Clearances clearances;
   CHECK(within_limits(clearances, target));
-  clearances.inlet = LeastClearance{2.0, 5.0, {}};
+  const auto least = [](double axial_mm, double distance_mm) {
+    LeastClearance made;
+    made.least_mm = axial_mm;
+    made.distance_mm = distance_mm;
+    return made;
+  };
+  clearances.inlet = least(2.0, 1.0);
   CHECK(within_limits(clearances, target));
-  clearances.exhaust = LeastClearance{2.49, 5.0, {}};
+  clearances.inlet->distance_mm = 0.999; // any way: the radial limit, 1 mm
+  CHECK_FALSE(within_limits(clearances, target));
+  target.min_clearance_inlet_mm = 0.9; // or the axial one where that is less
+  CHECK(within_limits(clearances, target));
+  clearances.between = ValveToValve{0.99, 3.0};
+  CHECK_FALSE(within_limits(clearances, target));
+  const std::vector<JudgedClearance> close = judge(clearances, target).too_close();
+  REQUIRE(close.size() == 1);
+  CHECK(close[0].criterion == ClearanceCriterion::between);
+  CHECK(close[0].figure_mm == 0.99);
+  CHECK(close[0].limit_mm == 1.0);
+  CHECK(close[0].at_crank_deg == 3.0);
+  CHECK_FALSE(close[0].kind.has_value());
+  clearances.between->least_mm = 1.0;
+  CHECK(within_limits(clearances, target));
+  clearances.exhaust = least(2.49, 2.0);
   CHECK_FALSE(within_limits(clearances, target));
   clearances.exhaust->least_mm = std::nan("");
   CHECK_FALSE(within_limits(clearances, target));
