@@ -20,7 +20,8 @@ struct ReadingColumns {
   ScreenRect valve;
   float crank;
   float gap;
-  float field_width;
+  float crank_width;
+  float gap_width;
   ScreenRect button;
 };
 
@@ -28,11 +29,13 @@ ReadingColumns columns_of(const Ui& ui, ImVec2 at, float width) {
   const float height = ui.px(24);
   const float gap = ui.px(6);
   ReadingColumns columns{};
-  columns.valve = {at.x, at.y, at.x + ui.px(84), at.y + height};
-  columns.button = {at.x + width - ui.px(32), at.y, at.x + width, at.y + height};
+  columns.valve = {at.x, at.y, at.x + ui.px(62), at.y + height};
+  columns.button = {at.x + width - ui.px(26), at.y, at.x + width, at.y + height};
   columns.crank = columns.valve.right + gap;
-  columns.field_width = std::floor((columns.button.left - gap - columns.crank - gap) / 2.0f);
-  columns.gap = columns.crank + columns.field_width + gap;
+  const float both = columns.button.left - gap - columns.crank - gap;
+  columns.crank_width = std::floor((both - ui.px(10)) / 2.0f); // a clearance with its unit takes more
+  columns.gap = columns.crank + columns.crank_width + gap;
+  columns.gap_width = columns.button.left - gap - columns.gap;
   return columns;
 }
 
@@ -99,13 +102,13 @@ RowAnswer reading_fields(Frame& frame, const ReadingColumns& columns, const std:
     answer.changed = true;
     answer.field = name + ".valve";
   }
-  if (const auto deg = crank_field(frame, {columns.crank, columns.valve.top}, columns.field_width, name + ".crank",
+  if (const auto deg = crank_field(frame, {columns.crank, columns.valve.top}, columns.crank_width, name + ".crank",
                                    reading.crank_deg, answer.problem)) {
     answer.reading.crank_deg = *deg;
     answer.changed = true;
     answer.field = name + ".crank";
   }
-  if (const auto mm = gap_field(frame, {columns.gap, columns.valve.top}, columns.field_width, name + ".gap",
+  if (const auto mm = gap_field(frame, {columns.gap, columns.valve.top}, columns.gap_width, name + ".gap",
                                 reading.clearance_mm, answer.problem)) {
     answer.reading.clearance_mm = *mm;
     answer.changed = true;

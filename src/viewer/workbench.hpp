@@ -33,7 +33,7 @@ struct Document {
 
 // What stands where a curve is not worked out: farther than any plot shows.
 inline constexpr double far_mm = 1000.0;
-inline constexpr int between_reach_deg = 90; // either side of the overlap TDC
+inline constexpr int between_reach_deg = 76; // either side of the overlap TDC
 
 // The cycle of No. 1, the crank turned forward, in steps of one crank degree, 0 to 720 inclusive; empty where the
 // engine has no such valve.
