@@ -1,6 +1,7 @@
 // The pages for a person, word for word. PHASEWRIGHT_APPROVE=1 in the environment rewrites golden/ with what the
 // program says now; look at the difference before it is committed.
 #include "cli/program.hpp"
+#include "cli/scratch.hpp"
 #include "support/catch.hpp"
 
 #include <algorithm>
@@ -108,6 +109,36 @@ TEST_CASE("a valve that is too near sideways or to the other valve is told as su
   const Run apart = run_program({"clearance", "--set", "target.min_valve_to_valve_mm=10"});
   CHECK(apart.exit_code == 1);
   CHECK(apart.out.rfind("NOT SAFE: the inlet and exhaust valves come within ", 0) == 0);
+}
+
+TEST_CASE("what may be right but should be looked at is said with every answer", "[cli][pages]") {
+  // A flat tappet's outline has the radius base circle + lift + second derivative: 0.41 mm is left on this flank.
+  const std::vector<std::string> pointed{
+      "--set", "camshaft.cam.inlet.lobe={kind=\"polynomial-4567\",lift_mm=7,duration_deg=270}", "--set",
+      "camshaft.cam.inlet.base_radius_mm=32"};
+  for (const char* command : {"phase", "events", "clearance", "plan"}) {
+    std::vector<std::string> arguments{command};
+    arguments.insert(arguments.end(), pointed.begin(), pointed.end());
+    INFO(command);
+    CHECK(run_program(arguments).out.find(
+              "\nCaution: the inlet lobe is pointed: its outline's radius comes down to 0.41 mm") != std::string::npos);
+    arguments.emplace_back("--json");
+    CHECK(run_program(arguments).out.find("\"the inlet lobe is pointed") != std::string::npos);
+    CHECK(run_program({command}).out.find("Caution:") == std::string::npos);
+    CHECK(run_program({command, "--json"}).out.find("\"cautions\": []") != std::string::npos);
+  }
+  // A reading a tenth of a millimetre off the curve through its neighbours.
+  const Scratch scratch;
+  for (const char* name : {"marram-1420.toml", "marram-inlet.csv", "marram-exhaust.csv"})
+    CHECK(scratch.write(name, read_file(models_path(name))) == scratch / name);
+  std::string lobe = read_file(models_path("marram-inlet.csv"));
+  const std::size_t at = lobe.find("\n30,4.8488\n");
+  REQUIRE(at != std::string::npos);
+  lobe.replace(at, 11, "\n30,4.9500\n");
+  CHECK_FALSE(scratch.write("marram-inlet.csv", lobe).empty());
+  const Run stray = run_program({"phase", scratch / "marram-1420.toml"});
+  CHECK(stray.exit_code == 0);
+  CHECK(stray.out.find("0.10 mm above the curve through its neighbours") != std::string::npos);
 }
 
 namespace {
