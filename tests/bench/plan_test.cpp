@@ -1,4 +1,5 @@
 #include "bench/plan.hpp"
+#include "mechanics/judgement.hpp"
 #include "support/catch.hpp"
 #include "support/overhead_engine.hpp"
 #include "support/small_engine.hpp"
@@ -209,12 +210,6 @@ TEST_CASE("near a limit the verdict is that of the drive itself", "[plan]") {
   check_verdicts_near_a_limit(small_engine(), worn_build());
 }
 
-TEST_CASE("a build that cannot be assembled has no plan", "[plan]") {
-  Engine engine = small_engine();
-  engine.loops[0].chain.links = 50;
-  CHECK_FALSE(plan_corrections(engine, worn_build()).ok());
-}
-
 namespace {
 
 Build twin_build() {
@@ -229,6 +224,81 @@ Build twin_build() {
 }
 
 } // namespace
+
+namespace {
+
+// `safe` of every option against all that ClearanceModel judges of the drive so fitted.
+int unsafe_options(const Engine& engine, const Build& build, ClearanceCriterion by) {
+  const ClearanceModel model = *ClearanceModel::make(*Mechanism::assemble(engine, build.fitted), build.measured);
+  int found = 0;
+  for (const PlanOption& option : planned(engine, build).options) {
+    const Fitted now = fitted_with(build.fitted, option);
+    bool safe = true;
+    for (const Fitted& fitted : {now, worn(engine, now)})
+      safe = safe && within_limits(model.mounted_on(*Mechanism::assemble(engine, fitted)).least(), build.target);
+    INFO(option.words);
+    CHECK(option.safe == safe);
+    CHECK(option.unsafe_by.has_value() != option.safe);
+    found += option.unsafe_by == by;
+  }
+  return found;
+}
+
+// Valves in pockets of a dome, their stems leaning apart.
+Engine pocketed(Engine engine) {
+  engine.block.crown = {CrownShape::domed, 3.0, 33.0};
+  engine.inlet_valve->inclination_deg = -10.0;
+  engine.exhaust_valve->inclination_deg = 12.0;
+  engine.inlet_valve->pocket = {2.5, 18.0};
+  engine.exhaust_valve->pocket = {2.5, 18.5};
+  return engine;
+}
+
+} // namespace
+
+TEST_CASE("no option is safe that another distance than the axial one forbids", "[plan]") {
+  Build build = worn_build();
+  build.stock.crank_key_deg = {0, 2};
+  build.stock.cam_key_deg = {0, 3};
+  // Over a flat the leaning inlet valve is nearer straight down than along its axis.
+  Engine flat = pocketed(small_engine());
+  flat.block.crown = {};
+  flat.inlet_valve->pocket = flat.exhaust_valve->pocket = {};
+  flat.inlet_valve->closed_height_mm = flat.exhaust_valve->closed_height_mm = 9.0;
+  const auto model_of = [](const Engine& engine, const Build& of) {
+    return *ClearanceModel::make(*Mechanism::assemble(engine, of.fitted), of.measured);
+  };
+  const LeastClearance as_fitted = model_of(flat, build).least(ValveKind::inlet);
+  REQUIRE(as_fitted.distance_mm < as_fitted.least_mm - 0.02);
+  build.target.min_clearance_inlet_mm = build.target.min_clearance_radial_mm =
+      (as_fitted.distance_mm + as_fitted.least_mm) / 2.0;
+  build.target.min_clearance_exhaust_mm = build.target.min_valve_to_valve_mm = 0.0;
+  CHECK(unsafe_options(flat, build, ClearanceCriterion::any_way) > 0);
+  // In pockets the shut head's distance from its wall is all there is.
+  build.target = {};
+  build.target.min_clearance_inlet_mm = build.target.min_clearance_exhaust_mm = 1.6;
+  build.target.min_clearance_radial_mm = 1.55;
+  build.target.min_valve_to_valve_mm = 0.0;
+  CHECK(unsafe_options(pocketed(small_engine()), build, ClearanceCriterion::any_way) > 0);
+}
+
+TEST_CASE("no option is safe whose valves come too close to each other", "[plan]") {
+  Build twin = twin_build();
+  const Engine engine = pocketed(overhead_engine());
+  twin.target.min_clearance_inlet_mm = twin.target.min_clearance_exhaust_mm = 0.0;
+  twin.target.min_clearance_radial_mm = 0.0;
+  const double now_mm = ClearanceModel::make(*Mechanism::assemble(engine, twin.fitted), {})->least_between()->least_mm;
+  twin.target.min_valve_to_valve_mm = now_mm - 0.02;
+  const int few = unsafe_options(engine, twin, ClearanceCriterion::between);
+  twin.target.min_valve_to_valve_mm = now_mm + 0.02;
+  CHECK(unsafe_options(engine, twin, ClearanceCriterion::between) > few);
+}
+
+TEST_CASE("a build that cannot be assembled has no plan", "[plan]") {
+  Engine engine = small_engine();
+  engine.loops[0].chain.links = 50;
+  CHECK_FALSE(plan_corrections(engine, worn_build()).ok());
+}
 
 TEST_CASE("of several camshafts one is planned and the clearances are those of both", "[plan]") {
   const Engine engine = overhead_engine(); // the exhaust camshaft is the first, the inlet camshaft the second
