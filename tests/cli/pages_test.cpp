@@ -136,7 +136,7 @@ TEST_CASE("what may be right but should be looked at is said with every answer",
   REQUIRE(at != std::string::npos);
   lobe.replace(at, 11, "\n30,4.9500\n");
   CHECK_FALSE(scratch.write("marram-inlet.csv", lobe).empty());
-  const Run stray = run_program({"phase", scratch / "marram-1420.toml"});
+  const Run stray = run_program({"phase", "--json", scratch / "marram-1420.toml"});
   CHECK(stray.exit_code == 0);
   CHECK(stray.out.find("0.10 mm above the curve through its neighbours") != std::string::npos);
 }

@@ -1,0 +1,95 @@
+// The clearance command's JSON: names, meaning, and figures that must agree with one another.
+#include "cli/answer.hpp"
+
+using namespace phasewright::testing;
+using nlohmann::json;
+
+TEST_CASE("clearance: now and worn, safe or not", "[cli][clearance]") {
+  const json clear = answer({"clearance"});
+  check_has(clear, {"safe", "inlet", "exhaust", "worn", "limits"});
+  CHECK(clear["safe"] == true);
+  check_has(clear["inlet"], {"least_mm", "at_crank_deg", "radial_mm"});
+  check_has(clear["worn"]["exhaust"], {"least_mm", "at_crank_deg", "radial_mm"});
+  CHECK(clear["inlet"]["radial_mm"].is_null()); // no pocket
+  // A worn chain retards the cam: the inlet valve keeps further away, the exhaust valve comes nearer.
+  CHECK(number(clear["worn"]["inlet"]["least_mm"]) > number(clear["inlet"]["least_mm"]));
+  CHECK(number(clear["worn"]["exhaust"]["least_mm"]) < number(clear["exhaust"]["least_mm"]));
+
+  const json close = answer({"clearance", "--set", "fitted.lay=1"}, 1);
+  CHECK(close["safe"] == false);
+  CHECK(number(close["inlet"]["least_mm"]) < number(close["limits"]["inlet_mm"]));
+  const json limit = answer({"clearance", "--set", "target.min_clearance_exhaust_mm=5"}, 1);
+  CHECK(number(limit["limits"]["exhaust_mm"]) == 5.0);
+}
+
+TEST_CASE("clearance: what each figure is good for and what moves it", "[cli][clearance]") {
+  const json clear = answer({"clearance"});
+  check_has(clear, {"between", "no_lash", "fit", "too_close"});
+  CHECK(clear["too_close"].empty());
+  for (const char* valve : {"inlet", "exhaust"}) {
+    INFO(valve);
+    const json& least = clear[valve];
+    check_has(least, {"distance_mm", "radial_at_crank_deg", "u_mm", "slope_mm_per_deg", "retard_to_limit_deg",
+                      "advance_to_limit_deg", "sure"});
+    CHECK(number(least["u_mm"]) > 0.0);
+    CHECK(number(least["distance_mm"]) <= number(least["least_mm"]) + 1e-9); // along the axis is one direction of any
+    const double limit_mm = number(clear["limits"][std::string(valve) + "_mm"]);
+    CHECK(least["sure"] == (number(least["least_mm"]) - limit_mm >= 2.0 * number(least["u_mm"])));
+    // With no lash the valve stands open further by just that at its least clearance, or a hair more elsewhere.
+    const double lash_mm = 0.3;
+    CHECK(number(clear["no_lash"][valve]["least_mm"]) <= number(least["least_mm"]) - lash_mm + 1e-9);
+    CHECK(number(clear["no_lash"][valve]["least_mm"]) > number(least["least_mm"]) - lash_mm - 0.05);
+    check_has(clear["fit"][valve], {"readings", "correction_mm", "u_mm", "left_mm", "scattered"});
+    CHECK(clear["fit"][valve]["left_mm"].size() == clear["fit"][valve]["readings"].get<std::size_t>());
+  }
+  CHECK(number(clear["inlet"]["slope_mm_per_deg"]) < 0.0); // an advanced inlet valve opens toward the piston
+  CHECK(number(clear["exhaust"]["slope_mm_per_deg"]) > 0.0);
+}
+
+TEST_CASE("clearance: moved by the phase to its limit, a valve stands at its limit", "[cli][clearance]") {
+  const json clear = answer({"clearance"});
+  const json& advance = clear["inlet"]["advance_to_limit_deg"];
+  const json& retard = clear["exhaust"]["retard_to_limit_deg"];
+  CHECK(number(advance) > 0.0);
+  CHECK(number(retard) < 0.0);
+  const auto moved = [](double deg) { // right at a limit either verdict is a matter of the last digit
+    return json::parse(
+        run_program({"clearance", "--json", "--set", "fitted.crank_key_deg=" + std::to_string(deg)}).out);
+  };
+  // The chain's ripple, taken along by the crank's key, moves a clearance by thousandths.
+  CHECK_THAT(number(moved(number(advance))["inlet"]["least_mm"]), WithinAbs(2.0, 5e-3));
+  CHECK_THAT(number(moved(number(retard))["exhaust"]["least_mm"]), WithinAbs(2.5, 5e-3));
+}
+
+TEST_CASE("clearance: the curve against phase goes through what is fitted", "[cli][clearance]") {
+  CHECK_FALSE(answer({"clearance"}).contains("phase_curve"));
+  const json clear = answer({"clearance", "--curve"});
+  const json& curve = clear["phase_curve"];
+  REQUIRE(curve["extra_deg"].size() == 401);
+  CHECK_THAT(number(curve["extra_deg"][0]), WithinAbs(-20.0, 1e-9));
+  CHECK_THAT(number(curve["extra_deg"][201]), WithinAbs(0.1, 1e-9));
+  CHECK_THAT(number(curve["inlet_mm"][200]), WithinAbs(number(clear["inlet"]["least_mm"]), 1e-6));
+  CHECK_THAT((number(curve["inlet_mm"][201]) - number(curve["inlet_mm"][199])) / 0.2,
+             WithinAbs(number(clear["inlet"]["slope_mm_per_deg"]), 1e-3));
+}
+
+TEST_CASE("clearance: a figure nearer its limit than it is good for is not trusted", "[cli][clearance]") {
+  const std::vector<std::string> unmeasured{"clearance", "--set", "measured.clearance=[]"};
+  const json drawn = answer(unmeasured);
+  const double least_mm = number(drawn["inlet"]["least_mm"]);
+  const double u_mm = number(drawn["inlet"]["u_mm"]);
+  CHECK(u_mm > number(answer({"clearance"})["inlet"]["u_mm"])); // dimensions are worth less than a reading
+  CHECK(drawn["fit"]["inlet"]["readings"] == 0);
+  const auto with_limit = [&unmeasured](double mm) {
+    std::vector<std::string> arguments = unmeasured;
+    arguments.insert(arguments.end(), {"--set", "target.min_clearance_inlet_mm=" + std::to_string(mm)});
+    return arguments;
+  };
+  const json near = answer(with_limit(least_mm - u_mm)); // safe, as far as the figure goes: exit 0
+  CHECK(near["safe"] == true);
+  CHECK(near["inlet"]["sure"] == false);
+  CHECK(answer(with_limit(least_mm - 3.0 * u_mm))["inlet"]["sure"] == true);
+  const std::string page = run_program(with_limit(least_mm - u_mm)).out;
+  CHECK(page.find("\nOver the limits below, now and with the chain worn, but at the inlet valve too near to tell:") !=
+        std::string::npos);
+}
