@@ -291,50 +291,80 @@ RandomDrive sound_loop(std::mt19937& random) {
   }
 }
 
-RandomDrive random_stages(std::mt19937& random) {
-  // Crank : jack and jack : camshaft, each in lowest terms; their product is 2.
-  struct Ratio {
-    int crank, jack, driver, cam;
-  };
-  static constexpr std::array ratios{Ratio{1, 1, 1, 2}, Ratio{1, 2, 1, 1}, Ratio{2, 3, 3, 4}, Ratio{3, 4, 2, 3}};
+namespace {
+
+// Teeth of each loop's driving and driven sprocket, in lowest terms.
+struct Ratio {
+  int driver, driven;
+};
+
+std::optional<Loop> draw_stage(std::mt19937& random, int driver_teeth, int driven_teeth, bool last,
+                               const std::string& prefix, double elongation_percent) {
+  LoopWish wish = random_wish(random);
+  wish.sprockets = whole_between(random, 2, 4);
+  wish.camshafts = 1;
+  wish.on_the_back = std::min(wish.on_the_back, wish.sprockets - 2);
+  wish.guides = std::min(wish.guides, 1);
+  Loop loop;
+  loop.chain = random_chain(random);
+  loop.sprockets = random_order(random, wish, driver_teeth);
+  for (Sprocket& sprocket : loop.sprockets) {
+    if (!sprocket.camshaft.empty()) {
+      sprocket.teeth = driven_teeth;
+      if (!last) sprocket.name = "jack", sprocket.camshaft.clear();
+    }
+    if (sprocket.name != "cam") sprocket.name = prefix + sprocket.name;
+  }
+  return draw_loop(random, wish, std::move(loop), elongation_percent);
+}
+
+// Each loop turned anyhow and moved so that its driving sprocket sits on the shaft that the loop before drives.
+void chain_up(std::mt19937& random, std::vector<Loop>& loops, Rotation rotation) {
+  for (Loop& loop : loops) set_down(loop, between(random, -pi_rad, pi_rad), rotation, {});
+  for (std::size_t i = 1; i < loops.size(); ++i) {
+    const auto jack = std::find_if(loops[i - 1].sprockets.begin(), loops[i - 1].sprockets.end(),
+                                   [](const Sprocket& sprocket) { return sprocket.name.ends_with("jack"); });
+    set_down(loops[i], 0.0, Rotation::anticlockwise, jack->centre_mm - loops[i].sprockets[0].centre_mm);
+    loops[i].driven_from = jack->name;
+    loops[i].sprockets[0].centre_mm = jack->centre_mm; // to the last bit
+  }
+}
+
+RandomDrive drawn_stages(std::mt19937& random, const std::vector<std::vector<Ratio>>& ratios) {
   for (;;) {
     RandomDrive drive{small_engine(), {}};
     random_fit(random, drive);
-    const Ratio ratio = ratios[random() % ratios.size()];
-    const auto teeth = [&random](int share) { return whole_between(random, (13 + share - 1) / share, 24 / share); };
-    const int first = teeth(ratio.crank), second = teeth(ratio.driver);
-    const auto draw = [&](int driver, int driven, bool last) {
-      LoopWish wish = random_wish(random);
-      wish.sprockets = whole_between(random, 2, 4);
-      wish.camshafts = 1;
-      wish.on_the_back = std::min(wish.on_the_back, wish.sprockets - 2);
-      wish.guides = std::min(wish.guides, 1);
-      Loop loop;
-      loop.chain = random_chain(random);
-      loop.sprockets = random_order(random, wish, driver);
-      for (Sprocket& sprocket : loop.sprockets) {
-        if (!sprocket.camshaft.empty()) {
-          sprocket.teeth = driven;
-          if (!last) sprocket.name = "jack", sprocket.camshaft.clear();
-        }
-        if (last && sprocket.name != "cam") sprocket.name = "second " + sprocket.name;
-      }
-      return draw_loop(random, wish, std::move(loop), drive.fitted.elongation_percent);
-    };
-    std::optional<Loop> crank_loop = draw(first * ratio.crank, first * ratio.jack, false);
-    std::optional<Loop> cam_loop = draw(second * ratio.driver, second * ratio.cam, true);
-    if (!crank_loop || !cam_loop) continue;
-    set_down(*crank_loop, between(random, -pi_rad, pi_rad), drive.engine.rotation, {});
-    set_down(*cam_loop, between(random, -pi_rad, pi_rad), drive.engine.rotation, {});
-    glm::dvec2 jack_mm{};
-    for (const Sprocket& sprocket : crank_loop->sprockets)
-      if (sprocket.name == "jack") jack_mm = sprocket.centre_mm;
-    set_down(*cam_loop, 0.0, Rotation::anticlockwise, jack_mm - cam_loop->sprockets[0].centre_mm);
-    cam_loop->driven_from = "jack";
-    cam_loop->sprockets[0].centre_mm = jack_mm; // to the last bit
-    drive.engine.loops = {*std::move(crank_loop), *std::move(cam_loop)};
+    const std::vector<Ratio>& ratio = ratios[random() % ratios.size()];
+    std::vector<int> shares;
+    for (const Ratio& loop : ratio)
+      shares.push_back(whole_between(random, (13 + loop.driver - 1) / loop.driver, 24 / loop.driver));
+    static constexpr std::array prefixes{"", "second ", "third "};
+    std::vector<Loop> loops;
+    for (std::size_t i = 0; i < ratio.size(); ++i) {
+      std::optional<Loop> loop = draw_stage(random, shares[i] * ratio[i].driver, shares[i] * ratio[i].driven,
+                                            i + 1 == ratio.size(), prefixes[i], drive.fitted.elongation_percent);
+      if (loop) loops.push_back(*std::move(loop));
+    }
+    if (loops.size() < ratio.size()) continue;
+    chain_up(random, loops, drive.engine.rotation);
+    drive.engine.loops = std::move(loops);
     return drive;
   }
+}
+
+} // namespace
+
+// The products are 2.
+RandomDrive random_stages(std::mt19937& random) {
+  return drawn_stages(random, {{{1, 1}, {1, 2}}, {{1, 2}, {1, 1}}, {{2, 3}, {3, 4}}, {{3, 4}, {2, 3}}});
+}
+
+RandomDrive random_three_stages(std::mt19937& random) {
+  return drawn_stages(random, {{{1, 1}, {1, 1}, {1, 2}},
+                               {{1, 2}, {1, 1}, {1, 1}},
+                               {{2, 3}, {1, 1}, {3, 4}},
+                               {{3, 4}, {2, 3}, {1, 1}},
+                               {{3, 4}, {4, 3}, {1, 2}}});
 }
 
 } // namespace phasewright::testing

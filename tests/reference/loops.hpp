@@ -32,5 +32,7 @@ struct LoopWish {
 // The same in two loops: a first with a sprocket whose shaft drives a second, 1:2 over both. The loops are laid out
 // apart; only the driven shaft is common to them.
 [[nodiscard]] RandomDrive random_stages(std::mt19937& random);
+// And in three: the driving sprockets of the second and third sit on "jack" and "second jack".
+[[nodiscard]] RandomDrive random_three_stages(std::mt19937& random);
 
 } // namespace phasewright::testing

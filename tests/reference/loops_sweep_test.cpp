@@ -245,28 +245,43 @@ TEST_CASE("a thousand drives of two to eight sprockets close, turned forward and
   CHECK(twin >= 200);
 }
 
-TEST_CASE("two hundred drives of two stages close, turned forward and backward", "[loops]") {
-  std::mt19937 random(51);
+namespace {
+
+// Drives whose every later loop is driven from the shaft the loop before drives.
+void stages_close(int count, unsigned seed, RandomDrive (*draw)(std::mt19937&)) {
+  std::mt19937 random(seed);
   DrivePose pose;
-  for (int i = 0; i < 200; ++i) {
-    const Accepted made = accepted(random, random_stages);
+  for (int i = 0; i < count; ++i) {
+    const Accepted made = accepted(random, draw);
     const RandomDrive& drawn = made.drawn;
     const Drive& drive = made.drive;
     INFO("drive " << i << ", " << described(drawn.engine));
-    const SprocketPlace jack = *find_sprocket(drawn.engine, "jack");
     Worst worst;
-    std::optional<double> together_deg;
+    std::vector<std::optional<double>> together_deg(drawn.engine.loops.size());
     for (int k = 0; k < 3; ++k) {
       for (const Turning turning : {Turning::forward, Turning::backward}) {
         drive.pose(between(random, -1500.0, 2200.0), pose, turning);
         look(drawn, pose, worst);
-        // Both sprockets of the shaft between turn together.
-        const double shaft_deg =
-            pose.loops[0].sprockets[jack.sprocket].mark_clock_deg - pose.loops[1].sprockets[0].mark_clock_deg;
-        if (!together_deg) together_deg = shaft_deg;
-        CHECK_THAT(wrap_180(shaft_deg - *together_deg), WithinAbs(0.0, 1e-9));
+        // Both sprockets of a shaft turn together.
+        for (std::size_t loop = 1; loop < drawn.engine.loops.size(); ++loop) {
+          const SprocketPlace driver = *find_sprocket(drawn.engine, drawn.engine.loops[loop].driven_from);
+          const double shaft_deg = pose.loops[driver.loop].sprockets[driver.sprocket].mark_clock_deg -
+                                   pose.loops[loop].sprockets[0].mark_clock_deg;
+          if (!together_deg[loop]) together_deg[loop] = shaft_deg;
+          CHECK_THAT(wrap_180(shaft_deg - *together_deg[loop]), WithinAbs(0.0, 1e-9));
+        }
       }
     }
     check(worst);
   }
+}
+
+} // namespace
+
+TEST_CASE("two hundred drives of two stages close, turned forward and backward", "[loops]") {
+  stages_close(200, 51, random_stages);
+}
+
+TEST_CASE("a hundred drives of three stages close, turned forward and backward", "[loops]") {
+  stages_close(100, 52, random_three_stages);
 }
