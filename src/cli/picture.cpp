@@ -4,6 +4,7 @@
 #include "cli/viewer_options.hpp"
 #include "cli/words.hpp"
 #include "render/offscreen.hpp"
+#include "scene/gap_figures.hpp"
 #include "scene/model.hpp"
 
 #include <fmt/format.h>
@@ -54,6 +55,9 @@ Result<Drawn> draw_drive(const Context& context) {
   scene_options.crank_deg = context.options.crank_deg;
   scene_options.turning = context.options.turning;
   scene_options.magnify_key_step = draw.magnify;
+  if (parse_view(draw.from) == NamedView::valve && scene_options.turning == Turning::forward)
+    if (const auto clearance = ClearanceModel::make(states->shown, context.opened.build.measured))
+      scene_options.gaps = gap_figures(*clearance, states->shown, context.opened.build.target, scene_options.crank_deg);
   const Scene scene = model.compose(states->shown, states->ghost ? &*states->ghost : nullptr, scene_options);
 
   OffscreenContext offscreen;
