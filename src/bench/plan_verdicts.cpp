@@ -9,6 +9,8 @@ namespace phasewright {
 namespace {
 
 constexpr std::array both_kinds{ValveKind::inlet, ValveKind::exhaust};
+// Most phases are clear of everything within half so much either way, and quickly known to be.
+constexpr double around_deg = 0.5;
 constexpr std::array<double, 2> fineness_deg{1.0, 0.1};
 // What keys and wear shift of the chain's ripple may make.
 constexpr double ripple_mm = 0.03;
@@ -32,7 +34,7 @@ AsideVerdict::Kind told(double figure_mm, double may_differ_mm, double limit_mm)
 } // namespace
 
 AsideVerdicts::AsideVerdicts(const Mechanism& mechanism, const ClearanceModel& model, const Target& target)
-    : model_(model), target_(target) {
+    : model_(model), looks_(model.looks()), target_(target) {
   for (std::size_t i = 0; i < both_kinds.size(); ++i) {
     if (!model.has(both_kinds[i])) continue;
     steepest_mm_per_deg_[i] = steepest_mm_per_deg(*mechanism.motion(both_kinds[i]));
@@ -58,19 +60,36 @@ AsideVerdict AsideVerdicts::verdict(double inlet_extra_deg, double exhaust_extra
 }
 
 AsideVerdict::Kind AsideVerdicts::any_way(std::size_t kind, double extra_deg) {
+  const double limit_mm = any_way_limit_mm(target_, both_kinds[kind]);
+  const int around = static_cast<int>(std::lround(extra_deg / around_deg));
+  const auto [known, unasked] = any_way_clear_[kind].try_emplace(around, false);
+  if (unasked)
+    known->second = looks_.piston_farther_than(limit_mm + ripple_mm + steepest_mm_per_deg_[kind] * around_deg / 2.0,
+                                               both_kinds[kind], around * around_deg);
+  if (known->second) return AsideVerdict::Kind::clear;
+
   AsideVerdict::Kind found = AsideVerdict::Kind::doubtful;
   for (int fine = 0; fine < 2 && found == AsideVerdict::Kind::doubtful; ++fine) {
     const double step_deg = fineness_deg[static_cast<std::size_t>(fine)];
     const int place = static_cast<int>(std::lround(extra_deg / step_deg));
     const auto [node, fresh] = any_way_mm_[kind].try_emplace(Node{fine, {place, 0}}, 0.0);
     if (fresh) node->second = model_.least_any_way(both_kinds[kind], place * step_deg).distance_mm;
-    found = told(node->second, steepest_mm_per_deg_[kind] * std::fabs(extra_deg - place * step_deg),
-                 any_way_limit_mm(target_, both_kinds[kind]));
+    found = told(node->second, steepest_mm_per_deg_[kind] * std::fabs(extra_deg - place * step_deg), limit_mm);
   }
   return found;
 }
 
 AsideVerdict::Kind AsideVerdicts::between(double inlet_extra_deg, double exhaust_extra_deg) {
+  const std::pair around{static_cast<int>(std::lround(inlet_extra_deg / around_deg)),
+                         static_cast<int>(std::lround(exhaust_extra_deg / around_deg))};
+  const auto [known, unasked] = between_clear_.try_emplace(around, false);
+  if (unasked)
+    known->second =
+        looks_.between_farther_than(target_.min_valve_to_valve_mm + ripple_mm +
+                                        (steepest_mm_per_deg_[0] + steepest_mm_per_deg_[1]) * around_deg / 2.0,
+                                    around.first * around_deg, around.second * around_deg);
+  if (known->second) return AsideVerdict::Kind::clear;
+
   AsideVerdict::Kind found = AsideVerdict::Kind::doubtful;
   for (int fine = 0; fine < 2 && found == AsideVerdict::Kind::doubtful; ++fine) {
     const double step_deg = fineness_deg[static_cast<std::size_t>(fine)];

@@ -44,8 +44,11 @@ private:
   [[nodiscard]] AsideVerdict::Kind between(double inlet_extra_deg, double exhaust_extra_deg);
 
   const ClearanceModel& model_;
+  CycleLooks looks_;
   const Target& target_;
-  std::array<double, 2> steepest_mm_per_deg_{}; // of the valves, per crank degree of phase
+  std::array<double, 2> steepest_mm_per_deg_{};      // of the valves, per crank degree of phase
+  std::array<std::map<int, bool>, 2> any_way_clear_; // surely, in the neighbourhood of a phase
+  std::map<std::pair<int, int>, bool> between_clear_;
   std::array<std::map<Node, double>, 2> any_way_mm_;
   std::map<Node, double> between_mm_;
   std::array<bool, 2> ask_any_way_{};

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "mechanics/crown_gap.hpp"
+#include "mechanics/cycle_looks.hpp"
 #include "mechanics/mechanism.hpp"
 #include "mechanics/valve_pair.hpp"
 
@@ -109,6 +110,8 @@ public:
   // Of one kind, which the engine must have.
   [[nodiscard]] std::vector<double> phase_curve(ValveKind kind, double from_deg, double to_deg, double step_deg) const;
   [[nodiscard]] CycleSweep sweep(double step_deg) const;
+  // For asking at many phases whether distances stay over a limit.
+  [[nodiscard]] CycleLooks looks() const;
 
 private:
   // One kind of valve: what moves it, what it comes near, and how far the readings move its seat from the drawn one.

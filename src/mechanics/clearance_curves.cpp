@@ -107,4 +107,11 @@ CycleSweep ClearanceModel::sweep(double step_deg) const {
   return made;
 }
 
+CycleLooks ClearanceModel::looks() const {
+  std::array<std::optional<CycleLooks::Valve>, 2> valves;
+  for (std::size_t i = 0; i < valves.size(); ++i)
+    if (kinds_[i]) valves[i] = CycleLooks::Valve{kinds_[i]->motion, kinds_[i]->gap, kinds_[i]->fit.correction_mm};
+  return {mechanism_, valves, pair_};
+}
+
 } // namespace phasewright

@@ -155,3 +155,24 @@ TEST_CASE("with the lash taken up an open valve is nearer by the lash, a shut on
   CHECK(tight.mounted_on(other).at(ValveKind::inlet, 12.0) ==
         model.mounted_on(other).lash_taken_up().at(ValveKind::inlet, 12.0));
 }
+
+TEST_CASE("quick looks are sure where they say yes, and do say yes where there is room", "[clearance]") {
+  const Engine engine = pocketed_engine();
+  const ClearanceModel model = *ClearanceModel::make(*Mechanism::assemble(engine, {}), {});
+  const CycleLooks looks = model.looks();
+  constexpr double room_mm = 0.4; // what the parts move in a crank degree where they are near each other, and a little
+  int sure = 0;
+  for (double extra_deg = -20.0; extra_deg <= 20.0; extra_deg += 4.0) {
+    for (const ValveKind kind : both_kinds) {
+      const double least_mm = model.least_any_way(kind, extra_deg).distance_mm;
+      CHECK_FALSE(looks.piston_farther_than(least_mm, kind, extra_deg));
+      if (least_mm <= room_mm) continue;
+      CHECK(looks.piston_farther_than(least_mm - room_mm, kind, extra_deg));
+      ++sure;
+    }
+    const double between_mm = model.least_between(extra_deg, -extra_deg)->least_mm;
+    CHECK_FALSE(looks.between_farther_than(between_mm, extra_deg, -extra_deg));
+    if (between_mm > room_mm) CHECK(looks.between_farther_than(between_mm - room_mm, extra_deg, -extra_deg));
+  }
+  CHECK(sure > 10);
+}
