@@ -212,33 +212,3 @@ TEST_CASE("A faulty follower is told all its faults") {
 TEST_CASE("A faulty lobe is told all its faults") {
   check(broken_lobes());
 }
-
-TEST_CASE("The new keys of a valve train can be set for one run") {
-  using namespace phasewright;
-  const Folder folder;
-  folder.write("x.toml",
-               edited(slurp(models_folder() / "marram-1420.toml"),
-                      {{"follower = \"flat tappet\"\nrocker_ratio = 1.30\nlash_mm = 0.30                        # at",
-                        "follower = \"flat tappet\"\n# at"}}));
-  folder.copy_engine();
-  const auto opened = open_any(
-      folder / "x.toml", {},
-      {"camshaft.inlet.rocker={ push_arm_mm = 24, valve_arm_mm = 31, push_arm_deg = -10, valve_arm_deg = -9 }",
-       "camshaft.inlet.rocker.push_arm_mm=25", "camshaft.inlet.face_mm=26",
-       "camshaft.exhaust.lobe={ kind = \"polynomial-4567\", lift_mm = 6, duration_deg = 300 }",
-       "camshaft.exhaust.lobe.rise_deg=140", "block.crown.shape=dished", "block.crown.depth_mm=1.5",
-       "block.crown.radius_mm=30", "valve.inlet.margin_mm=1.25", "valve.inlet.pocket.radius_mm=18",
-       "target.min_clearance_radial_mm=0.5", "target.min_valve_to_valve_mm=1.5", "instruments.dimension_mm=0.1"});
-  INFO((opened ? std::string() : to_text(opened.problems())));
-  REQUIRE(opened.ok());
-  CHECK(opened->engine->camshafts[0].inlet->rocker->push_arm_mm == 25);
-  CHECK(opened->engine->camshafts[0].inlet->face_mm == 26);
-  CHECK(std::get<LobePolynomial>(opened->engine->camshafts[0].exhaust->lobe).rise_deg == 140.0);
-  CHECK(opened->engine->block.crown.shape == CrownShape::dished);
-  CHECK(opened->engine->block.crown.height_mm == 1.5);
-  CHECK(opened->engine->inlet_valve->margin_mm == 1.25);
-  CHECK(opened->engine->inlet_valve->pocket.radius_mm == 18);
-  CHECK(opened->build.target.min_clearance_radial_mm == 0.5);
-  CHECK(opened->build.target.min_valve_to_valve_mm == 1.5);
-  CHECK(opened->build.instruments.dimension_mm == 0.1);
-}

@@ -300,37 +300,6 @@ TEST_CASE("Every key of a valve train arrives") {
   CHECK(engine.exhaust_valve->pocket.radius_mm == 16);
 }
 
-TEST_CASE("What an engine file leaves out of a valve train is plain") {
-  const auto opened = open_any(models_folder() / "marram-1420.toml");
-  REQUIRE(opened.ok());
-  const ValveGear& gear = *opened->engine->camshafts[0].inlet;
-  CHECK(opened->engine->block.crown.shape == CrownShape::flat);
-  CHECK_FALSE(gear.rocker.has_value());
-  CHECK_FALSE(gear.finger.has_value());
-  CHECK(gear.rocker_ratio == 1.3);
-  CHECK(gear.face_mm == 0);
-  CHECK(gear.roller_radius_mm == 0);
-  CHECK(std::get<LobeTable>(gear.lobe).lift_of == LiftOf::tappet);
-}
-
-TEST_CASE("A crown may be dished, a tappet's face stated, and a valve without a pocket") {
-  const Folder folder;
-  folder.copy_engine(
-      {{"crown_cc = 4.5                        # dish",
-        "crown_cc = 4.5\ncrown = { shape = \"dished\", depth_mm = 1.8, radius_mm = 36 }"},
-       {"base_radius_mm = 14.5\nlobe = { kind = \"table\", file = \"marram-inlet.csv\" }",
-        "face_mm = 26\nlobe = { kind = \"table\", file = \"marram-inlet.csv\" }"},
-       {"closed_height_mm = 4.6\npocket = { depth_mm = 0.0, radius_mm = 0.0 }", "closed_height_mm = 4.6"}});
-  REQUIRE(folder.problems_of("marram-1420.toml") == "");
-  const auto opened = open_any(folder / "marram-1420.toml");
-  CHECK(opened->engine->block.crown.shape == CrownShape::dished);
-  CHECK(opened->engine->block.crown.height_mm == 1.8);
-  CHECK(opened->engine->block.crown.radius_mm == 36);
-  CHECK(opened->engine->camshafts[0].inlet->face_mm == 26);
-  CHECK(opened->engine->exhaust_valve->pocket.depth_mm == 0);
-  CHECK(opened->engine->exhaust_valve->pocket.radius_mm == 0);
-}
-
 TEST_CASE("Every key of a build file arrives") {
   const Folder folder;
   write_full(folder);
