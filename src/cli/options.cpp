@@ -22,7 +22,7 @@ constexpr int least_window_height_px = 480;
 
 // Options as they were typed; read into Options once CLI11 has sorted them.
 struct Typed {
-  std::string crank, turned, lay, top, size, theme, plan, as, from, magnify, scale, frames;
+  std::string crank, turned, lay, top, size, theme, plan, as, from, page, magnify, scale, frames;
   std::string loop, band, count, links, centre_change, block_growth, chain_growth, rise; // of the chain
   std::string cylinder, at, altitude, exponent;                                          // of the events
   std::vector<std::string> lifts;
@@ -59,6 +59,11 @@ void add_draw_options(CLI::App& app, const Command& command, DrawOptions& draw, 
   }
   add_value(app, "--plan", typed.plan, "K", "option K of the plan, with what is fitted as a ghost beside it");
   add_value(app, "--from", typed.from, "VIEW", "end, side, key, valve or whole");
+  add_value(app, "--page", typed.page, "PAGE",
+            picture ? "with --window, the panel that is open: parts, timing, events, lobes, compression, "
+                      "correction (default), clearance, phase or readings"
+                    : "the panel that is open at first: parts, timing, events, lobes, compression, "
+                      "correction (default), clearance, phase or readings");
   add_value(app, "--magnify", typed.magnify, "TIMES", "draw the keys' step so many times as large; 1 to 10");
   add_value(app, "--size", typed.size, "WxH", "pixels; default 1280x800");
   add_value(app, "--theme", typed.theme, "THEME", "day (default) or night");
@@ -202,6 +207,12 @@ std::optional<Problem> read_draw_options(const Typed& typed, bool is_window, Dra
   if (auto fault =
           read_word("--from", typed.from, {"end", "side", "key", "valve", "whole"}, "end, side, key, valve or whole"))
     return fault;
+  if (auto fault = read_word(
+          "--page", typed.page,
+          {"parts", "timing", "events", "lobes", "compression", "correction", "clearance", "phase", "readings"},
+          "parts, timing, events, lobes, compression, correction, clearance, phase or readings"))
+    return fault;
+  if (!typed.page.empty() && !is_window && !draw.window) return usage_fault("--page", typed.page, "--window beside it");
   if (auto fault = read_times("--magnify", typed.magnify, 10.0, draw.magnify)) return fault;
   if (auto fault = read_times("--scale", typed.scale, 3.0, draw.scale)) return fault;
   // Only the viewer writes into its picture how far it exaggerates, and a picture must not leave that out.
@@ -210,6 +221,7 @@ std::optional<Problem> read_draw_options(const Typed& typed, bool is_window, Dra
   draw.night = typed.theme == "night";
   draw.reference = typed.as == "reference";
   draw.from = typed.from;
+  draw.page = typed.page;
   if (!typed.plan.empty()) {
     draw.plan = read_whole_number(typed.plan);
     if (!draw.plan || *draw.plan < 1)

@@ -16,6 +16,7 @@ namespace phasewright::cli {
 struct DrawOptions {
   std::string output;  // the picture's file
   std::string from;    // a named view; empty = the command's own
+  std::string page;    // of the viewer's panels; empty = the correction
   int width_px = 1280; // 16 to 8192; of the window 640 x 480 and more
   int height_px = 800;
   bool night = false;

@@ -4,7 +4,26 @@
 #include "cli/commands.hpp"
 #include "viewer/viewer.hpp"
 
+#include <array>
+#include <string_view>
+#include <utility>
+
 namespace phasewright::cli {
+
+[[nodiscard]] inline std::optional<ViewerPage> parse_page(std::string_view word) {
+  constexpr std::array<std::pair<std::string_view, ViewerPage>, 9> pages{{{"parts", ViewerPage::parts},
+                                                                          {"timing", ViewerPage::timing},
+                                                                          {"events", ViewerPage::events},
+                                                                          {"lobes", ViewerPage::lobes},
+                                                                          {"compression", ViewerPage::compression},
+                                                                          {"correction", ViewerPage::correction},
+                                                                          {"clearance", ViewerPage::clearance},
+                                                                          {"phase", ViewerPage::phase},
+                                                                          {"readings", ViewerPage::readings}}};
+  for (const auto& [name, page] : pages)
+    if (name == word) return page;
+  return std::nullopt;
+}
 
 [[nodiscard]] inline ViewerOptions viewer_options(const Context& context) {
   const DrawOptions& draw = context.options.draw;
@@ -18,6 +37,7 @@ namespace phasewright::cli {
   options.turning = context.options.turning;
   options.plan = draw.plan;
   options.from = parse_view(draw.from);
+  options.page = parse_page(draw.page).value_or(options.page);
   options.magnify_key_step = draw.magnify;
   options.frame_report = draw.frames;
   options.announce = draw.announce;

@@ -13,9 +13,9 @@ namespace phasewright {
 namespace {
 
 // The lobe as its follower's motion, whatever the file gives.
-Result<Lobe> as_tappet_motion(const ValveGear& gear, const std::string& key) {
-  const auto* table = std::get_if<LobeTable>(&gear.lobe);
-  if (table == nullptr || table->lift_of == LiftOf::tappet) return gear.lobe;
+Result<Lobe> as_tappet_motion(const Lobe& stated, const ValveGear& gear, const std::string& key) {
+  const auto* table = std::get_if<LobeTable>(&stated);
+  if (table == nullptr || table->lift_of == LiftOf::tappet) return stated;
   Result<LobeTable> rolled = tappet_table(*table, gear, key);
   if (!rolled) return rolled.problems();
   return Lobe(*std::move(rolled));
@@ -37,8 +37,27 @@ ValveMotion::ValveMotion(std::shared_ptr<const ValveGear> gear, LobeProfile lobe
 Result<ValveMotion> ValveMotion::make(const Camshaft& camshaft, std::size_t camshaft_index, ValveKind kind) {
   const std::optional<ValveGear>& gear = kind == ValveKind::inlet ? camshaft.inlet : camshaft.exhaust;
   assert(gear.has_value());
+  Result<ValveMotion> as_read = with_lobe(gear->lobe, camshaft, camshaft_index, kind);
+  const auto* table = std::get_if<LobeTable>(&gear->lobe);
+  if (as_read || table == nullptr || !(table->last_digit_mm > 0.0)) return as_read;
+  // Readings off an indicator waver by more than its last digit, and second differences that waver look like an
+  // undercut lobe. What a few digits put right is no fault of the lobe.
+  for (const double digits : {2.0, 4.0}) {
+    LobeTable looser = *table;
+    looser.last_digit_mm = digits * table->last_digit_mm;
+    Result<ValveMotion> loosely = with_lobe(looser, camshaft, camshaft_index, kind);
+    if (!loosely) continue;
+    loosely->evened_out_mm_ = looser.last_digit_mm;
+    return loosely;
+  }
+  return as_read;
+}
+
+Result<ValveMotion> ValveMotion::with_lobe(const Lobe& stated, const Camshaft& camshaft, std::size_t camshaft_index,
+                                           ValveKind kind) {
+  const std::optional<ValveGear>& gear = kind == ValveKind::inlet ? camshaft.inlet : camshaft.exhaust;
   const std::string key = fmt::format("camshaft[{}].{}", camshaft_index + 1, to_word(kind));
-  const Result<Lobe> lobe = as_tappet_motion(*gear, key + ".lobe");
+  const Result<Lobe> lobe = as_tappet_motion(stated, *gear, key + ".lobe");
   if (!lobe) return lobe.problems();
   Result<Linkage> linkage = Linkage::make(*gear, greatest_stated_mm(*lobe), key);
   if (!linkage) return linkage.problems();

@@ -45,7 +45,13 @@ public:
   // The same train with another lash (unit: mm, at the valve).
   [[nodiscard]] ValveMotion with_lash(double lash_mm) const;
 
+  // How far rows of its lobe's table had to be let stray from their figures (unit: mm), beyond their last digit, before
+  // the lobe could be run on at all; 0 as a rule.
+  [[nodiscard]] double evened_out_mm() const { return evened_out_mm_; }
+
 private:
+  static Result<ValveMotion> with_lobe(const Lobe& stated, const Camshaft& camshaft, std::size_t camshaft_index,
+                                       ValveKind kind);
   ValveMotion(std::shared_ptr<const ValveGear> gear, LobeProfile lobe, LobeContour contour, Linkage linkage);
 
   std::shared_ptr<const ValveGear> gear_; // a table may have thousands of rows
@@ -56,6 +62,7 @@ private:
   std::size_t camshaft_index_ = 0;
   ValveKind kind_ = ValveKind::inlet;
   double nose_rad_ = 0;
+  double evened_out_mm_ = 0;
 };
 
 } // namespace phasewright

@@ -137,6 +137,7 @@ App::App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_pr
   view_.scale = options.scale;
   view_.crank_deg = options.crank_deg;
   view_.camshaft = bench_.target_camshaft();
+  view_.open(options.page);
   if (options.turning == Turning::backward) turned_back();
   view_.magnify_key_step = options.magnify_key_step;
   view_.framed = options.from.value_or(view_of(view_.step));

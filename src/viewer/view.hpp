@@ -7,6 +7,7 @@
 #include "scene/camera.hpp"
 #include "viewer/figures.hpp"
 #include "viewer/recorder.hpp"
+#include "viewer/viewer.hpp"
 
 #include <map>
 #include <optional>
@@ -63,6 +64,8 @@ struct View {
   NumberEdit edit;
   std::map<std::string, bool>
       label_side; // on which side of the drive a label stood last (true = right), so that it stays
+
+  void open(ViewerPage page);
 };
 
 // Asked for by panels and keys during a frame, carried out after it.

@@ -11,6 +11,9 @@
 
 namespace phasewright {
 
+// Which step's panel stands open, and which of its pages.
+enum class ViewerPage { parts, timing, events, lobes, compression, correction, clearance, phase, readings };
+
 struct ViewerOptions {
   std::filesystem::path shaders; // folder of the renderer's shaders
   int width_px = 1280;           // of the window or the picture; 640 to 8192
@@ -21,9 +24,10 @@ struct ViewerOptions {
   Turning turning = Turning::forward; // which way it was turned there
   std::optional<int> plan;            // option of the plan that is tried, counted from 1; none = the first
   std::optional<NamedView> from;      // the view at first; none = the step's own
-  double magnify_key_step = 1.0;      // 1 to 10
-  int frame_report = 0;               // turn so many frames, print their times and end; 0 = an ordinary window
-  bool announce = false;              // print what changed, one line each, for a program that drives the window
+  ViewerPage page = ViewerPage::correction; // at first
+  double magnify_key_step = 1.0;            // 1 to 10
+  int frame_report = 0;                     // turn so many frames, print their times and end; 0 = an ordinary window
+  bool announce = false;                    // print what changed, one line each, for a program that drives the window
   // When the program began, for the report's time to the first frame; none = when run_viewer() was called.
   std::optional<std::chrono::steady_clock::time_point> started;
 };

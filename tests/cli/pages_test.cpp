@@ -120,10 +120,10 @@ TEST_CASE("what may be right but should be looked at is said with every answer",
     std::vector<std::string> arguments{command};
     arguments.insert(arguments.end(), pointed.begin(), pointed.end());
     INFO(command);
-    CHECK(run_program(arguments).out.find(
-              "\nCaution: the inlet lobe is pointed: its outline's radius comes down to 0.41 mm") != std::string::npos);
+    CHECK(run_program(arguments).out.find("\nCaution: the inlet lobe comes to a point: radius of curvature 0.41 mm") !=
+          std::string::npos);
     arguments.emplace_back("--json");
-    CHECK(run_program(arguments).out.find("\"the inlet lobe is pointed") != std::string::npos);
+    CHECK(run_program(arguments).out.find("\"the inlet lobe comes to a point") != std::string::npos);
     CHECK(run_program({command}).out.find("Caution:") == std::string::npos);
     CHECK(run_program({command, "--json"}).out.find("\"cautions\": []") != std::string::npos);
   }

@@ -7,6 +7,7 @@
 #include "support/small_engine.hpp"
 
 #include <cmath>
+#include <random>
 #include <vector>
 
 using namespace phasewright;
@@ -168,6 +169,39 @@ TEST_CASE("an undercut lobe of a table names the row near the place", "[valve ge
   CHECK(words.starts_with("camshaft[1].inlet.base_radius_mm: found 26 mm, allowed more than "));
   CHECK(words.find("the lobe is undercut 20.0 cam degrees before its nose, near row 33 of its table") !=
         std::string::npos);
+}
+
+// Dial indicators are read to their graduation and repeat within about one: common practice, no source.
+TEST_CASE("a table read off an indicator that wavers a graduation is evened out, and said to be", "[valve gear]") {
+  const LobeProfile law = *LobeProfile::make(LobePolynomial{6.9, 330.0, {}}, "lobe");
+  std::mt19937 random(12);
+  std::uniform_real_distribution<double> waver_mm(-0.01, 0.01);
+  LobeTable table;
+  for (double deg = -84.0; deg <= 84.0; deg += 1.0) {
+    const double lift_mm = law.lift_mm(radians(deg));
+    table.cam_deg.push_back(deg);
+    table.lift_mm.push_back(std::round(std::fmax(0.0, lift_mm + (lift_mm > 0.0 ? waver_mm(random) : 0.0)) * 100.0) /
+                            100.0);
+  }
+  Engine engine = small_engine();
+  engine.camshafts[0].inlet = flat_gear();
+  engine.camshafts[0].inlet->lobe = table;
+  CHECK_FALSE(Mechanism::assemble(engine, {}).ok()); // taken as exact it is undercut
+
+  table.last_digit_mm = 0.01;
+  engine.camshafts[0].inlet->lobe = table;
+  const Result<ValveMotion> motion = ValveMotion::make(engine.camshafts[0], 0, ValveKind::inlet);
+  REQUIRE(motion.ok());
+  CHECK(motion->evened_out_mm() > 0.0);
+  CHECK(motion->evened_out_mm() <= 0.04);
+  for (std::size_t row = 0; row < table.cam_deg.size(); ++row)
+    CHECK_THAT(motion->tappet_lift_mm(radians(table.cam_deg[row])),
+               WithinAbs(table.lift_mm[row], 1.0001 * motion->evened_out_mm()));
+  for (double deg = -80.0; deg <= 80.0; deg += 0.5)
+    CHECK_THAT(motion->tappet_lift_mm(radians(deg)), WithinAbs(law.lift_mm(radians(deg)), 0.015));
+  const std::vector<std::string> cautions = lobe_cautions(engine);
+  REQUIRE(cautions.size() == 1);
+  CHECK(cautions[0].starts_with("the inlet lobe's table is uneven: its rows were moved by up to 0.0"));
 }
 
 TEST_CASE("a nose that comes nearly to a point is cautioned of, another is not", "[valve gear]") {
