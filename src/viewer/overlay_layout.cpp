@@ -125,8 +125,11 @@ std::vector<std::optional<ScreenRect>> place_labels(const std::vector<LabelWish>
   return std::move(placer).places();
 }
 
-std::vector<std::optional<FlagPlace>> place_flags(const std::vector<FlagWish>& wishes, float left, float right,
-                                                  int rows, float gap) {
+namespace {
+
+std::vector<std::optional<FlagPlace>> placed_in_order(const std::vector<FlagWish>& wishes,
+                                                      const std::vector<std::size_t>& order, float left, float right,
+                                                      int rows, float gap) {
   std::vector<std::optional<FlagPlace>> places(wishes.size());
   const auto free = [&](float from, float to, int row) {
     for (std::size_t k = 0; k < wishes.size(); ++k)
@@ -135,14 +138,33 @@ std::vector<std::optional<FlagPlace>> place_flags(const std::vector<FlagWish>& w
         return false;
     return true;
   };
-  for (const std::size_t i : by_rank(wishes)) {
+  for (const std::size_t i : order) {
     const float width = wishes[i].width;
     const float start =
         std::max(left, wishes[i].x + width > right ? std::min(wishes[i].x, right) - width : wishes[i].x);
-    for (int row = 0; row < rows && !places[i]; ++row)
-      if (free(start, start + width, row)) places[i] = FlagPlace{start, row};
+    for (const float from : {start, wishes[i].x - width})
+      for (int row = 0; row < rows && from >= left && !places[i]; ++row)
+        if (free(from, from + width, row)) places[i] = FlagPlace{from, row};
   }
   return places;
+}
+
+} // namespace
+
+std::vector<std::optional<FlagPlace>> place_flags(const std::vector<FlagWish>& wishes, float left, float right,
+                                                  int rows, float gap) {
+  // Whoever finds no room gets its turn before its equals, once.
+  std::vector<std::size_t> order = by_rank(wishes);
+  std::vector<bool> promoted(wishes.size(), false);
+  while (true) {
+    std::vector<std::optional<FlagPlace>> places = placed_in_order(wishes, order, left, right, rows, gap);
+    const auto failed = std::ranges::find_if(order, [&](std::size_t i) { return !places[i] && !promoted[i]; });
+    if (failed == order.end()) return places;
+    promoted[*failed] = true;
+    const auto first =
+        std::ranges::find_if(order, [&](std::size_t i) { return wishes[i].rank == wishes[*failed].rank; });
+    std::rotate(first, failed, failed + 1);
+  }
 }
 
 } // namespace phasewright::viewer

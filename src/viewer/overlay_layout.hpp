@@ -44,8 +44,8 @@ struct FlagPlace {
   int row = 0;
 };
 
-// Flags under the cycle strip: words start at their pole, or end there near the right edge, each on the first row where
-// it is `gap` clear of the others. Nothing when no row of `rows` has room.
+// Flags under the cycle strip: words start at their pole, or end there near the right edge or where no row has room
+// after it, each on the first row where it is `gap` clear of the others. Nothing when no row of `rows` has room.
 [[nodiscard]] std::vector<std::optional<FlagPlace>> place_flags(const std::vector<FlagWish>& wishes, float left,
                                                                 float right, int rows, float gap);
 

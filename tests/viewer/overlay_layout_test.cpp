@@ -66,7 +66,22 @@ TEST_CASE("flags that would touch go to the next row") {
   CHECK(places[1]->row == 1);
   REQUIRE(places[2]);
   CHECK(places[2]->row == 0);
-  CHECK_FALSE(places[3]); // two rows are full there
+  REQUIRE(places[3]); // two rows are full after its pole: its words end there
+  CHECK(places[3]->left == 30);
+}
+
+TEST_CASE("a flag without room after its pole or before it has none") {
+  const auto places = place_flags({{100, 80, 0}, {150, 80, 0}, {70, 60, 0}, {70, 80, 1}}, 0, 400, 2, 8);
+  CHECK(places[0]);
+  CHECK(places[1]);
+  CHECK(places[2]);
+  CHECK_FALSE(places[3]); // it would begin left of the strip
+}
+
+// First come, the third would stand across both rows; before the others it leaves them room.
+TEST_CASE("a flag that finds no room is asked before its equals") {
+  const auto places = place_flags({{395, 113, 0}, {180, 132, 0}, {398, 122, 0}}, 0, 400, 2, 8);
+  for (const auto& place : places) CHECK(place);
 }
 
 TEST_CASE("a flag near the right edge turns its words to the left") {
