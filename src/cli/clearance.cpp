@@ -12,7 +12,7 @@ constexpr double curve_step_deg = 0.1;
 
 ClearanceState state_of(const ClearanceModel& model, const Target& target) {
   ClearanceState state{model.least(), {}, {}};
-  state.judgement = judge(state.least, target);
+  state.judgement = judge(model, state.least, target);
   for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust})
     if (model.has(kind)) state.quality[index_of(kind)] = model.quality(kind, axial_limit_mm(target, kind));
   return state;
@@ -56,7 +56,8 @@ Json fit_json(const std::optional<GapFit>& fit) {
                        {"correction_mm", fit->correction_mm},
                        {"u_mm", fit->u_mm},
                        {"left_mm", left},
-                       {"scattered", fit->scattered}});
+                       {"scattered", fit->scattered},
+                       {"wild", fit->wild}});
 }
 
 Json too_close_json(const ClearanceCase& found) {

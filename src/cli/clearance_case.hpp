@@ -39,16 +39,6 @@ struct ClearanceCase {
   return kind == ValveKind::inlet ? state.least.inlet : state.least.exhaust;
 }
 
-// Expanded uncertainty, coverage factor 2 (JCGM 100).
-[[nodiscard]] inline double expanded_mm(double u_mm) {
-  return 2.0 * u_mm;
-}
-
-// Over its limit by more than it may be out by.
-[[nodiscard]] inline bool surely_over(double figure_mm, double limit_mm, double u_mm) {
-  return figure_mm - limit_mm >= expanded_mm(u_mm);
-}
-
 [[nodiscard]] const char* way_word(ClearanceCriterion criterion); // "along its axis", "sideways", "valve to valve"
 
 // Every axial clearance that is over its limit by less than it may be out by: "inlet", "exhaust".

@@ -13,7 +13,7 @@ namespace {
 
 using Rows = std::vector<std::vector<std::string>>;
 
-constexpr std::array<ValveKind, 2> kinds{ValveKind::inlet, ValveKind::exhaust};
+constexpr const std::array<ValveKind, 2>& kinds = valve_kinds;
 
 std::string meets_words(const JudgedClearance& one) {
   switch (one.criterion) {
@@ -63,6 +63,8 @@ std::string verdicts(const ClearanceCase& found) {
 
 std::string second_line(const ClearanceCase& found) {
   if (!found.safe()) return {};
+  const bool wild = std::ranges::any_of(found.fits, [](const std::optional<GapFit>& fit) { return fit && fit->wild; });
+  if (wild) return "Over the limits below, but by readings that can hardly be right: check them before trusting it.\n";
   const std::vector<ValveKind> doubtful = too_near_to_tell(found);
   if (doubtful.empty()) return "Safe by the limits below, now and with the chain worn.\n";
   const std::string where =
@@ -86,7 +88,7 @@ std::string axial_table(const ClearanceCase& found) {
     const auto add = [&](const char* valve, const char* when, const ClearanceState& state, bool judged) {
       const LeastClearance& least = *least_of(state, kind);
       const double u_mm = state.quality[index_of(kind)]->u_mm;
-      rows.push_back({valve, when, fixed(least.least_mm, 2), fixed(expanded_mm(u_mm), 2),
+      rows.push_back({valve, when, fixed(least.least_mm, 2), fixed(coverage * u_mm, 2),
                       judged ? fixed(limit_mm, 2) : "", dead_centre_words(least.at_crank_deg),
                       judged ? trust_words(least.least_mm, limit_mm, u_mm) : "not judged"});
     };
@@ -133,12 +135,6 @@ std::string wear_words(const ClearanceCase& found) {
                      fixed(now_percent, 2), fixed(worn_percent, 2), more);
 }
 
-// The nearer of two phase changes the same way; nothing = none within reach.
-std::optional<double> nearer(const std::optional<double>& one, const std::optional<double>& other) {
-  if (!one || !other) return one ? one : other;
-  return std::fabs(*one) < std::fabs(*other) ? one : other;
-}
-
 std::string room_words(const std::optional<double>& deg, const char* way) {
   return deg ? fmt::format("{} {}°", way, fixed(std::fabs(*deg), 1)) : fmt::format("{} 60° and more", way);
 }
@@ -152,10 +148,11 @@ std::string phase_page(const ClearanceCase& found, ValveKind kind) {
                                  kind == ValveKind::inlet ? "Inlet" : "Exhaust", signed_fixed(now.slope_mm_per_deg, 3));
   const bool over = clear_enough(least_of(found.now, kind)->least_mm, limit_mm) &&
                     clear_enough(least_of(found.worn, kind)->least_mm, limit_mm);
-  if (over)
+  if (over) {
+    const PhaseRoom room = nearer(room_of(now), room_of(worn));
     return page + fmt::format("Its camshaft may be {} or {} (crank) before its limit is reached, now or worn.\n",
-                              room_words(nearer(now.advance_to_limit_deg, worn.advance_to_limit_deg), "advanced"),
-                              room_words(nearer(now.retard_to_limit_deg, worn.retard_to_limit_deg), "retarded"));
+                              room_words(room.advance_deg, "advanced"), room_words(room.retard_deg, "retarded"));
+  }
   // The valve that is too near now, or will be, is freed by the way in which the limit lies.
   const bool too_near_now = !clear_enough(least_of(found.now, kind)->least_mm, limit_mm);
   const ClearanceQuality& short_of = too_near_now ? now : worn;
@@ -181,6 +178,10 @@ std::string fit_page(ValveKind kind, const GapFit& fit) {
   if (fit.scattered)
     page +=
         fmt::format("WARNING: the {} readings disagree by more than the instruments explain: measure again.\n", name);
+  if (fit.wild)
+    page += fmt::format("WARNING: the {} readings put the valve {} mm from where it is drawn, more than a drawing is "
+                        "wrong by. Check their crank angles and lengths before trusting it.\n",
+                        name, by_mm);
   return page;
 }
 
@@ -233,11 +234,9 @@ const char* way_word(ClearanceCriterion criterion) {
 std::vector<ValveKind> too_near_to_tell(const ClearanceCase& found) {
   std::vector<ValveKind> doubtful;
   for (const ValveKind kind : kinds) {
-    const double limit_mm = axial_limit_mm(found.build.target, kind);
     const auto near = [&](const ClearanceState& state) {
-      const std::optional<LeastClearance>& least = least_of(state, kind);
-      return least && clear_enough(least->least_mm, limit_mm) &&
-             !surely_over(least->least_mm, limit_mm, state.quality[index_of(kind)]->u_mm);
+      const std::vector<JudgedClearance> untold = state.judgement.too_near_to_tell();
+      return std::ranges::any_of(untold, [kind](const JudgedClearance& one) { return one.kind == kind; });
     };
     if (near(found.now) || near(found.worn)) doubtful.push_back(kind);
   }

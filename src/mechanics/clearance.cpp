@@ -77,8 +77,9 @@ Result<ClearanceModel> ClearanceModel::make(const Mechanism& mechanism, const Me
       }
       read = gaps_read(*then, *gap_then, kind, measured, instruments);
     }
-    model.kinds_[kind == ValveKind::inlet ? 0 : 1] =
-        Kind{*motion, *std::move(gap), fit_gap(read, u_of_limit(instruments.dimension_mm))};
+    GapFit fit = fit_gap(read, u_of_limit(instruments.dimension_mm));
+    fit.wild = !(std::fabs(fit.correction_mm) <= wild_over_mm(instruments.dimension_mm));
+    model.kinds_[kind == ValveKind::inlet ? 0 : 1] = Kind{*motion, *std::move(gap), std::move(fit)};
   }
   if (!problems.empty()) return problems;
   if (model.kinds_[0] && model.kinds_[1]) model.pair_ = ValvePair::make(mechanism.engine());

@@ -42,6 +42,7 @@ struct GapFit {
   double u_mm = 0;             // standard uncertainty of the gap
   std::vector<double> left_mm; // each reading less what the fitted gap gives there, in their order
   bool scattered = false;      // they disagree by more than the instruments explain: u_mm is widened by their scatter
+  bool wild = false;           // further from the drawn gap than drawings are wrong: likelier a reading is
 };
 
 // How good a least clearance is, and how it goes with phase.
@@ -104,6 +105,8 @@ public:
   [[nodiscard]] bool has(ValveKind kind) const;
 
   [[nodiscard]] const GapFit& fit(ValveKind kind) const;
+  // Standard uncertainty of the least axial clearance, which is at that crank angle.
+  [[nodiscard]] double u_of_least_mm(ValveKind kind, double at_crank_deg) const;
   // `limit_mm`: the limit of the axial clearance.
   [[nodiscard]] ClearanceQuality quality(ValveKind kind, double limit_mm) const;
   [[nodiscard]] PhaseCurve phase_curve(double from_deg, double to_deg, double step_deg) const;
@@ -122,6 +125,7 @@ private:
   };
 
   explicit ClearanceModel(const Mechanism& mechanism) : mechanism_(mechanism) {}
+  [[nodiscard]] double slope_mm_per_deg(ValveKind kind, double at_crank_deg) const;
   [[nodiscard]] const Kind& of(ValveKind kind) const { return *kinds_[kind == ValveKind::inlet ? 0 : 1]; }
 
   // How far the valve stands from its drawn seat: its lift, less what the readings say it sits higher.

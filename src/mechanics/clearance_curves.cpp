@@ -45,16 +45,24 @@ std::optional<double> to_limit_deg(const PhaseSearch& search, double limit_mm, d
 
 } // namespace
 
+// Where the least is, the clearance does not change with the crank's angle, so all that a degree of advance does is to
+// move the valve by half a cam degree.
+double ClearanceModel::slope_mm_per_deg(ValveKind kind, double at_crank_deg) const {
+  const ValveMotion& motion = of(kind).motion;
+  const double camshaft_rad = mechanism_.drive().camshaft_rad(radians(at_crank_deg), motion.camshaft_index());
+  return 0.0 - motion.valve_state(motion.from_nose_rad(camshaft_rad, 0.0)).per_rad_mm * radians(0.5);
+}
+
+double ClearanceModel::u_of_least_mm(ValveKind kind, double at_crank_deg) const {
+  return std::hypot(of(kind).fit.u_mm, slope_mm_per_deg(kind, at_crank_deg) * wheel_u_deg_);
+}
+
 ClearanceQuality ClearanceModel::quality(ValveKind kind, double limit_mm) const {
   const Kind& one = of(kind);
   ClearanceQuality made;
-  // Where the least is, the clearance does not change with the crank's angle, so all that a degree of advance does is
-  // to move the valve by half a cam degree.
   const double crank_deg = least_axial(kind).at_crank_deg;
-  const double camshaft_rad = mechanism_.drive().camshaft_rad(radians(crank_deg), one.motion.camshaft_index());
-  const ValveState valve = one.motion.valve_state(one.motion.from_nose_rad(camshaft_rad, 0.0));
-  made.slope_mm_per_deg = 0.0 - valve.per_rad_mm * radians(0.5);
-  made.u_mm = std::hypot(one.fit.u_mm, made.slope_mm_per_deg * wheel_u_deg_);
+  made.slope_mm_per_deg = slope_mm_per_deg(kind, crank_deg);
+  made.u_mm = u_of_least_mm(kind, crank_deg);
   const CamshaftTable table(mechanism_.drive(), mechanism_.engine(), one.motion.camshaft_index());
   const PhaseSearch search(one.motion, one.gap, mechanism_.slider_crank(), table, one.fit.correction_mm);
   made.retard_to_limit_deg = to_limit_deg(search, limit_mm, -1.0);

@@ -2,12 +2,17 @@
 
 #include <boost/math/distributions/chi_squared.hpp>
 
+#include <algorithm>
 #include <cmath>
 
 namespace phasewright {
 
 double u_of_limit(double limit) {
   return limit / std::sqrt(3.0);
+}
+
+double wild_over_mm(double dimension_limit_mm) {
+  return std::max(2.0, 10.0 * dimension_limit_mm);
 }
 
 GapFit fit_gap(std::span<const SingleGap> readings, double unread_u_mm) {

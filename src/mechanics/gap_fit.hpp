@@ -17,6 +17,12 @@ struct SingleGap {
 // than another: JCGM 100:2008, 4.3.7.
 [[nodiscard]] double u_of_limit(double limit);
 
+// A correction of the drawn gap beyond this is wild (unit: mm). Some six dimensions make up a gap (deck, compression
+// height, rod, stroke, seat, head gasket); all out by their limit the same way they come to six limits. Ten, and never
+// less than 2 mm, which a faced head, a thicker gasket and sunk seats together may take: beyond it a wrong angle, sign
+// or unit in a reading is likelier than the drawing. Common practice, no source.
+[[nodiscard]] double wild_over_mm(double dimension_limit_mm);
+
 // Weighted least squares for one unknown: each reading weighs by 1/u^2. They scatter more than their uncertainties
 // explain when the weighted sum of squares passes the 95 % point of chi-squared; u is then widened by the Birge ratio
 // (R. T. Birge, Physical Review 40 (1932) 207; from memory). No readings: `unread_u_mm`.

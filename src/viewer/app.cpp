@@ -140,7 +140,8 @@ App::App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_pr
   view_.open(options.page);
   if (options.turning == Turning::backward) turned_back();
   view_.magnify_key_step = options.magnify_key_step;
-  view_.framed = options.from.value_or(view_of(view_.step));
+  view_.subject = options.from.value_or(view_of(view_.step));
+  view_.framed = view_.subject;
 }
 
 App::~App() = default;
@@ -201,6 +202,7 @@ void App::take_input() {
 }
 
 void App::go_to(NamedView view, bool at_once) {
+  view_.subject = view;
   view_.framed = view;
   if (!(pane_.x > 0.0) || !(pane_.y > 0.0)) return; // the first frame will do it
   const double margin = static_cast<double>(picture_margin) * font_scale_;
@@ -255,10 +257,12 @@ void App::carry_out(const Actions& actions) {
   if (actions.readings) done = bench_.change_readings(*actions.readings, actions.what);
   if (!done) {
     view_.edit.problem_field = actions.field;
-    view_.edit.problem = "cannot be assembled"; // why stands below the table
+    // Why a fitted thing will not do stands below its table.
+    view_.edit.problem = actions.readings ? bench_.refusal() : "cannot be assembled";
   } else if (actions.undo || actions.redo || actions.fitted || actions.planned || actions.option || actions.readings) {
     view_.edit.problem_field.clear();
     view_.edit.problem.clear();
+    if (actions.clears_reading) view_.reading = NewReading{view_.reading.valve, std::nullopt, 0.0};
   }
 }
 

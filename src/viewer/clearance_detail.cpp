@@ -24,23 +24,32 @@ void add_band(PhaseBand& band, const ClearanceQuality& quality, double gap_u_mm)
 
 } // namespace
 
-ClearanceDetail clearance_detail(const ClearanceModel& model, const Target& target) {
+ClearanceDetail clearance_detail(const ClearanceModel& model, const ClearanceModel* worn, const Target& target) {
   ClearanceDetail detail;
   detail.no_lash = model.lash_taken_up().least();
-  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust})
-    if (model.has(kind))
-      detail.quality[static_cast<std::size_t>(kind)] = model.quality(kind, axial_limit_mm(target, kind));
+  for (const ValveKind kind : valve_kinds) {
+    if (!model.has(kind)) continue;
+    const auto slot = static_cast<std::size_t>(kind);
+    const double limit_mm = axial_limit_mm(target, kind);
+    detail.quality[slot] = model.quality(kind, limit_mm);
+    detail.room[slot] = room_of(*detail.quality[slot]);
+    if (worn != nullptr && worn->has(kind))
+      detail.room[slot] = nearer(detail.room[slot], room_of(worn->quality(kind, limit_mm)));
+  }
   return detail;
 }
 
-std::array<PhaseBand, 2> phase_bands(const ClearanceModel& model, const ClearanceDetail& detail) {
+std::array<PhaseBand, 2> phase_bands(const ClearanceModel& model, const ClearanceModel* worn,
+                                     const ClearanceDetail& detail) {
   std::array<PhaseBand, 2> bands;
   const PhaseCurve curve = model.phase_curve(-phase_reach_deg, phase_reach_deg, phase_step_deg);
-  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
+  for (const ValveKind kind : valve_kinds) {
     const auto slot = static_cast<std::size_t>(kind);
     if (!detail.quality[slot] || curve.least_mm[slot].size() < 2) continue;
     bands[slot].extra_deg = curve.extra_deg;
     bands[slot].least_mm = curve.least_mm[slot];
+    if (worn != nullptr && worn->has(kind))
+      bands[slot].worn_mm = worn->phase_curve(kind, -phase_reach_deg, phase_reach_deg, phase_step_deg);
     add_band(bands[slot], *detail.quality[slot], model.fit(kind).u_mm);
   }
   return bands;

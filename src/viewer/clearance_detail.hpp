@@ -10,7 +10,6 @@
 
 namespace phasewright::viewer {
 
-inline constexpr double coverage = 2.0;         // k: a standard uncertainty times this is what the screen calls +-
 inline constexpr double phase_reach_deg = 20.0; // of the plot, crank degrees either way of where it stands
 inline constexpr double phase_step_deg = 1.0;
 
@@ -19,19 +18,20 @@ struct PhaseBand {
   std::vector<double> extra_deg; // crank degrees of advance on top of where it stands
   std::vector<double> least_mm;
   std::vector<double> half_mm;
+  std::vector<double> worn_mm; // with the chain at its wear limit; empty when that is not known
 };
 
 struct ClearanceDetail {
   Clearances no_lash;                                     // all lash taken up
   std::array<std::optional<ClearanceQuality>, 2> quality; // inlet, exhaust
+  std::array<PhaseRoom, 2> room;                          // before a limit is reached, as the chain is or worn
 };
 
-[[nodiscard]] ClearanceDetail clearance_detail(const ClearanceModel& model, const Target& target);
+// `worn`: with the chain at its wear limit; may be null.
+[[nodiscard]] ClearanceDetail clearance_detail(const ClearanceModel& model, const ClearanceModel* worn,
+                                               const Target& target);
 // Inlet, exhaust; empty for a kind the engine has not.
-[[nodiscard]] std::array<PhaseBand, 2> phase_bands(const ClearanceModel& model, const ClearanceDetail& detail);
-
-[[nodiscard]] inline const std::optional<LeastClearance>& least_of(const Clearances& clearances, ValveKind kind) {
-  return kind == ValveKind::inlet ? clearances.inlet : clearances.exhaust;
-}
+[[nodiscard]] std::array<PhaseBand, 2> phase_bands(const ClearanceModel& model, const ClearanceModel* worn,
+                                                   const ClearanceDetail& detail);
 
 } // namespace phasewright::viewer

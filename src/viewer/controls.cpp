@@ -175,20 +175,33 @@ std::string range_words(const NumberField& field) {
                      figure(field.high, field.high == std::floor(field.high) ? 0 : field.decimals), field.unit);
 }
 
+std::optional<double> typed_value(const NumberField& field, std::string_view typed) {
+  if (!field.length) return parse_number(typed, field.unit);
+  const std::optional<double> mm = parse_length_mm(typed, *field.length);
+  if (!mm) return std::nullopt;
+  return *mm / unit_mm(*field.length);
+}
+
 std::string fault_of(const NumberField& field, std::string_view typed) {
-  const std::optional<double> value = parse_number(typed, field.unit);
+  const std::optional<double> value = typed_value(field, typed);
   if (!value) return "not a number; " + range_words(field);
-  if (!(*value >= field.low && *value <= field.high)) return range_words(field);
+  const double dust = field.length ? 1e-6 : 0.0; // of going through another unit
+  if (!(*value >= field.low - dust && *value <= field.high + dust)) return range_words(field);
   if (field.decimals == 0 && *value != std::floor(*value)) return "whole figures only";
   return {};
 }
 
-// Typed figures keep their own decimals: 2.25 must not be shown as 2.2.
+// Typed figures keep their own decimals: 2.25 must not be shown as 2.2. A length that was given in the other unit has
+// no end of them, and gets the usual ones.
 std::string shown_value(const NumberField& field) {
+  constexpr int most = 4;
+  const auto told = [&field](int decimals) {
+    const double whole = field.value * std::pow(10.0, decimals);
+    return std::fabs(whole - std::round(whole)) <= (field.length ? 1e-4 : 1e-6);
+  };
   int decimals = field.decimals;
-  while (decimals < 4 &&
-         std::fabs(field.value * std::pow(10.0, decimals) - std::round(field.value * std::pow(10.0, decimals))) > 1e-6)
-    ++decimals;
+  while (decimals < most && !told(decimals)) ++decimals;
+  if (field.length && !told(decimals)) decimals = field.decimals;
   return figure(field.value, decimals) + field.unit;
 }
 
@@ -237,7 +250,7 @@ void type_into(Ui& ui, const ScreenRect& box, const NumberField& field, NumberAn
   }
   if (ImGui::IsItemDeactivated() && edit.field == field.name) {
     const std::string fault = fault_of(field, edit.text);
-    const std::optional<double> value = parse_number(edit.text, field.unit);
+    const std::optional<double> value = typed_value(field, edit.text);
     if (!edit.cancelled && edit.text != shown) {
       if (fault.empty() && *value != field.value)
         answer.entered = *value;
@@ -253,6 +266,26 @@ void type_into(Ui& ui, const ScreenRect& box, const NumberField& field, NumberAn
 }
 
 } // namespace
+
+NumberField number_of(const LengthField& field) {
+  const bool metric = field.units == Units::mm;
+  const auto shown = [unit = unit_mm(field.units)](double mm) { return std::round(mm / unit * 1e6) / 1e6; };
+  return {.name = field.name,
+          .value = shown(field.mm),
+          .step = metric ? 0.05 : 1.0,
+          .low = shown(field.low_mm),
+          .high = shown(field.high_mm),
+          .decimals = metric ? 2 : 1,
+          .unit = metric         ? " mm"
+                  : field.narrow ? " th"
+                                 : " thou",
+          .hint = field.hint,
+          .length = field.units};
+}
+
+double entered_mm(double entered, Units units) {
+  return std::round(entered * unit_mm(units) * 1e9) / 1e9; // no dust from going through another unit
+}
 
 NumberAnswer number_field(Ui& ui, ImVec2 at, float width, const NumberField& field) {
   NumberAnswer answer;

@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include <array>
 #include <charconv>
 #include <cmath>
 
@@ -75,13 +76,15 @@ std::string lateness(double deg) {
   return fmt::format("{:.1f}° {}", std::fabs(deg), deg < 0.0 ? "late" : "early");
 }
 
-std::string crank_words(double crank_deg) {
+std::string crank_words(double crank_deg, bool says_overlap) {
   const double from_tdc = wrap_180(crank_deg);
+  const bool overlap = std::fabs(wrap_720(crank_deg + 360.0) - 360.0) <= 90.0;
   const double from_bdc = wrap_180(crank_deg - 180.0);
   const bool tdc = std::fabs(from_tdc) <= 90.0;
   const double deg = tdc ? from_tdc : from_bdc;
-  if (rounds_to_zero(deg, 0)) return tdc ? "TDC" : "BDC";
-  return fmt::format("{:.0f}° {}{}", std::fabs(deg), deg < 0.0 ? "B" : "A", tdc ? "TDC" : "BDC");
+  const char* centre = !tdc ? "BDC" : !overlap ? "TDC (firing)" : says_overlap ? "TDC (overlap)" : "TDC";
+  if (rounds_to_zero(deg, 0)) return centre;
+  return fmt::format("{:.0f}° {}{}", std::fabs(deg), deg < 0.0 ? "B" : "A", centre);
 }
 
 std::optional<double> parse_number(std::string_view text, std::string_view unit) {
@@ -98,6 +101,36 @@ std::optional<double> parse_number(std::string_view text, std::string_view unit)
   const auto [end, fault] = std::from_chars(digits.data(), digits.data() + digits.size(), value);
   if (fault != std::errc{} || end != digits.data() + digits.size() || !std::isfinite(value)) return std::nullopt;
   return value;
+}
+
+double unit_mm(Units units) {
+  return units == Units::mm ? 1.0 : mm_per_thou;
+}
+
+std::optional<double> parse_length_mm(std::string_view text, Units shown) {
+  struct Word {
+    std::string_view word;
+    double mm;
+  };
+  // Those that end in another's letters first.
+  static constexpr std::array<Word, 7> words{{{"mm", 1.0},
+                                              {"thou", mm_per_thou},
+                                              {"th", mm_per_thou},
+                                              {"inch", 25.4},
+                                              {"in", 25.4},
+                                              {"\"", 25.4},
+                                              {"\u2033", 25.4}}};
+  std::string_view bare = trimmed(text);
+  double factor = unit_mm(shown);
+  for (const Word& one : words) {
+    if (!bare.ends_with(one.word)) continue;
+    bare.remove_suffix(one.word.size());
+    factor = one.mm;
+    break;
+  }
+  const std::optional<double> value = parse_number(bare, "");
+  if (!value) return std::nullopt;
+  return *value * factor;
 }
 
 } // namespace phasewright::viewer

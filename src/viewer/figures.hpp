@@ -23,11 +23,17 @@ enum class Units { mm, thou };
 [[nodiscard]] const char* unit_word(Units units);
 // "2.1° late", "2.1° early", "on the card": a phase or an error in words.
 [[nodiscard]] std::string lateness(double deg);
-// "12° ATDC", "8° BBDC": a crank angle of the cycle from the nearest dead centre.
-[[nodiscard]] std::string crank_words(double crank_deg);
+// "12° ATDC (overlap)", "8° BBDC": a crank angle of the cycle from the nearest dead centre.
+// Where overlap is meant anyway it need not be said.
+[[nodiscard]] std::string crank_words(double crank_deg, bool says_overlap = true);
 
 // The number a person typed: true minus and decimal comma are fine, and so is the field's own unit after it. Nothing
 // when it is not one finite number.
 [[nodiscard]] std::optional<double> parse_number(std::string_view text, std::string_view unit);
+
+// A typed length in mm. Its unit may be typed after it, whichever the screen shows: mm, in or thou (also inch, ", th);
+// a bare number is in `shown`.
+[[nodiscard]] std::optional<double> parse_length_mm(std::string_view text, Units shown);
+[[nodiscard]] double unit_mm(Units units);
 
 } // namespace phasewright::viewer

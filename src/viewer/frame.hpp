@@ -55,6 +55,8 @@ float readings_page(Frame& frame, ImVec2 at, float width);
 float panel_head(Frame& frame, ImVec2 at, float width, const char* title, const char* words); // height drawn
 float section_head(Frame& frame, ImVec2 at, const char* title);
 float cautions(Frame& frame, ImVec2 at, float width);
+// Good: over its limits by more than the figures may be out by. Warning: too near to tell, or nothing known.
+[[nodiscard]] Verdict clearance_standing(const State& state);
 float clearance_verdict(Frame& frame, ImVec2 at, float width, const State& state, bool planned);
 float phase_verdict(Frame& frame, ImVec2 at, float width, const State& state, bool planned);
 float settings_table(Frame& frame, ImVec2 at, float width, bool of_planned);

@@ -1,5 +1,6 @@
 // Clearance: what is not safe first, then how near each valve comes to its piston and to the other, now, worn and with
 // no lash left.
+#include "geometry/angle.hpp"
 #include "viewer/frame.hpp"
 
 #include <fmt/format.h>
@@ -10,8 +11,6 @@
 namespace phasewright::viewer {
 
 namespace {
-
-constexpr std::array<ValveKind, 2> kinds{ValveKind::inlet, ValveKind::exhaust};
 
 // Each clearance as the chain is, with its uncertainty, with the chain at its limit and with the lash taken up, beside
 // what is asked.
@@ -28,13 +27,26 @@ public:
     y_ += ui_.px(16);
   }
 
-  void group(ValveKind kind) {
+  // Of both valves.
+  void group(const char* word) {
+    text(ui_, {left_, y_}, ui_.fonts.bold, ui_.colours.ink, word);
+    y_ += ui_.px(18);
+  }
+
+  // `at_crank_deg`: where its least is. True when it is asked to turn there.
+  bool group(ValveKind kind, double at_crank_deg) {
     text(ui_, {left_, y_}, ui_.fonts.bold, kind_colour(ui_, kind), to_word(kind));
     const float x = left_ + text_size(ui_.fonts.bold, to_word(kind)).x + ui_.px(8);
     const float middle = std::round(y_ + ui_.fonts.bold->FontSize / 2.0f) + 0.5f;
     draw_curve(*ui_.list, {{x, middle}, {x + ui_.px(24), middle}}, kind_colour(ui_, kind), 2.0f * ui_.scale,
                kind_style(kind), ui_.scale);
+    const std::string words = "turn to " + crank_words(at_crank_deg);
+    const float wide = text_size(ui_.fonts.text, words).x + ui_.px(16);
+    const std::string name = std::string("least.go.") + to_word(kind);
+    const bool pressed = button(ui_, name.c_str(), {right_ - wide, y_ - ui_.px(3), right_, y_ + ui_.px(17)}, words,
+                                {.hint = "turn forward to where this gap is least"});
     y_ += ui_.px(18);
+    return pressed;
   }
 
   // Nothing = not known.
@@ -52,7 +64,7 @@ public:
     text_right(ui_, {column(1), y_}, ui_.fonts.text, ui_.colours.quiet,
                figures.plus_minus ? length_figure(*figures.plus_minus, units_) : "–");
     figure_at(2, figures.worn, figures.limit);
-    figure_at(3, figures.no_lash, figures.limit);
+    figure_at(3, figures.no_lash, std::nullopt); // shown, not judged
     text_right(ui_, {column(4), y_}, ui_.fonts.text, ui_.colours.quiet, length_figure(figures.limit, units_));
     y_ += ui_.px(19);
   }
@@ -62,8 +74,9 @@ public:
 private:
   [[nodiscard]] float column(int index) const { return right_ - apart_ * static_cast<float>(4 - index); }
 
-  void figure_at(int index, std::optional<double> mm, double limit_mm) {
-    const bool under = mm && !(*mm >= limit_mm);
+  // No limit: not judged.
+  void figure_at(int index, std::optional<double> mm, std::optional<double> limit_mm) {
+    const bool under = mm && limit_mm && !(*mm >= *limit_mm);
     const ImFont* font = under ? ui_.fonts.bold : ui_.fonts.text;
     const ImU32 colour = under ? ui_.colours.bad : ui_.colours.ink;
     text_right(ui_, {column(index), y_}, font, colour, mm ? length_figure(*mm, units_) : "–");
@@ -85,16 +98,23 @@ std::optional<double> figure_of(const std::optional<LeastClearance>& least, Of o
   return (*least).*of;
 }
 
+// The next time the crank stands there, turned forward until nothing hangs back.
+double forward_to(const View& view, double crank_deg) {
+  const double by_deg = wrap_720(crank_deg - view.crank_deg);
+  const bool short_of = view.turning == Turning::backward && by_deg < view.turn_forward_deg;
+  return view.crank_deg + by_deg + (short_of ? 720.0 : 0.0);
+}
+
 float least_table(Frame& frame, ImVec2 at, float width, const State& state) {
   const Target& target = frame.bench.build().target;
-  const ClearanceDetail& detail = state.detail(target);
+  const ClearanceDetail& detail = state.detail();
   LeastTable table(frame, at, width);
   table.head();
-  for (const ValveKind kind : kinds) {
+  for (const ValveKind kind : valve_kinds) {
     const std::optional<LeastClearance>& now = least_of(state.clearances, kind);
     if (!now) continue;
     const auto& quality = detail.quality[static_cast<std::size_t>(kind)];
-    table.group(kind);
+    if (table.group(kind, now->at_crank_deg)) frame.actions.turn_to_deg = forward_to(frame.view, now->at_crank_deg);
     const auto figures = [&](double LeastClearance::*of, std::optional<double> plus_minus, double limit_mm) {
       return LeastTable::Figures{figure_of(now, of), plus_minus, figure_of(least_of(state.worn, kind), of),
                                  figure_of(least_of(detail.no_lash, kind), of), limit_mm};
@@ -108,9 +128,11 @@ float least_table(Frame& frame, ImVec2 at, float width, const State& state) {
     if (!clearances.between) return std::nullopt;
     return clearances.between->least_mm;
   };
-  if (state.clearances.between)
-    table.row("valve to valve", {apart(state.clearances), std::nullopt, apart(state.worn), apart(detail.no_lash),
-                                 target.min_valve_to_valve_mm});
+  if (state.clearances.between) {
+    table.group("valve to valve");
+    table.row("any way", {apart(state.clearances), std::nullopt, apart(state.worn), apart(detail.no_lash),
+                          target.min_valve_to_valve_mm});
+  }
   return table.bottom() - at.y;
 }
 
@@ -131,6 +153,7 @@ std::string source_words(const Build& build, const State& state, ValveKind kind,
           : fmt::format("The {} clearance is reckoned from {} measured on the bench: {}.", to_word(kind),
                         fit.readings == 1 ? "what was" : fmt::format("{} gaps", fit.readings), drawn);
   if (fit.scattered) words += " The readings disagree by more than the instruments explain.";
+  if (fit.wild) words += " That is more than a drawing is wrong by: check the readings.";
   if (usual) words += " Its limit is the common one: your maker's goes before it.";
   return words;
 }
@@ -149,15 +172,15 @@ float least_page(Frame& frame, ImVec2 at, float width, const State& state) {
   y += least_table(frame, {at.x, y}, width, state) + ui.px(2);
   y += paragraph(ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet,
                  "±: k = 2, of the gap and of the phase. Any way: not along the axis alone, to the nearest "
-                 "of the piston. Worn: chain at its wear limit. No lash: none left in the train.") +
+                 "of the piston. Worn: chain at its wear limit. No lash: none left in the train; not judged.") +
        ui.px(4);
-  for (const ValveKind kind : kinds) {
+  for (const ValveKind kind : valve_kinds) {
     if (!least_of(state.clearances, kind)) continue;
     const std::string words = sideways_words(state, kind, units);
     if (!words.empty()) y += paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.ink, words) + ui.px(2);
   }
   y += ui.px(2);
-  for (const ValveKind kind : kinds)
+  for (const ValveKind kind : valve_kinds)
     if (least_of(state.clearances, kind))
       y += paragraph(ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet,
                      source_words(frame.bench.build(), state, kind, units)) +

@@ -49,6 +49,25 @@ float row_height(const Ui& ui, const PlanOption& option) {
   return ui.px(8) + ui.px(line_px) * static_cast<float>(1 + lines_of(option.words).size());
 }
 
+// The gap's own uncertainty counts, which is the same in every option; what the phase adds to it is known of the one
+// that is tried.
+Verdict option_verdict(const Workbench& bench, const PlanOption& option, bool tried) {
+  if (!option.safe) return Verdict::bad;
+  if (tried) return clearance_standing(bench.planned());
+  const std::optional<ClearanceModel>& model = bench.fitted().model;
+  if (!model) return Verdict::good;
+  for (const ValveKind kind : valve_kinds) {
+    if (!model->has(kind)) continue;
+    const GapFit& fit = model->fit(kind);
+    if (fit.wild) return Verdict::warning;
+    const bool inlet = kind == ValveKind::inlet;
+    for (const std::optional<double>& mm : {inlet ? option.clearance_inlet_mm : option.clearance_exhaust_mm,
+                                            inlet ? option.worn_inlet_mm : option.worn_exhaust_mm})
+      if (mm && !surely_over(*mm, axial_limit_mm(bench.build().target, kind), fit.u_mm)) return Verdict::warning;
+  }
+  return Verdict::good;
+}
+
 void option_row(Frame& frame, const ScreenRect& row, std::size_t index, bool tried) {
   Ui& ui = frame.ui;
   const PlanOption& option = frame.bench.plan().options[index];
@@ -70,7 +89,7 @@ void option_row(Frame& frame, const ScreenRect& row, std::size_t index, bool tri
   }
   text(ui, {row.left + pad, y}, ui.fonts.text, ui.colours.quiet, "error " + signed_deg_text(option.error_deg));
   text_right(ui, {sign - ui.px(14), y}, ui.fonts.text, ui.colours.ink, gap_words(frame.view, option));
-  verdict_sign(ui, {sign, (row.top + row.bottom) / 2.0f}, option.safe ? Verdict::good : Verdict::bad);
+  verdict_sign(ui, {sign, (row.top + row.bottom) / 2.0f}, option_verdict(frame.bench, option, tried));
 }
 
 // The list scrolls in a window of its own; rows outside are skipped.

@@ -12,8 +12,6 @@ namespace phasewright::viewer {
 
 namespace {
 
-constexpr std::array<ValveKind, 2> kinds{ValveKind::inlet, ValveKind::exhaust};
-
 // How one of the four is written: small figures in thousandths of a mm.
 struct Quantity {
   const char* word;
@@ -49,7 +47,7 @@ struct Shared {
 
 Shared shared_of(const Frame& frame, ImVec2 at, float width) {
   double reach_deg = 10.0;
-  for (const ValveKind kind : kinds)
+  for (const ValveKind kind : valve_kinds)
     if (const LobeCurve* curve = frame.bench.lobe_curve(kind))
       reach_deg = std::max({reach_deg, -curve->cam_deg.front(), curve->cam_deg.back()});
   reach_deg = std::ceil(reach_deg / 10.0) * 10.0;
@@ -70,7 +68,7 @@ PlotFrame plot_of(const Frame& frame, const Shared& shared, std::size_t motion, 
                  .high_deg = shared.high_deg,
                  .high = 0.0,
                  .low = 0.0};
-  for (const ValveKind kind : kinds)
+  for (const ValveKind kind : valve_kinds)
     if (const LobeCurve* curve = frame.bench.lobe_curve(kind)) {
       plot.high = std::max(plot.high, std::ranges::max(curve->value[motion]) * times);
       plot.low = std::min(plot.low, std::ranges::min(curve->value[motion]) * times);
@@ -114,7 +112,7 @@ void hint_at_pointer(Frame& frame, const PlotFrame& plot, std::size_t motion) {
   const Units units = frame.view.units;
   const double deg = std::round(plot.deg(ImGui::GetIO().MousePos.x) * 2.0) / 2.0;
   std::vector<std::string> rows;
-  for (const ValveKind kind : kinds)
+  for (const ValveKind kind : valve_kinds)
     if (const ValveMotion* moved = frame.bench.fitted().mechanism.motion(kind))
       rows.push_back(
           fmt::format("{} {} {}", to_word(kind),
@@ -169,9 +167,13 @@ float one_plot(Frame& frame, const Shared& shared, std::size_t motion, float y) 
 std::string sharpest_words(const Frame& frame, ValveKind kind, const ValveMotion& motion) {
   const LobeContour& contour = motion.contour();
   const double at_deg = degrees(contour.least_convex_at_rad());
-  const std::string where = std::fabs(at_deg) < 0.5 ? "at its nose"
-                                                    : fmt::format("{} {} its nose", deg_text(std::fabs(at_deg), 0),
-                                                                  at_deg < 0.0 ? "before" : "past");
+  // The contour says one place of the least radius; a lobe that is the same both ways has another.
+  const bool both = std::fabs(contour.contact(-contour.least_convex_at_rad()).curvature_mm -
+                              contour.least_convex_radius_mm()) < 0.005;
+  const std::string where =
+      std::fabs(at_deg) < 0.5 ? "at its nose"
+      : both                  ? fmt::format("{} either side", deg_text(std::fabs(at_deg), 0))
+             : fmt::format("{} {} its nose", deg_text(std::fabs(at_deg), 0), at_deg < 0.0 ? "before" : "past");
   return fmt::format("The {} lobe is sharpest {}: radius {}.", to_word(kind), where,
                      length_text(contour.least_convex_radius_mm(), frame.view.units));
 }
@@ -186,7 +188,7 @@ float lobe_plots(Frame& frame, ImVec2 at, float width) {
                      fmt::format("A sharp {} lobe would not last.", to_word(*kind)),
                      {"Less than a millimetre of radius is too sharp: common practice, no source."}) +
          ui.px(6);
-  for (const ValveKind kind : kinds)
+  for (const ValveKind kind : valve_kinds)
     if (const ValveMotion* motion = frame.bench.fitted().mechanism.motion(kind))
       y += paragraph(ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet, sharpest_words(frame, kind, *motion));
   y += ui.px(4);

@@ -12,7 +12,6 @@ namespace phasewright::viewer {
 
 namespace {
 
-constexpr std::array<ValveKind, 2> kinds{ValveKind::inlet, ValveKind::exhaust};
 using Bands = std::array<PhaseBand, 2>;
 
 constexpr double overlap_reach_deg = 60.0; // either side of the overlap TDC
@@ -57,7 +56,7 @@ PlotFrame phase_frame(const Frame& frame, ImVec2 at, float width, const Bands& b
       plot.high = std::max(plot.high, band.least_mm[i] + band.half_mm[i]);
       plot.low = std::min(plot.low, std::max(-2.0, band.least_mm[i] - band.half_mm[i]));
     }
-  for (const ValveKind kind : kinds)
+  for (const ValveKind kind : valve_kinds)
     plot.high = std::max(plot.high, axial_limit_mm(frame.bench.build().target, kind) * 1.1);
   plot.high = std::min(plot.high * 1.04, 12.0);
   return plot;
@@ -75,6 +74,12 @@ void phase_band(Ui& ui, const PlotFrame& plot, const PhaseBand& band, ValveKind 
   }
   draw_band(*ui.list, upper, lower, with_alpha(kind_colour(ui, kind), 0.18f));
   draw_curve(*ui.list, middle, kind_colour(ui, kind), 2.0f * ui.scale, kind_style(kind), ui.scale);
+  std::vector<ImVec2> worn;
+  for (std::size_t i = 0; i < band.worn_mm.size(); ++i)
+    worn.push_back({plot.x(band.extra_deg[i]), plot.y(band.worn_mm[i])});
+  if (!worn.empty())
+    draw_curve(*ui.list, worn, with_alpha(kind_colour(ui, kind), 0.8f), std::max(1.0f, ui.scale), kind_style(kind),
+               ui.scale);
 }
 
 // The curve's name at the end of it that lies farther from the other's, on the side away from the other where there is
@@ -114,7 +119,7 @@ void hint_at_pointer(Frame& frame, const PlotFrame& plot, const Bands& bands) {
   const double deg = std::round(plot.deg(ImGui::GetIO().MousePos.x) / phase_step_deg) * phase_step_deg;
   const auto at = static_cast<std::size_t>(std::lround((deg + phase_reach_deg) / phase_step_deg));
   std::vector<std::string> rows;
-  for (const ValveKind kind : kinds) {
+  for (const ValveKind kind : valve_kinds) {
     const PhaseBand& band = bands[static_cast<std::size_t>(kind)];
     if (at < band.least_mm.size())
       rows.push_back(fmt::format("{} {} ±{}", to_word(kind), length_text(band.least_mm[at], frame.view.units),
@@ -131,7 +136,7 @@ void hint_at_pointer(Frame& frame, const PlotFrame& plot, const Bands& bands) {
 float phase_plot(Frame& frame, ImVec2 at, float width, const State& state) {
   Ui& ui = frame.ui;
   const Target& target = frame.bench.build().target;
-  const Bands& bands = state.bands(target);
+  const Bands& bands = state.bands();
   const PlotFrame plot = phase_frame(frame, at, width, bands);
   record_item(ui, "clearance.plot", {plot.left, plot.top, plot.right, plot.bottom});
   text(ui, {at.x, at.y}, ui.fonts.note, ui.colours.quiet,
@@ -149,13 +154,13 @@ float phase_plot(Frame& frame, ImVec2 at, float width, const State& state) {
   }
   const float x = std::round(plot.x(0.0)) + 0.5f;
   ui.list->AddLine({x, plot.top}, {x, plot.bottom}, ui.colours.ink, std::max(1.0f, ui.scale));
-  for (const ValveKind kind : kinds)
+  for (const ValveKind kind : valve_kinds)
     if (const auto& least = least_of(state.clearances, kind)) {
       ui.list->AddCircleFilled({x, plot.y(least->least_mm)}, ui.px(4), ui.colours.panel, 16);
       ui.list->AddCircle({x, plot.y(least->least_mm)}, ui.px(4), kind_colour(ui, kind), 16,
                          std::max(1.5f, 2.0f * ui.scale));
     }
-  for (const ValveKind kind : kinds) band_name(ui, plot, bands, kind);
+  for (const ValveKind kind : valve_kinds) band_name(ui, plot, bands, kind);
   ui.list->PopClipRect();
   hint_at_pointer(frame, plot, bands);
   return plot.bottom + ui.px(19) - at.y;
@@ -172,24 +177,33 @@ std::string slope_words(ValveKind kind, const ClearanceQuality& quality, Units u
                      : fmt::format("Each degree of advance gives the {} clearance {} more.", to_word(kind), by);
 }
 
-std::string room_words(const ClearanceQuality& quality, bool under) {
-  if (under) return " It is below its limit as it stands.";
-  const auto& advance = quality.advance_to_limit_deg;
-  const auto& retard = quality.retard_to_limit_deg;
+bool under_limit(const Clearances& clearances, ValveKind kind, const Target& target) {
+  const auto& least = least_of(clearances, kind);
+  return least && !clear_enough(least->least_mm, axial_limit_mm(target, kind));
+}
+
+// `when`: of which states of the chain the room is the lesser.
+std::string room_words(const PhaseRoom& room, const char* when) {
+  const auto& advance = room.advance_deg;
+  const auto& retard = room.retard_deg;
   if (advance && retard)
-    return fmt::format(" Its limit comes after {} more advance, or {} more retard.", deg_text(*advance),
-                       deg_text(std::fabs(*retard)));
-  if (advance)
-    return fmt::format(" Its limit comes after {} more advance, and no retard up to 60° meets it.", deg_text(*advance));
-  if (retard)
-    return fmt::format(" Its limit comes after {} more retard, and no advance up to 60° meets it.",
-                       deg_text(std::fabs(*retard)));
-  return " No phase within 60° either way meets its limit.";
+    return fmt::format(" Its limit comes after {} more advance or {} more retard{}.", deg_text(*advance),
+                       deg_text(std::fabs(*retard)), when);
+  if (!advance && !retard) return fmt::format(" No phase within 60° either way reaches its limit{}.", when);
+  return fmt::format(" Its limit comes after {} more {}{}; no {} up to 60° reaches it.",
+                     deg_text(std::fabs(advance ? *advance : *retard)), advance ? "advance" : "retard", when,
+                     advance ? "retard" : "advance");
+}
+
+std::string limit_words(const State& state, ValveKind kind, const PhaseRoom& room) {
+  if (under_limit(state.clearances, kind, state.target)) return " It is below its limit as it stands.";
+  if (under_limit(state.worn, kind, state.target)) return " It is below its limit once the chain has worn.";
+  return room_words(room, state.model_worn ? ", now or worn" : "");
 }
 
 void overlap_curves(Frame& frame, const PlotFrame& plot, const Curves& curves, bool pale) {
   Ui& ui = frame.ui;
-  for (const ValveKind kind : kinds) {
+  for (const ValveKind kind : valve_kinds) {
     const ImU32 colour = kind_colour(ui, kind);
     for (const auto& piece : curve_pieces(plot, curves.clearance_mm[static_cast<std::size_t>(kind)]))
       draw_curve(*ui.list, piece, pale ? with_alpha(colour, 0.4f) : colour, (pale ? 1.2f : 2.0f) * ui.scale,
@@ -215,7 +229,7 @@ float overlap_plot(Frame& frame, ImVec2 at, float width) {
   for (double deg = -overlap_reach_deg; deg <= overlap_reach_deg; deg += 30.0)
     degree_line(ui, plot, deg, deg == 0.0 ? "TDC" : fmt::format("{:.0f}° {}", std::fabs(deg), deg < 0.0 ? "B" : "A"));
   ui.list->PushClipRect({plot.left, plot.top}, {plot.right, plot.bottom}, true);
-  for (const ValveKind kind : kinds) limit_line(ui, plot, axial_limit_mm(frame.bench.build().target, kind), kind);
+  for (const ValveKind kind : valve_kinds) limit_line(ui, plot, axial_limit_mm(frame.bench.build().target, kind), kind);
   if (frame.view.shown == Shown::both && frame.bench.planned_differs())
     overlap_curves(frame, plot, frame.bench.fitted().curves, true);
   overlap_curves(frame, plot, shown_state(frame.bench, frame.view.shown).curves, false);
@@ -231,21 +245,21 @@ float overlap_plot(Frame& frame, ImVec2 at, float width) {
 float phase_page(Frame& frame, ImVec2 at, float width) {
   Ui& ui = frame.ui;
   const State& state = shown_state(frame.bench, frame.view.shown);
-  const Target& target = frame.bench.build().target;
-  const ClearanceDetail& detail = state.detail(target);
+  const ClearanceDetail& detail = state.detail();
   float y = at.y;
   y += section_head(frame, {at.x, y}, "If the camshaft stood elsewhere");
   y += phase_plot(frame, {at.x, y}, width, state);
   y += paragraph(ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet,
-                 "Crank degrees, + = advanced. Bands: ±, k = 2. Along the valve’s axis, chain as it is.") +
+                 "Crank degrees, + = advanced. Along the valve’s axis. Bands: ±, k = 2, chain as it is. Thin "
+                 "curves: the chain worn.") +
        ui.px(4);
-  for (const ValveKind kind : kinds) {
+  for (const ValveKind kind : valve_kinds) {
     const auto& quality = detail.quality[static_cast<std::size_t>(kind)];
     const auto& least = least_of(state.clearances, kind);
     if (!quality || !least) continue;
-    const bool under = !(least->least_mm >= axial_limit_mm(target, kind));
     y += paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.ink,
-                   slope_words(kind, *quality, frame.view.units) + room_words(*quality, under)) +
+                   slope_words(kind, *quality, frame.view.units) +
+                       limit_words(state, kind, detail.room[static_cast<std::size_t>(kind)])) +
          ui.px(3);
   }
   y += ui.px(4);

@@ -12,7 +12,6 @@ namespace phasewright::viewer {
 
 namespace {
 
-constexpr double mm_per_thou = 0.0254;
 constexpr double greatest_mm = 50.0; // as build files allow
 
 // Where the parts of a row stand.
@@ -42,15 +41,18 @@ ReadingColumns columns_of(const Ui& ui, ImVec2 at, float width) {
 // The field of a clearance, in the units of the screen; gives it in mm.
 std::optional<double> gap_field(Frame& frame, ImVec2 at, float width, const std::string& name, double mm,
                                 std::string& problem) {
-  const bool metric = frame.view.units == Units::mm;
-  const double unit_mm = metric ? 1.0 : mm_per_thou;
   const NumberAnswer answer =
       number_field(frame.ui, at, width,
-                   {name.c_str(), std::round(mm / unit_mm * 1e6) / 1e6, metric ? 0.05 : 1.0, 0, greatest_mm / unit_mm,
-                    metric ? 2 : 1, metric ? " mm" : " th", "measured along the valve’s axis"});
+                   number_of({.name = name.c_str(),
+                              .mm = mm,
+                              .low_mm = 0,
+                              .high_mm = greatest_mm,
+                              .units = frame.view.units,
+                              .narrow = true,
+                              .hint = "measured along the valve’s axis; mm, thou or in may be typed"}));
   if (!answer.problem.empty()) problem = answer.problem;
   if (!answer.entered) return std::nullopt;
-  return *answer.entered * unit_mm;
+  return entered_mm(*answer.entered, frame.view.units);
 }
 
 std::optional<double> crank_field(Frame& frame, ImVec2 at, float width, const std::string& name, double deg,
@@ -78,6 +80,16 @@ std::optional<double> left_over_mm(const State& state, const std::vector<Clearan
   const std::vector<double>& left = state.model->fit(kind).left_mm;
   if (place >= left.size()) return std::nullopt;
   return left[place];
+}
+
+// The only reading of its kind has nothing to differ from.
+std::string left_over_words(const Frame& frame, std::size_t index) {
+  const std::vector<ClearanceReading>& readings = frame.bench.document().readings;
+  const auto left = left_over_mm(frame.bench.fitted(), readings, index);
+  if (!left) return "the engine file has no such valve";
+  if (frame.bench.fitted().model->fit(readings[index].valve).readings < 2) return {};
+  return fmt::format("{}{} {} from what all readings of it come to", *left > 0.0 ? "+" : "",
+                     length_figure(*left, frame.view.units), unit_word(frame.view.units));
 }
 
 void change(Frame& frame, std::vector<ClearanceReading> readings, const char* what, const std::string& field) {
@@ -135,12 +147,8 @@ float reading_row(Frame& frame, ImVec2 at, float width, std::size_t index) {
   if (!answer.problem.empty()) {
     y += paragraph(ui, {columns.crank, y}, at.x + width - columns.crank, ui.fonts.note, ui.colours.bad, answer.problem);
   } else {
-    const auto left = left_over_mm(frame.bench.fitted(), readings, index);
-    const std::string words = !left
-                                  ? std::string("the engine file has no such valve")
-                                  : fmt::format("{}{} {} from what all readings of it come to", *left > 0.0 ? "+" : "",
-                                                length_figure(*left, frame.view.units), unit_word(frame.view.units));
-    y += paragraph(ui, {columns.crank, y}, at.x + width - columns.crank, ui.fonts.note, ui.colours.quiet, words);
+    y += paragraph(ui, {columns.crank, y}, at.x + width - columns.crank, ui.fonts.note, ui.colours.quiet,
+                   left_over_words(frame, index));
   }
   return y + ui.px(4) - at.y;
 }
@@ -160,11 +168,15 @@ float new_reading(Frame& frame, ImVec2 at, float width) {
               .hint = "add this reading to the others  (A)"}))
     add_reading(frame.bench, frame.view, frame.actions);
   float y = at.y + ui.px(26);
+  const std::string fault = reading_fault(frame.bench, frame.view);
   y += paragraph(ui, {columns.crank, y}, at.x + width - columns.crank, ui.fonts.note,
-                 answer.problem.empty() ? ui.colours.quiet : ui.colours.bad,
+                 !answer.problem.empty() ? ui.colours.bad
+                 : !fault.empty()        ? ui.colours.warning
+                                         : ui.colours.quiet,
                  !answer.problem.empty() ? answer.problem
-                 : draft.crank_deg       ? std::string("type what you measured, then +")
-                                         : std::string("where the crank stands; type what you measured, then +"));
+                 : !fault.empty()        ? fault
+                 : draft.crank_deg       ? std::string("type the gap you felt, and add it")
+                                         : std::string("where the crank stands: type the gap, and add it"));
   return y - at.y;
 }
 
@@ -181,6 +193,9 @@ float fit_words(Frame& frame, ImVec2 at, float width) {
         fit.readings == 0
             ? fmt::format("{}: not measured; by the dimensions, ±{}.", kind == ValveKind::inlet ? "Inlet" : "Exhaust",
                           length_text(coverage * fit.u_mm, units))
+        : length_figure(std::fabs(fit.correction_mm), units) == length_figure(0.0, units)
+            ? fmt::format("{}: just as drawn, ±{}.", kind == ValveKind::inlet ? "Inlet" : "Exhaust",
+                          length_text(coverage * fit.u_mm, units))
             : fmt::format("{}: {}{} {} on the drawn gap, ±{}.", kind == ValveKind::inlet ? "Inlet" : "Exhaust",
                           fit.correction_mm > 0.0 ? "+" : "", length_figure(fit.correction_mm, units), unit_word(units),
                           length_text(coverage * fit.u_mm, units));
@@ -188,6 +203,13 @@ float fit_words(Frame& frame, ImVec2 at, float width) {
     if (fit.scattered)
       y += verdict_box(ui, {at.x, y}, width, Verdict::warning, fmt::format("The {} readings disagree.", to_word(kind)),
                        {"By more than the instruments explain: measure again. Till then the ± is widened."}) +
+           ui.px(4);
+    if (fit.wild)
+      y += verdict_box(ui, {at.x, y}, width, Verdict::warning,
+                       fmt::format("The {} readings can hardly be right.", to_word(kind)),
+                       {fmt::format("They put the valve {} from where it is drawn, more than a drawing is wrong by: "
+                                    "check their crank angles and lengths.",
+                                    length_text(std::fabs(fit.correction_mm), units))}) +
            ui.px(4);
   }
   return y - at.y;

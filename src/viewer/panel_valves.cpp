@@ -10,8 +10,6 @@ namespace phasewright::viewer {
 
 namespace {
 
-constexpr std::array<ValveKind, 2> kinds{ValveKind::inlet, ValveKind::exhaust};
-
 // A row for each figure, a column for each kind of valve.
 class KindTable {
 public:
@@ -23,7 +21,7 @@ public:
 
   void head(const std::string& title) {
     text(ui_, {left_, y_}, ui_.fonts.bold, ui_.colours.ink, title);
-    for (const ValveKind kind : kinds)
+    for (const ValveKind kind : valve_kinds)
       if (of_[slot(kind)] != nullptr)
         text_right(ui_, {columns_[slot(kind)], y_}, ui_.fonts.note, kind_colour(ui_, kind), to_word(kind));
     y_ += ui_.px(19);
@@ -39,7 +37,7 @@ public:
   template <class Read>
   void row(const char* label, Read read) {
     text(ui_, {left_, y_}, ui_.fonts.text, ui_.colours.quiet, label);
-    for (const ValveKind kind : kinds)
+    for (const ValveKind kind : valve_kinds)
       if (of_[slot(kind)] != nullptr)
         text_right(ui_, {columns_[slot(kind)], y_}, ui_.fonts.text, ui_.colours.ink, read(*of_[slot(kind)]));
     y_ += ui_.px(18);
@@ -80,11 +78,11 @@ void span_rows(KindTable& table, OpenSpan KindEvents::*span, double delay_deg) {
   table.row("open for", [&](const KindEvents& of) { return deg_text((of.*span).duration_deg); });
 }
 
-// "1.27 mm at the tappet", or both camshafts' where they differ.
+// "1.27 mm of tappet lift", or both camshafts' where they differ.
 std::string check_words(const Engine& engine, Units units) {
   std::string words;
   for (const Camshaft& camshaft : engine.camshafts) {
-    const std::string one = fmt::format("{} at the {}", length_text(camshaft.check_lift_mm, units),
+    const std::string one = fmt::format("{} of {} lift", length_text(camshaft.check_lift_mm, units),
                                         camshaft.check_at == CheckAt::tappet ? "tappet" : "valve");
     if (words.find(one) == std::string::npos) words += (words.empty() ? "" : ", ") + one;
   }
@@ -111,7 +109,8 @@ float events_page(Frame& frame, ImVec2 at, float width, const State& state) {
   const Units units = frame.view.units;
   const std::optional<Events>& events = state.events_of(frame.view.cylinder);
   if (!events)
-    return at.y + paragraph(frame.ui, at, width, frame.ui.fonts.text, frame.ui.colours.quiet, state.events_fault);
+    return at.y + paragraph(frame.ui, at, width, frame.ui.fonts.text, frame.ui.colours.quiet,
+                            state.events_fault_of(frame.view.cylinder));
   const double delay_deg = cylinder_delay_deg(frame.bench.engine().block, frame.view.cylinder);
   KindTable table(frame, at, width, *events);
   table.head("At " + check_words(frame.bench.engine(), units));

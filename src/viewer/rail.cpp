@@ -85,8 +85,7 @@ Verdict step_verdict(const Workbench& bench, Step step) {
   case Step::clearance:
     break;
   }
-  if (!bench.planned().safe) return Verdict::warning;
-  return *bench.planned().safe ? Verdict::good : Verdict::bad;
+  return clearance_standing(bench.planned());
 }
 
 void rail(Frame& frame, const ScreenRect& rect) {

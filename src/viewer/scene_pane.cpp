@@ -29,6 +29,8 @@ ImU32 tone_colour(const Ui& ui, Tone tone) {
     return ui.colours.exhaust;
   case Tone::ink:
     return ui.colours.ink;
+  case Tone::bad:
+    return ui.colours.bad;
   case Tone::warning:
     break;
   }
@@ -48,8 +50,7 @@ std::vector<ScreenRect> view_buttons(Frame& frame, const ScreenRect& rect) {
     view.camera.parallel = !view.camera.parallel;
   right = parallel.left - gap;
   const ScreenRect fit{right - ui.px(38), y, right, y + height};
-  if (button(ui, "fit", fit, "fit", {.hint = "fit the view again  (F)"}))
-    frame.actions.go_to = view.framed.value_or(view_of(view.step));
+  if (button(ui, "fit", fit, "fit", {.hint = "fit the view again  (F)"})) frame.actions.go_to = view.subject;
   right = fit.left - gap;
   const ScreenRect names{right - ui.px(268), y, right, y + height};
   std::vector<const char*> words;
@@ -60,11 +61,11 @@ std::vector<ScreenRect> view_buttons(Frame& frame, const ScreenRect& rect) {
   return {parallel, fit, names};
 }
 
-// What the labels stand beside: what the camera was framed on, or the drive once it has been moved by hand.
+// What the labels stand beside: what the camera was sent to, wherever it has been moved by hand since.
 Box framed_box(const Frame& frame) {
   const SceneModel& model = frame.picture.model();
-  if (frame.view.framed == NamedView::key) return model.key_box(frame.view.camshaft);
-  if (frame.view.framed == NamedView::valve) return model.valve_box();
+  if (frame.view.subject == NamedView::key) return model.key_box(frame.view.camshaft);
+  if (frame.view.subject == NamedView::valve) return model.valve_box();
   return model.drive_box();
 }
 
@@ -131,9 +132,12 @@ std::vector<ScreenRect> bottom_left(Frame& frame, const ScreenRect& rect) {
   taken.push_back(whole);
 
   std::vector<std::string> confessions = frame.picture.scene().confessions;
-  if (view.turning == Turning::backward)
+  if (view.turning == Turning::backward) {
+    // In the valve view the gaps are not drawn then.
+    const char* what = view.subject == NamedView::valve ? "to see and read gaps" : "before reading";
     confessions.push_back(
-        fmt::format("turned back: turn forward {} before reading", deg_text(rounded_up(view.turn_forward_deg, 0.1))));
+        fmt::format("turned back: turn forward {} {}", deg_text(rounded_up(view.turn_forward_deg, 0.1)), what));
+  }
   // Beside the drive, where there is room for words at all.
   const float beside = framed_on_screen(frame, rect).left - ui.px(8) - x;
   const float width = std::max(beside, ui.px(150));
@@ -184,7 +188,7 @@ void draw_label(Ui& ui, const Label& label, ImVec2 anchor, const ScreenRect& box
 
 // In a close-up, labels of things outside it would only be in the way.
 bool belongs(const Frame& frame, const Label& label) {
-  if (frame.view.framed != NamedView::key && frame.view.framed != NamedView::valve) return true;
+  if (frame.view.subject != NamedView::key && frame.view.subject != NamedView::valve) return true;
   const Box box = framed_box(frame);
   const glm::dvec3 about = (box.high_mm - box.low_mm) * 0.1;
   for (int axis = 0; axis < 3; ++axis)
@@ -197,7 +201,7 @@ bool belongs(const Frame& frame, const Label& label) {
 // In the valve view each valve says how far it is open.
 std::vector<Label> valve_labels(const Frame& frame) {
   std::vector<Label> found;
-  if (frame.view.framed != NamedView::valve) return found;
+  if (frame.view.subject != NamedView::valve) return found;
   const Scene& scene = frame.picture.scene();
   const State& state = shown_state(frame.bench, frame.view.shown);
   for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
@@ -208,7 +212,8 @@ std::vector<Label> valve_labels(const Frame& frame) {
     });
     if (at == scene.instances.end()) continue;
     // How near its piston is is figured where the gap is drawn.
-    const std::string figure = "open " + length_text(lift_shown_mm(state, kind, frame.view), frame.view.units);
+    const std::string open = length_text(lift_shown_mm(state, kind, frame.view), frame.view.units);
+    const std::string figure = open == length_text(0.0, frame.view.units) ? "shut" : "open " + open;
     found.push_back({.anchor_mm = glm::dvec3(at->placement[3]),
                      .title = name,
                      .figure = figure,

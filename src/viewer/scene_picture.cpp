@@ -38,7 +38,7 @@ bool ScenePicture::update(const Workbench& bench, const View& view, RenderSize s
                       .turn_forward_deg = view.turn_forward_deg,
                       .shown = view.shown,
                       .magnify = view.magnify_key_step,
-                      .gaps = view.framed == NamedView::valve && view.turning == Turning::forward,
+                      .gaps = view.subject == NamedView::valve && view.turning == Turning::forward,
                       .units = view.units,
                       .camera = view.camera,
                       .theme = view.theme,
@@ -60,6 +60,8 @@ bool ScenePicture::update(const Workbench& bench, const View& view, RenderSize s
     options.length_words = [units = view.units](double mm) { return length_text(mm, units); };
     if (inputs.gaps && solid.model)
       options.gaps = gap_figures(*solid.model, solid.mechanism, bench.build().target, view.crank_deg);
+    if (inputs.gaps && ghost != nullptr && bench.fitted().model)
+      options.present_gaps = gap_figures(*bench.fitted().model, *ghost, bench.build().target, view.crank_deg);
     model_.compose(solid.mechanism, ghost, options, scene_);
   }
   renderer_.draw(scene_, view.camera, view.theme, size, smooth);

@@ -10,8 +10,6 @@ namespace phasewright::viewer {
 
 namespace {
 
-constexpr double mm_per_thou = 0.0254;
-
 double share_of(const PhaseBreakdown& phase, const char* cause) {
   for (const PhasePart& part : phase.parts)
     if (part.cause == cause) return part.deg;
@@ -191,7 +189,7 @@ void shaft_rows(SettingsTable& table, const Engine& engine, std::size_t camshaft
 float settings_table(Frame& frame, ImVec2 at, float width, bool of_planned) {
   const Engine& engine = frame.bench.engine();
   const std::size_t camshaft = frame.view.camshaft;
-  const bool mm = frame.view.units == Units::mm;
+  const Units units = frame.view.units;
   SettingsTable table(frame, at, width, of_planned);
   const Fitted& now = table.settings();
   table.camshafts();
@@ -210,12 +208,10 @@ float settings_table(Frame& frame, ImVec2 at, float width, bool of_planned) {
   if (of_planned) {
     table.plain_row("centres", "centre change");
   } else {
-    const double unit_mm = mm ? 1.0 : mm_per_thou;
-    const double shown = std::round(now.centre_change_mm / unit_mm * 1e6) / 1e6;
-    table.row("centres", "centre change",
-              {"centre_change", shown, mm ? 0.05 : 2.0, -5 / unit_mm, 5 / unit_mm, mm ? 2 : 1, mm ? " mm" : " thou"},
-              "centre change",
-              [unit_mm](Fitted& settings, double value) { settings.centre_change_mm = value * unit_mm; });
+    const LengthField field{
+        .name = "centre_change", .mm = now.centre_change_mm, .low_mm = -5, .high_mm = 5, .units = units};
+    table.row("centres", "centre change", number_of(field), "centre change",
+              [units](Fitted& settings, double value) { settings.centre_change_mm = entered_mm(value, units); });
   }
   table.plain_row("hole pair", "vernier");
   table.plain_row("slots", "slots");

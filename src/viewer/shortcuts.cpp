@@ -160,7 +160,7 @@ void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Ac
     break;
   case Key::f:
   case Key::home:
-    actions.go_to = view.framed.value_or(view_of(view.step));
+    actions.go_to = view.subject;
     break;
   case Key::o:
     view.camera.parallel = !view.camera.parallel;

@@ -30,8 +30,10 @@ void controls(Frame& frame, const ScreenRect& rect) {
   text(ui, {rect.left + margin, y}, ui.fonts.title, ui.colours.ink, deg_text(crank_deg));
   y += ui.px(24);
   const bool back = view.turning == Turning::backward;
-  text(ui, {rect.left + margin, y}, ui.fonts.note, back ? ui.colours.warning : ui.colours.quiet,
-       (back ? "turned back, " : "crank, ") + crank_words(crank_deg));
+  const std::string how = back ? "turned back, " : "crank, ";
+  std::string words = how + crank_words(crank_deg);
+  if (text_size(ui.fonts.note, words).x > rect.width() - 2 * margin) words = how + crank_words(crank_deg, false);
+  text(ui, {rect.left + margin, y}, ui.fonts.note, back ? ui.colours.warning : ui.colours.quiet, words);
   y += ui.px(24);
 
   const float tooth_deg = 360.0f / static_cast<float>(frame.bench.engine().loops[0].sprockets.front().teeth);
@@ -127,7 +129,7 @@ void piston_and_gaps(Frame& frame, const PlotFrame& plot, const State& state) {
   Ui& ui = frame.ui;
   std::vector<float> nearer;
   for (const ValveKind kind : {ValveKind::exhaust, ValveKind::inlet}) {
-    const std::vector<float> reach = piston_reach_mm(state.curves, kind);
+    const std::vector<float>& reach = state.curves.piston_reach_mm[static_cast<std::size_t>(kind)];
     if (reach.empty()) continue;
     for (const auto& [low_deg, high_deg] :
          {std::pair{0.0, overlap_reach_deg}, std::pair{720.0 - overlap_reach_deg, 720.0}})
@@ -194,20 +196,27 @@ void curve_names(Frame& frame, const PlotFrame& plot, const State& state, float 
   }
   const float line = ui.fonts.note->FontSize + ui.px(3);
   float lowest = plot.top;
+  double leaves_deg = 0.0; // where the last of the curves about firing TDC leaves the strip
   bool scaled = false;
   for (const ValveKind kind : {ValveKind::exhaust, ValveKind::inlet}) {
-    const std::vector<float> reach = piston_reach_mm(state.curves, kind);
+    const std::vector<float>& reach = state.curves.piston_reach_mm[static_cast<std::size_t>(kind)];
     if (reach.empty()) continue;
     scaled = true;
     lowest = std::max(lowest, plot.y(std::min(static_cast<double>(reach[360]), plot.high)));
+    for (std::size_t deg = 360; deg < 540 && static_cast<double>(reach[deg]) <= plot.high; ++deg)
+      if (reach[deg] > 0.0f) leaves_deg = std::max(leaves_deg, static_cast<double>(deg));
     // And about the overlap beside its curve, where that leaves the strip.
     const auto leaves = std::ranges::find_if(reach, [&](float mm) { return static_cast<double>(mm) > plot.high; });
-    if (kind == ValveKind::inlet && leaves != reach.end() && leaves - reach.begin() < 90)
+    if (kind == ValveKind::inlet && leaves != reach.end() && leaves != reach.begin() && leaves - reach.begin() < 90 &&
+        *(leaves - 1) > 0.0f)
       name(plot.x(static_cast<double>(leaves - reach.begin())) + ui.px(5), plot.top, ui.fonts.note, ui.colours.quiet,
            "piston");
   }
   const float below = (scaled ? lowest : plot.y(piston_share * plot.high)) + ui.px(5);
-  middle_name(plot.x(360.0), below, ui.fonts.note, ui.colours.quiet, "piston");
+  if (below + ui.fonts.note->FontSize <= plot.bottom)
+    middle_name(plot.x(360.0), below, ui.fonts.note, ui.colours.quiet, "piston");
+  else if (leaves_deg > 0.0) // no room under it: beside it, where it leaves the strip
+    name(plot.x(leaves_deg) + ui.px(5), plot.top, ui.fonts.note, ui.colours.quiet, "piston");
   if (frame.view.turning == Turning::backward)
     middle_name(plot.x(360.0), std::max(below + line, plot.bottom - line), ui.fonts.note, ui.colours.warning,
                 "curves as turned forward");

@@ -24,22 +24,29 @@ std::string subject_of(const JudgedClearance& one) {
 }
 
 std::string clearance_row(const View& view, const JudgedClearance& now, const JudgedClearance* worn) {
-  std::string row = fmt::format("{} {} at {}", subject_of(now), length_text(now.figure_mm, view.units),
-                                crank_words(now.at_crank_deg));
+  const bool untold = now.too_near_to_tell() || (worn != nullptr && worn->too_near_to_tell());
+  const std::string out_by =
+      untold && now.u_mm ? fmt::format(" ±{}", length_figure(coverage * *now.u_mm, view.units)) : std::string();
+  std::string row = fmt::format("{} {}{} {} at {}", subject_of(now), length_figure(now.figure_mm, view.units), out_by,
+                                unit_word(view.units), crank_words(now.at_crank_deg, false));
   if (worn != nullptr) row += fmt::format(", worn {}", length_figure(worn->figure_mm, view.units));
   return row + fmt::format("; limit {}", length_figure(now.limit_mm, view.units));
 }
 
-// What is too close stands first. A figure in any direction, or valve to valve, is said only where it is.
+// What is too close stands first, then what is too near to tell. A figure in any direction, or valve to valve, is said
+// only where it is.
 std::vector<std::string> clearance_rows(const View& view, const State& state) {
   std::vector<std::string> failing;
+  std::vector<std::string> untold;
   std::vector<std::string> fine;
   for (const JudgedClearance& now : state.judged.figures) {
     const JudgedClearance* worn = same_in(state.judged_worn, now);
     const bool enough = now.enough() && (worn == nullptr || worn->enough());
     if (enough && now.criterion != ClearanceCriterion::axial) continue;
-    (enough ? fine : failing).push_back(clearance_row(view, now, worn));
+    const bool near = now.too_near_to_tell() || (worn != nullptr && worn->too_near_to_tell());
+    (!enough ? failing : near ? untold : fine).push_back(clearance_row(view, now, worn));
   }
+  failing.insert(failing.end(), untold.begin(), untold.end());
   failing.insert(failing.end(), fine.begin(), fine.end());
   return failing;
 }
@@ -60,6 +67,19 @@ std::string which_fail(const std::vector<JudgedClearance>& found, ClearanceCrite
   return inlet && exhaust ? "Inlet and exhaust" : inlet ? "Inlet" : "Exhaust";
 }
 
+// Over the limits, but not to be relied on yet.
+std::string doubt_words(const State& state) {
+  std::vector<JudgedClearance> untold = state.judged.too_near_to_tell();
+  const std::vector<JudgedClearance> worn = state.judged_worn.too_near_to_tell();
+  untold.insert(untold.end(), worn.begin(), worn.end());
+  if (untold.empty()) return "Clear, but by readings that can hardly be right.";
+  const bool inlet = has(untold, ClearanceCriterion::axial, ValveKind::inlet);
+  const bool exhaust = has(untold, ClearanceCriterion::axial, ValveKind::exhaust);
+  return fmt::format("Too near to tell at {}: measure before trusting it.", inlet && exhaust ? "both valves"
+                                                                            : inlet          ? "the inlet valve"
+                                                                                             : "the exhaust valve");
+}
+
 std::string verdict_words(const State& state) {
   const std::vector<JudgedClearance> found = state.judged.too_close();
   const auto meets = [&](bool to_piston) {
@@ -74,12 +94,19 @@ std::string verdict_words(const State& state) {
   if (has(found, ClearanceCriterion::any_way, std::nullopt))
     return which_fail(found, ClearanceCriterion::any_way) + " valve is too near its piston, sideways.";
   if (!found.empty()) return "The valves come too near each other.";
+  if (state.doubtful()) return doubt_words(state);
   if (*state.safe) return at_wear_limit(state) ? "Clear of the pistons." : "Clear of the pistons, worn chain too.";
   return state.clearance_fault.empty() ? "Below its limit once the chain has worn."
                                        : "The worn chain cannot be judged.";
 }
 
 } // namespace
+
+Verdict clearance_standing(const State& state) {
+  if (!state.safe) return Verdict::warning;
+  if (!*state.safe) return Verdict::bad;
+  return state.doubtful() ? Verdict::warning : Verdict::good;
+}
 
 float clearance_verdict(Frame& frame, ImVec2 at, float width, const State& state, bool planned) {
   Ui& ui = frame.ui;
@@ -92,8 +119,7 @@ float clearance_verdict(Frame& frame, ImVec2 at, float width, const State& state
   if (!state.clearance_fault.empty()) rows.push_back(state.clearance_fault);
   // The box is the plan's unless it says otherwise.
   const std::string words = verdict_words(state);
-  return verdict_box(ui, at, width, *state.safe ? Verdict::good : Verdict::bad, planned ? words : "As fitted: " + words,
-                     rows);
+  return verdict_box(ui, at, width, clearance_standing(state), planned ? words : "As fitted: " + words, rows);
 }
 
 float phase_verdict(Frame& frame, ImVec2 at, float width, const State& state, bool planned) {

@@ -60,7 +60,8 @@ struct View {
   NewReading reading;
   double magnify_key_step = 1.0;
   Camera camera;
-  std::optional<NamedView> framed; // the camera is this view's own; nothing once it has been moved by hand
+  NamedView subject = NamedView::end; // what the camera was last sent to, moved by hand since or not
+  std::optional<NamedView> framed;    // the camera is this view's own; nothing once it has been moved by hand
   NumberEdit edit;
   std::map<std::string, bool>
       label_side; // on which side of the drive a label stood last (true = right), so that it stays
@@ -73,6 +74,7 @@ struct Actions {
   std::optional<Fitted> fitted; // a changed document, with the words for undo
   std::optional<Fitted> planned;
   std::optional<std::vector<ClearanceReading>> readings;
+  bool clears_reading = false; // when they are taken, what is being typed in is among them
   std::string what;
   std::string field;                 // whose entry it was, so that a refusal stands beside it
   std::optional<std::size_t> option; // of the plan

@@ -79,6 +79,8 @@ struct NumberField {
   int decimals;
   const char* unit;           // stands in the field
   const char* hint = nullptr; // tooltip
+  // A length: its figures are in these units, and may be typed in others.
+  std::optional<Units> length = std::nullopt;
 };
 
 struct NumberAnswer {
@@ -88,6 +90,20 @@ struct NumberAnswer {
 
 // Exact values as typed, or one step by the buttons NAME.minus and NAME.plus; never by the wheel.
 NumberAnswer number_field(Ui& ui, ImVec2 at, float width, const NumberField& field);
+
+// The same for a length: figures are in mm, shown in the screen's units, and may be typed in others.
+struct LengthField {
+  const char* name;
+  double mm;
+  double low_mm;
+  double high_mm;
+  Units units;
+  bool narrow = false; // a short word for the unit
+  const char* hint = nullptr;
+};
+[[nodiscard]] NumberField number_of(const LengthField& field);
+// What was entered into it, in mm.
+[[nodiscard]] double entered_mm(double entered, Units units);
 
 // Names a rectangle that is not a widget.
 void record_item(Ui& ui, const std::string& name, const ScreenRect& rect);

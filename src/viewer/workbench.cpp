@@ -12,8 +12,6 @@ constexpr std::size_t undo_depth = 500; // a snapshot is a few hundred bytes
 
 constexpr double near_times = 3.0; // valves that stay further apart than so many limits need no curve
 
-constexpr std::array<ValveKind, 2> kinds{ValveKind::inlet, ValveKind::exhaust};
-
 double greatest_of(const std::vector<float>& lift_mm) {
   return lift_mm.empty() ? 0.0 : static_cast<double>(std::ranges::max(lift_mm));
 }
@@ -44,7 +42,7 @@ Curves sample(const Mechanism& mechanism, const ClearanceModel* model, bool betw
   constexpr double seen_mm = 8.0;       // of clearance, on any plot
   constexpr double leaning = 1.3;       // a leaning valve's gap opens slower than the piston drops
   Curves curves;
-  for (const ValveKind kind : kinds) {
+  for (const ValveKind kind : valve_kinds) {
     if (mechanism.motion(kind) == nullptr) continue;
     const auto slot = static_cast<std::size_t>(kind);
     for (int deg = 0; deg <= cycle_deg; ++deg)
@@ -53,10 +51,15 @@ Curves sample(const Mechanism& mechanism, const ClearanceModel* model, bool betw
   if (model == nullptr) return curves;
   const double near_mm = leaning * (seen_mm + std::max(greatest_of(curves.lift_mm[0]), greatest_of(curves.lift_mm[1])));
   const auto piston_near = [&](int deg) { return mechanism.piston_drop_mm(1, deg) <= near_mm; };
-  for (const ValveKind kind : kinds)
-    if (mechanism.motion(kind) != nullptr && model->has(kind))
-      curves.clearance_mm[static_cast<std::size_t>(kind)] =
+  for (const ValveKind kind : valve_kinds)
+    if (mechanism.motion(kind) != nullptr && model->has(kind)) {
+      const auto slot = static_cast<std::size_t>(kind);
+      curves.clearance_mm[slot] =
           sparse(clearance_step_deg, piston_near, [&](int deg) { return model->at(kind, deg); });
+      curves.piston_reach_mm[slot] = curves.clearance_mm[slot];
+      for (std::size_t i = 0; i < curves.piston_reach_mm[slot].size(); ++i)
+        curves.piston_reach_mm[slot][i] += curves.lift_mm[slot][i]; // far stays far
+    }
   if (between_matters)
     curves.between_mm = sparse(
         clearance_step_deg, [](int deg) { return deg <= between_reach_deg || deg >= cycle_deg - between_reach_deg; },
@@ -80,16 +83,17 @@ bool has_valve_in_head(const Engine& engine) {
 }
 
 // Clearances now and with the chain at its wear limit, and whether they are within the limits.
-void judge_clearance(State& state, const ClearanceModel& model, const Target& target) {
+void judge_clearance(State& state, const ClearanceModel& model) {
   state.clearances = model.least();
   if (!state.clearances.inlet && !state.clearances.exhaust) return;
-  state.judged = judge(state.clearances, target);
+  state.judged = judge(model, state.clearances, state.target);
   bool safe = state.judged.safe();
   const auto worn_mechanism =
       Mechanism::assemble(state.mechanism.engine(), worn(state.mechanism.engine(), state.mechanism.fitted()));
   if (worn_mechanism) {
-    state.worn = model.mounted_on(*worn_mechanism).least();
-    state.judged_worn = judge(state.worn, target);
+    state.model_worn = model.mounted_on(*worn_mechanism);
+    state.worn = state.model_worn->least();
+    state.judged_worn = judge(*state.model_worn, state.worn, state.target);
     safe = safe && state.judged_worn.safe();
   } else {
     state.clearance_fault = "with the chain at its wear limit: " + first_words(worn_mechanism.problems());
@@ -99,13 +103,6 @@ void judge_clearance(State& state, const ClearanceModel& model, const Target& ta
 }
 
 } // namespace
-
-std::vector<float> piston_reach_mm(const Curves& curves, ValveKind kind) {
-  const auto slot = static_cast<std::size_t>(kind);
-  std::vector<float> reach = curves.clearance_mm[slot];
-  for (std::size_t i = 0; i < reach.size(); ++i) reach[i] += curves.lift_mm[slot][i]; // far stays far
-  return reach;
-}
 
 bool same_readings(const std::vector<ClearanceReading>& a, const std::vector<ClearanceReading>& b) {
   return std::ranges::equal(a, b, [](const ClearanceReading& one, const ClearanceReading& other) {
@@ -117,25 +114,42 @@ bool operator==(const Document& a, const Document& b) {
   return a.fitted == b.fitted && a.planned == b.planned && same_readings(a.readings, b.readings);
 }
 
-const ClearanceDetail& State::detail(const Target& target) const {
+bool State::doubtful() const {
+  if (safe != true) return false;
+  const auto wild = [this](ValveKind kind) { return model && model->has(kind) && model->fit(kind).wild; };
+  return !judged.too_near_to_tell().empty() || !judged_worn.too_near_to_tell().empty() ||
+         std::ranges::any_of(valve_kinds, wild);
+}
+
+const ClearanceDetail& State::detail() const {
   assert(model);
-  if (!detail_) detail_ = clearance_detail(*model, target);
+  if (!detail_) detail_ = clearance_detail(*model, model_worn ? &*model_worn : nullptr, target);
   return *detail_;
 }
 
-const std::array<PhaseBand, 2>& State::bands(const Target& target) const {
-  const ClearanceDetail& known = detail(target);
-  if (!bands_) bands_ = phase_bands(*model, known);
+const std::array<PhaseBand, 2>& State::bands() const {
+  const ClearanceDetail& known = detail();
+  if (!bands_) bands_ = phase_bands(*model, model_worn ? &*model_worn : nullptr, known);
   return *bands_;
 }
 
-const std::optional<Events>& State::events_of(int cylinder) const {
-  if (cylinder == 1) return events;
-  const auto found = events_of_.find(cylinder);
+const State::CylinderEvents& State::cylinder(int number) const {
+  const auto found = events_of_.find(number);
   if (found != events_of_.end()) return found->second;
-  std::optional<Events> made;
-  if (auto computed = valve_events(mechanism, cylinder)) made = *std::move(computed);
-  return events_of_[cylinder] = std::move(made);
+  CylinderEvents made;
+  if (auto computed = valve_events(mechanism, number))
+    made.events = *std::move(computed);
+  else
+    made.fault = first_words(computed.problems());
+  return events_of_[number] = std::move(made);
+}
+
+const std::optional<Events>& State::events_of(int number) const {
+  return number == 1 ? events : cylinder(number).events;
+}
+
+const std::string& State::events_fault_of(int number) const {
+  return number == 1 ? events_fault : cylinder(number).fault;
 }
 
 bool same_fit(const Fitted& a, const Fitted& b, const Engine& engine) {
@@ -199,7 +213,7 @@ Result<std::shared_ptr<const State>> Workbench::compute(const Fitted& fitted, co
   auto mechanism = Mechanism::assemble(engine_, fitted);
   if (!mechanism) return mechanism.problems();
 
-  auto state = std::make_shared<State>(*std::move(mechanism));
+  auto state = std::make_shared<State>(*std::move(mechanism), build_.target);
   for (std::size_t i = 0; i < engine_->camshafts.size(); ++i) {
     auto breakdown = phase_breakdown(*engine_, fitted, i);
     if (!breakdown) return breakdown.problems();
@@ -220,7 +234,7 @@ Result<std::shared_ptr<const State>> Workbench::compute(const Fitted& fitted, co
       state->clearance_fault = first_words(made.problems());
   }
   const ClearanceModel* model = state->model ? &*state->model : nullptr;
-  if (model != nullptr) judge_clearance(*state, *model, build_.target);
+  if (model != nullptr) judge_clearance(*state, *model);
   const std::optional<ValveToValve>& between = state->clearances.between;
   state->curves =
       sample(state->mechanism, model, between && between->least_mm < near_times * build_.target.min_valve_to_valve_mm);
@@ -277,7 +291,7 @@ Result<Workbench> Workbench::open(const Opened& opened, std::size_t option) {
   if (!problems.empty()) return problems;
   for (int deg = 0; deg <= cycle_deg; ++deg)
     bench.piston_drop_mm_.push_back(static_cast<float>(bench.fitted_->mechanism.piston_drop_mm(1, deg)));
-  for (const ValveKind kind : kinds)
+  for (const ValveKind kind : valve_kinds)
     if (const ValveMotion* motion = bench.fitted_->mechanism.motion(kind))
       bench.lobe_curves_[static_cast<std::size_t>(kind)] = viewer::lobe_curve(*motion);
   const std::size_t options = bench.plan_.options.size();

@@ -40,18 +40,17 @@ inline constexpr int between_reach_deg = 76; // either side of the overlap TDC
 struct Curves {
   std::array<std::vector<float>, 2> lift_mm;      // inlet, exhaust, at the valve
   std::array<std::vector<float>, 2> clearance_mm; // piston to valve, along the valve's axis
+  // How far each could be open before it met the piston: where the piston stands along its axis.
+  std::array<std::vector<float>, 2> piston_reach_mm;
   std::vector<float> between_mm; // inlet to exhaust valve; empty unless they come near enough to matter
 };
 
-// How far a valve of that kind could be open before it met the piston: where the piston stands along its axis. As the
-// curves; empty without clearances.
-[[nodiscard]] std::vector<float> piston_reach_mm(const Curves& curves, ValveKind kind);
-
 // One of the two states with everything computed for it.
 struct State {
-  explicit State(Mechanism assembled) : mechanism(std::move(assembled)) {}
+  State(Mechanism assembled, const Target& wanted) : mechanism(std::move(assembled)), target(wanted) {}
 
   Mechanism mechanism;
+  Target target;                      // that it is judged against
   PhaseBreakdown phase;               // of the camshaft that the target is about
   std::vector<PhaseBreakdown> phases; // of each, as Engine::camshafts
   std::optional<Events> events;       // none when the check lift is never reached; `events_fault` says so
@@ -65,17 +64,27 @@ struct State {
   std::optional<MarkCount> pins_between_marks;
   Curves curves;
   std::optional<ClearanceModel> model; // as the chain is; none when clearances cannot be computed
+  std::optional<ClearanceModel> model_worn;
 
+  // Safe, but by less than the figures may be out by, or by readings that can hardly be right.
+  [[nodiscard]] bool doubtful() const;
   // Worked out when first asked for, and kept. Not for several threads.
-  [[nodiscard]] const ClearanceDetail& detail(const Target& target) const; // there must be a model
-  [[nodiscard]] const std::array<PhaseBand, 2>& bands(const Target& target) const;
-  // Of a cylinder; nothing where a check lift is never reached.
-  [[nodiscard]] const std::optional<Events>& events_of(int cylinder) const;
+  [[nodiscard]] const ClearanceDetail& detail() const; // there must be a model
+  [[nodiscard]] const std::array<PhaseBand, 2>& bands() const;
+  // Of a cylinder; nothing where a check lift is never reached, and `events_fault_of` says so.
+  [[nodiscard]] const std::optional<Events>& events_of(int number) const;
+  [[nodiscard]] const std::string& events_fault_of(int number) const;
 
 private:
+  struct CylinderEvents {
+    std::optional<Events> events;
+    std::string fault;
+  };
+  [[nodiscard]] const CylinderEvents& cylinder(int number) const;
+
   mutable std::optional<ClearanceDetail> detail_;
   mutable std::optional<std::array<PhaseBand, 2>> bands_;
-  mutable std::map<int, std::optional<Events>> events_of_;
+  mutable std::map<int, CylinderEvents> events_of_;
 };
 
 class Workbench {

@@ -39,7 +39,7 @@ TEST_CASE("clearance: what each figure is good for and what moves it", "[cli][cl
     const double lash_mm = 0.3;
     CHECK(number(clear["no_lash"][valve]["least_mm"]) <= number(least["least_mm"]) - lash_mm + 1e-9);
     CHECK(number(clear["no_lash"][valve]["least_mm"]) > number(least["least_mm"]) - lash_mm - 0.05);
-    check_has(clear["fit"][valve], {"readings", "correction_mm", "u_mm", "left_mm", "scattered"});
+    check_has(clear["fit"][valve], {"readings", "correction_mm", "u_mm", "left_mm", "scattered", "wild"});
     CHECK(clear["fit"][valve]["left_mm"].size() == clear["fit"][valve]["readings"].get<std::size_t>());
   }
   CHECK(number(clear["inlet"]["slope_mm_per_deg"]) < 0.0); // an advanced inlet valve opens toward the piston
@@ -92,4 +92,17 @@ TEST_CASE("clearance: a figure nearer its limit than it is good for is not trust
   const std::string page = run_program(with_limit(least_mm - u_mm)).out;
   CHECK(page.find("\nOver the limits below, now and with the chain worn, but at the inlet valve too near to tell:") !=
         std::string::npos);
+}
+
+TEST_CASE("clearance: readings that no drawing is wrong by are cautioned against", "[cli][clearance]") {
+  const std::vector<std::string> high{"clearance", "--set",
+                                      "measured.clearance=[{ valve = \"inlet\", crank_deg = 12, clearance_mm = 9.5 }]"};
+  const json found = answer(high);
+  CHECK(found["safe"] == true);
+  CHECK(found["fit"]["inlet"]["wild"] == true);
+  CHECK(found["fit"]["exhaust"]["wild"] == false);
+  const std::string page = run_program(high).out;
+  CHECK(page.find("readings that can hardly be right") != std::string::npos);
+  CHECK(page.find("WARNING: the inlet readings put the valve") != std::string::npos);
+  CHECK(page.find("Safe by the limits") == std::string::npos);
 }

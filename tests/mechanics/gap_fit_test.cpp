@@ -1,6 +1,7 @@
 #include "geometry/angle.hpp"
 #include "mechanics/clearance.hpp"
 #include "mechanics/gap_fit.hpp"
+#include "mechanics/judgement.hpp"
 #include "support/catch.hpp"
 #include "support/small_engine.hpp"
 
@@ -98,4 +99,18 @@ TEST_CASE("a reading where the gap changes fast counts for less", "[gap_fit]") {
   CHECK_THAT(model.fit(ValveKind::inlet).correction_mm, WithinAbs(0.10 * w0 / (w0 + w1), 1e-9));
   CHECK_THAT(model.fit(ValveKind::inlet).u_mm, WithinAbs(1.0 / std::sqrt(w0 + w1), 1e-9));
   CHECK_THAT(model.fit(ValveKind::exhaust).u_mm, WithinAbs(0.3 / std::sqrt(3.0), 1e-15));
+}
+
+TEST_CASE("a correction that no drawing is wrong by is called wild", "[gap_fit]") {
+  CHECK(wild_over_mm(0.1) == 2.0);
+  CHECK(wild_over_mm(0.5) == 5.0);
+}
+
+TEST_CASE("the nearer limit of two states counts each way, and one out of reach does not", "[gap_fit]") {
+  const PhaseRoom room = nearer({-12.0, std::nullopt}, {-9.5, 30.0});
+  CHECK(room.retard_deg == -9.5);
+  CHECK(room.advance_deg == 30.0);
+  const PhaseRoom none = nearer({}, {});
+  CHECK_FALSE(none.retard_deg);
+  CHECK_FALSE(none.advance_deg);
 }

@@ -20,9 +20,12 @@ TEST_CASE("lengths are said in mm or thou") {
 }
 
 TEST_CASE("crank angles are said from the nearest dead centre") {
-  CHECK(crank_words(0.0) == "TDC");
-  CHECK(crank_words(41.0) == "41° ATDC");
-  CHECK(crank_words(700.0) == "20° BTDC");
+  CHECK(crank_words(0.0) == "TDC (overlap)");
+  CHECK(crank_words(41.0) == "41° ATDC (overlap)");
+  CHECK(crank_words(700.0) == "20° BTDC (overlap)");
+  CHECK(crank_words(345.0) == "15° BTDC (firing)");
+  CHECK(crank_words(41.0, false) == "41° ATDC");
+  CHECK(crank_words(319.0, false) == "41° BTDC (firing)");
   CHECK(crank_words(180.2) == "BDC");
   CHECK(crank_words(213.0) == "33° ABDC");
   CHECK(crank_words(500.0) == "40° BBDC");
@@ -45,4 +48,24 @@ TEST_CASE("typed numbers may have a true minus, a decimal comma and the unit") {
   CHECK_FALSE(parse_number("+-5", "°"));
   CHECK_FALSE(parse_number("+", "°"));
   CHECK_FALSE(parse_number("°", "°"));
+}
+
+// 1 in = 25.4 mm, 1 thou = a thousandth of it.
+TEST_CASE("a typed length may have its unit after it, whichever the screen shows") {
+  for (const Units shown : {Units::mm, Units::thou}) {
+    for (const char* text : {"3 thou", "3thou", "3 th", "0.003in", "0.003 in", "0,003 inch", "0.003\"", "0.0762mm"}) {
+      INFO(text);
+      const auto mm = parse_length_mm(text, shown);
+      REQUIRE(mm);
+      CHECK_THAT(*mm, WithinAbs(0.0762, 1e-12));
+    }
+    CHECK_FALSE(parse_length_mm("mm", shown));
+    CHECK_FALSE(parse_length_mm("3 thou thou", shown));
+    CHECK_FALSE(parse_length_mm("3 mm in", shown));
+    CHECK_FALSE(parse_length_mm("3°", shown));
+    CHECK_FALSE(parse_length_mm("near", shown));
+  }
+  CHECK(parse_length_mm("0.08", Units::mm) == 0.08);
+  CHECK_THAT(*parse_length_mm("3", Units::thou), WithinAbs(0.0762, 1e-12));
+  CHECK_THAT(*parse_length_mm("\u22121.5 mm", Units::thou), WithinAbs(-1.5, 1e-12));
 }

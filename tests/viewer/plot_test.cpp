@@ -76,8 +76,8 @@ TEST_CASE("a lobe's curve begins and ends on its base circle and reaches its lif
 TEST_CASE("the band against phase stands on the least clearance, as wide there as its uncertainty says") {
   const Workbench bench = demo();
   const Target& target = bench.build().target;
-  const ClearanceDetail& detail = bench.planned().detail(target);
-  const std::array<PhaseBand, 2>& bands = bench.planned().bands(target);
+  const ClearanceDetail& detail = bench.planned().detail();
+  const std::array<PhaseBand, 2>& bands = bench.planned().bands();
   for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
     const PhaseBand& band = bands[static_cast<std::size_t>(kind)];
     REQUIRE(band.extra_deg.size() == 41);
@@ -100,7 +100,7 @@ TEST_CASE("the band against phase stands on the least clearance, as wide there a
 
 TEST_CASE("without lash the valves stand nearer") {
   const Workbench bench = demo();
-  const ClearanceDetail& detail = bench.planned().detail(bench.build().target);
+  const ClearanceDetail& detail = bench.planned().detail();
   // Upright valves over a flat crown: by the lash, as long as they are nearest while open.
   CHECK_THAT(bench.planned().clearances.inlet->least_mm - detail.no_lash.inlet->least_mm,
              WithinAbs(bench.engine().camshafts[0].inlet->lash_mm, 0.02));
@@ -108,7 +108,7 @@ TEST_CASE("without lash the valves stand nearer") {
 
 TEST_CASE("the piston on the valves' scale goes as the crank makes it go") {
   const Workbench bench = demo();
-  const std::vector<float> reach = piston_reach_mm(bench.planned().curves, ValveKind::inlet);
+  const std::vector<float>& reach = bench.planned().curves.piston_reach_mm[0];
   REQUIRE(reach.size() == 721);
   // An upright valve over a flat crown: what the piston drops, the valve may open further.
   for (const std::size_t deg : {6U, 30U, 360U, 388U, 700U})
@@ -118,8 +118,8 @@ TEST_CASE("the piston on the valves' scale goes as the crank makes it go") {
 
 TEST_CASE("what the clearance panel alone needs is worked out once, when asked for") {
   const Workbench bench = demo();
-  const ClearanceDetail* first = &bench.planned().detail(bench.build().target);
-  CHECK(&bench.planned().detail(bench.build().target) == first);
-  const std::array<PhaseBand, 2>* bands = &bench.planned().bands(bench.build().target);
-  CHECK(&bench.planned().bands(bench.build().target) == bands);
+  const ClearanceDetail* first = &bench.planned().detail();
+  CHECK(&bench.planned().detail() == first);
+  const std::array<PhaseBand, 2>* bands = &bench.planned().bands();
+  CHECK(&bench.planned().bands() == bands);
 }

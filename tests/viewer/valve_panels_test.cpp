@@ -5,6 +5,7 @@
 
 #include "support/catch.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 using namespace phasewright;
@@ -123,7 +124,7 @@ TEST_CASE("readings are added where the crank stands, told to be for either valv
   const std::size_t before = readings(driver).size();
   driver.click("reading.add"); // nothing has been measured yet
   CHECK(readings(driver).size() == before);
-  driver.drag("strip", 0.5f, 10.0f / 720.0f);
+  driver.drag("strip", 0.005f, 10.0f / 720.0f);
   driver.enter("reading.new.gap", "3.4");
   driver.click("reading.add");
   REQUIRE(readings(driver).size() == before + 1);
@@ -185,6 +186,152 @@ TEST_CASE("valves too near each other are said to be, first") {
   CHECK(driver.shows_in("side", "The valves come too near each other."));
   CHECK(driver.shows_in("side", "valve to valve"));
   CHECK(driver.bench().planned().safe == false);
+}
+
+TEST_CASE("over a limit by less than it may be out by is told from clear", "[doubt]") {
+  const Result<Opened> opened =
+      open_any(PHASEWRIGHT_MODELS "/marram-1420.toml", {}, Overrides{"target.min_clearance_inlet_mm=2.8"});
+  REQUIRE(opened.ok());
+  Driver driver(*opened);
+  driver.click("step.clearance");
+  CHECK(driver.bench().planned().safe == true);
+  CHECK(driver.bench().planned().doubtful());
+  CHECK(clearance_standing(driver.bench().planned()) == Verdict::warning);
+  CHECK(step_verdict(driver.bench(), Step::clearance) == Verdict::warning);
+  CHECK(driver.shows_in("side", "Too near to tell at the inlet valve"));
+  CHECK_FALSE(driver.shows_in("side", "Clear of the pistons"));
+  driver.keep("too-near-to-tell");
+}
+
+TEST_CASE("over a limit by more than it may be out by is clear", "[doubt]") {
+  const Result<Opened> opened = open_any(PHASEWRIGHT_MODELS "/marram-1420.toml");
+  REQUIRE(opened.ok());
+  Driver clear(*opened);
+  clear.click("step.clearance");
+  CHECK(clearance_standing(clear.bench().planned()) == Verdict::good);
+  CHECK(clear.shows_in("side", "Clear of the pistons"));
+}
+
+TEST_CASE("how far the camshaft may go is the lesser of now and worn") {
+  Driver driver;
+  driver.click("step.clearance");
+  driver.click("clearance.page.against phase");
+  const State& state = driver.bench().planned();
+  REQUIRE(state.model_worn);
+  const double limit_mm = axial_limit_mm(state.target, ValveKind::exhaust);
+  const ClearanceQuality now = state.model->quality(ValveKind::exhaust, limit_mm);
+  const ClearanceQuality worn = state.model_worn->quality(ValveKind::exhaust, limit_mm);
+  // A worn chain retards the camshaft, which takes from the exhaust valve's room that way.
+  REQUIRE(now.retard_to_limit_deg);
+  REQUIRE(worn.retard_to_limit_deg);
+  CHECK(std::fabs(*worn.retard_to_limit_deg) < std::fabs(*now.retard_to_limit_deg) - 0.1);
+  CHECK(driver.shows_in("side", deg_text(std::fabs(*worn.retard_to_limit_deg)) + " more retard"));
+  CHECK_FALSE(driver.shows_in("side", deg_text(std::fabs(*now.retard_to_limit_deg)) + " more retard"));
+  CHECK(driver.shows_in("side", "worn; no advance up to 60° reaches it"));
+}
+
+TEST_CASE("turned back no reading is added, and it is said why") {
+  Driver driver;
+  driver.click("step.clearance");
+  driver.click("clearance.page.readings");
+  driver.drag("strip", 0.005f, 10.0f / 720.0f);
+  driver.key(Key::left);
+  driver.settle();
+  const std::size_t before = readings(driver).size();
+  driver.enter("reading.new.gap", "3.4");
+  driver.click("reading.add");
+  driver.key(Key::a);
+  driver.settle();
+  CHECK(readings(driver).size() == before);
+  CHECK(driver.shows_in("side", "turned back: turn forward"));
+  CHECK(driver.view().reading.clearance_mm == 3.4); // what is typed in stays
+  for (int i = 0; i < 30 && driver.view().turning == Turning::backward; ++i) driver.key(Key::right);
+  driver.settle();
+  driver.click("reading.add");
+  CHECK(readings(driver).size() == before + 1);
+  CHECK(driver.view().reading.clearance_mm == 0.0);
+}
+
+TEST_CASE("where valve and piston are too far apart to be felt no reading is added") {
+  Driver driver;
+  driver.click("step.clearance");
+  driver.click("clearance.page.readings");
+  const std::size_t before = readings(driver).size();
+  driver.enter("reading.new.gap", "3.4");
+  driver.enter("reading.new.crank", "100");
+  CHECK(driver.shows_in("side", "too far to feel"));
+  driver.click("reading.add");
+  CHECK(readings(driver).size() == before);
+  driver.enter("reading.new.crank", "12");
+  CHECK_FALSE(driver.shows_in("side", "too far to feel"));
+  driver.click("reading.add");
+  CHECK(readings(driver).size() == before + 1);
+}
+
+TEST_CASE("readings that can hardly be right are cautioned against") {
+  Driver driver(Overrides{"measured.clearance=[{ valve = \"inlet\", crank_deg = 12, clearance_mm = 9.5 }]"});
+  driver.click("step.clearance");
+  CHECK(driver.bench().planned().model->fit(ValveKind::inlet).wild);
+  CHECK(driver.bench().planned().safe == true);
+  CHECK(driver.shows_in("side", "Clear, but by readings"));
+  CHECK(step_verdict(driver.bench(), Step::clearance) == Verdict::warning);
+  driver.click("clearance.page.readings");
+  CHECK(driver.shows_in("side", "The inlet readings can hardly be right."));
+  driver.keep("wild");
+}
+
+TEST_CASE("a gap may be typed in any unit of length") {
+  Driver driver;
+  driver.click("step.clearance");
+  driver.click("clearance.page.readings");
+  const auto typed_mm = [&](const char* text) {
+    driver.enter("reading.new.gap", text);
+    return driver.view().reading.clearance_mm;
+  };
+  CHECK_THAT(typed_mm("100 thou"), WithinAbs(2.54, 1e-9));
+  CHECK_THAT(typed_mm("0.1in"), WithinAbs(2.54, 1e-9));
+  CHECK_THAT(typed_mm("3"), WithinAbs(3.0, 1e-9));
+  driver.key(Key::u);
+  CHECK_THAT(typed_mm("120"), WithinAbs(3.048, 1e-9));
+  CHECK_THAT(typed_mm("3.55mm"), WithinAbs(3.55, 1e-9));
+  CHECK(driver.shows_in("side", "139.8 th")); // not 139.7638
+  CHECK_FALSE(driver.shows_in("side", "139.76"));
+  CHECK_THAT(typed_mm("50mm"), WithinAbs(50.0, 1e-9)); // the greatest there may be
+  CHECK_THAT(typed_mm("50.01mm"), WithinAbs(50.0, 1e-9));
+}
+
+TEST_CASE("the gaps stay in the picture when the camera is moved by hand, and turned back it is said where they went") {
+  Driver driver;
+  driver.click("step.clearance");
+  const auto gaps = [&] {
+    const auto& labels = driver.picture().scene().labels;
+    return std::ranges::any_of(labels, [](const Label& label) { return label.figure == "inlet to piston"; });
+  };
+  REQUIRE(gaps());
+  driver.wheel("scene", 1.0f);
+  CHECK_FALSE(driver.view().framed);
+  CHECK(gaps());
+  CHECK(driver.has("label.inlet valve"));
+  driver.drag("scene", 0.3f, 0.33f, 0.6f, 0.6f);
+  CHECK(gaps());
+  driver.key(Key::left);
+  driver.settle();
+  CHECK_FALSE(gaps());
+  CHECK(driver.shows_in("scene", "read gaps"));
+  driver.click("view.end");
+  CHECK_FALSE(driver.shows_in("scene", "read gaps"));
+}
+
+TEST_CASE("the crank is turned forward to where a gap is least") {
+  Driver driver;
+  driver.click("step.clearance");
+  driver.key(Key::left);
+  driver.click("least.go.inlet");
+  CHECK(driver.view().turning == Turning::forward);
+  CHECK_THAT(std::remainder(driver.view().crank_deg -
+                                least_of(driver.bench().planned().clearances, ValveKind::inlet)->at_crank_deg,
+                            720.0),
+             WithinAbs(0.0, 1e-6));
 }
 
 TEST_CASE("turned back, the strip says whose curves it shows") {
