@@ -18,7 +18,7 @@ struct SceneColours {
   std::array<glm::u8vec4, material_count>
       finish;                    // turned on a lathe, light of its own, share of the radius inside a ring (0 = none)
   glm::vec3 ring;                // of round marks; as light
-  std::array<glm::vec3, 6> tone; // as shown; by Tone
+  std::array<glm::vec3, 7> tone; // as shown; by Tone
   glm::vec3 backdrop_middle;     // as shown
   glm::vec3 backdrop_edge;
   glm::vec3 sky; // light

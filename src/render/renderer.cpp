@@ -184,12 +184,16 @@ struct Renderer::Impl {
     glDisable(GL_BLEND);
   }
 
-  void draw_strokes(const Frame& frame) const {
-    if (strokes.empty()) return;
+  void set_stroke(const Frame& frame) const {
     stroke.use();
     set_matrix(stroke.uniform("to_clip"), frame.to_clip);
     glUniform2f(stroke.uniform("half_size_px"), static_cast<float>(frame.size.width_px) / 2.0f,
                 static_cast<float>(frame.size.height_px) / 2.0f);
+  }
+
+  void draw_strokes(const Frame& frame) const {
+    if (strokes.empty()) return;
+    set_stroke(frame);
     glDisable(GL_CULL_FACE);
     glEnable(GL_BLEND);
     glDepthMask(GL_FALSE);
@@ -209,11 +213,25 @@ struct Renderer::Impl {
     glEnable(GL_CULL_FACE);
   }
 
+  // After all else, whatever stands before them.
+  void draw_strokes_on_top(const Frame& frame) const {
+    if (strokes_on_top.empty()) return;
+    set_stroke(frame);
+    glDisable(GL_DEPTH_TEST);
+    glDisable(GL_CULL_FACE);
+    glEnable(GL_BLEND);
+    glUniform1f(stroke.uniform("fade"), 1.0f);
+    strokes_on_top.draw();
+    glDisable(GL_BLEND);
+    glEnable(GL_CULL_FACE);
+    glEnable(GL_DEPTH_TEST);
+  }
+
   gl::Program plain_surface, soft_surface, vertex_lit_surface, ghost_surface, part, backdrop, stroke;
   gl::VertexArray no_vertices;
   gl::Geometry geometry;
   gl::Placed solids, ghosts, picked;
-  gl::Strokes strokes;
+  gl::Strokes strokes, strokes_on_top;
   gl::Target target;
   gl::ShadowMap shadow_map;
   gl::PartTarget part_target;
@@ -248,7 +266,9 @@ void Renderer::draw(const Scene& scene, const Camera& camera, Theme theme, Rende
   impl_->target.prepare(size, smooth ? impl_->samples : 0);
   impl_->place(scene, frame, impl_->solids, false);
   impl_->place(scene, frame, impl_->ghosts, true);
-  impl_->strokes.place(scene.strokes, frame.eye_mm, size.height_px / camera.height_mm, frame.colours);
+  const double px_per_mm = size.height_px / camera.height_mm;
+  impl_->strokes.place(scene.strokes, false, frame.eye_mm, px_per_mm, frame.colours);
+  impl_->strokes_on_top.place(scene.strokes, true, frame.eye_mm, px_per_mm, frame.colours);
   impl_->shadow_map.update(scene, impl_->geometry, frame.full ? 1024 : 512);
   impl_->target.bind();
   glClear(GL_DEPTH_BUFFER_BIT);
@@ -256,6 +276,7 @@ void Renderer::draw(const Scene& scene, const Camera& camera, Theme theme, Rende
   impl_->draw_backdrop(frame);
   impl_->draw_strokes(frame);
   impl_->draw_ghosts(frame);
+  impl_->draw_strokes_on_top(frame);
   impl_->target.resolve();
 }
 

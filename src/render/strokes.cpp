@@ -44,10 +44,11 @@ Strokes::Strokes() : vertex_array_(make_vertex_array()), vertices_(make_buffer()
   glBindVertexArray(0);
 }
 
-void Strokes::place(const std::vector<Stroke>& strokes, glm::dvec3 eye_mm, double px_per_mm,
+void Strokes::place(const std::vector<Stroke>& strokes, bool on_top, glm::dvec3 eye_mm, double px_per_mm,
                     const SceneColours& colours) {
   std::vector<StrokeVertex> vertices;
   for (const Stroke& stroke : strokes) {
+    if (stroke.on_top != on_top) continue;
     double along_px = 0.0;
     const bool broken = stroke.style != StrokeStyle::solid;
     for (std::size_t i = 1; i < stroke.points_mm.size(); ++i) {

@@ -12,8 +12,10 @@ namespace phasewright::gl {
 class Strokes {
 public:
   Strokes();
-  // `px_per_mm`: at the distance of what is looked at; dashes are measured by it.
-  void place(const std::vector<Stroke>& strokes, glm::dvec3 eye_mm, double px_per_mm, const SceneColours& colours);
+  // Those that are on top, or those that are not. `px_per_mm`: at the distance of what is looked at; dashes are
+  // measured by it.
+  void place(const std::vector<Stroke>& strokes, bool on_top, glm::dvec3 eye_mm, double px_per_mm,
+             const SceneColours& colours);
   void draw() const;
   [[nodiscard]] bool empty() const { return count_ == 0; }
 

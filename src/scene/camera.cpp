@@ -2,12 +2,14 @@
 
 #include "geometry/angle.hpp"
 
+#include <glm/common.hpp>
 #include <glm/geometric.hpp>
 #include <glm/vec4.hpp>
 
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <vector>
 
 namespace phasewright {
 
@@ -180,16 +182,46 @@ Camera frame_box(const Box& box, Camera as, glm::dvec2 size_px, double margin_px
   return frame_points(corners, as, size_px, margin_px);
 }
 
+namespace {
+
+// The drive as large as the whole engine about it leaves it, but not under this share of what it could be.
+constexpr double least_drive_share = 0.58;
+
+Camera frame_end(const SceneModel& model, Camera as, glm::dvec2 size_px, double margin_px) {
+  const Camera drive = frame_box(model.drive_box(), as, size_px, margin_px);
+  Camera whole = frame_points(model.whole_points(), as, size_px, margin_px);
+  const double most_mm = drive.height_mm / least_drive_share;
+  if (whole.height_mm <= most_mm) return whole;
+  // On the way from the one to the other, so that all of the drive stays within.
+  const double share = (most_mm - drive.height_mm) / (whole.height_mm - drive.height_mm);
+  whole.target_mm = glm::mix(drive.target_mm, whole.target_mm, share);
+  whole.height_mm = most_mm;
+  return whole;
+}
+
+// The drive edge on with all that stands above and below it; the cylinders behind run out of the picture.
+Camera frame_side(const SceneModel& model, Camera as, glm::dvec2 size_px, double margin_px) {
+  const Box drive = model.drive_box();
+  std::vector<glm::dvec3> points = model.whole_points();
+  for (glm::dvec3& point : points) point.z = std::clamp(point.z, drive.low_mm.z, drive.high_mm.z);
+  for (const double x_mm : {drive.low_mm.x, drive.high_mm.x}) // the nearest of it, which perspective shows largest
+    for (const double y_mm : {drive.low_mm.y, drive.high_mm.y})
+      for (const double z_mm : {drive.low_mm.z, drive.high_mm.z}) points.emplace_back(x_mm, y_mm, z_mm);
+  return frame_points(points, as, size_px, margin_px);
+}
+
+} // namespace
+
 Camera frame_view(const SceneModel& model, NamedView view, glm::dvec2 size_px, double margin_px, const CloseUp& of) {
   Camera camera;
   switch (view) {
   case NamedView::end:
     camera.field_deg = 12.0;
-    return frame_box(model.drive_box(), camera, size_px, margin_px);
+    return frame_end(model, camera, size_px, margin_px);
   case NamedView::side:
     camera.yaw_deg = 90.0;
     camera.field_deg = 12.0;
-    return frame_box(model.drive_box(), camera, size_px, margin_px);
+    return frame_side(model, camera, size_px, margin_px);
   case NamedView::key:
     camera.yaw_deg = 10.0;
     camera.pitch_deg = 8.0;

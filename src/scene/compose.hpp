@@ -55,8 +55,10 @@ inline constexpr double same_deg = 0.01;
 [[nodiscard]] std::string stage_words(const SceneLayout& layout, std::size_t loop);
 
 void add_drive(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
-void add_chain(const SceneLayout& layout, const Posed& shown, std::size_t loop, Scene& scene);
-void add_rails(const SceneLayout& layout, const Posed& shown, std::size_t loop, Scene& scene);
+void add_chain(const SceneLayout& layout, const Posed& shown, std::size_t loop, const SceneOptions& options,
+               Scene& scene);
+void add_rails(const SceneLayout& layout, const Posed& shown, std::size_t loop, const SceneOptions& options,
+               Scene& scene);
 void add_drive_ghost(const SceneLayout& layout, const Posed& present, const Differences& differ, Scene& scene);
 void add_crank(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
 void add_valves(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
@@ -72,6 +74,9 @@ void add_labels(const SceneLayout& layout, const Posed& shown, const SceneOption
 
 // For each valve whose gap the options give: its figure, and a dimension line where it is drawn.
 void add_gaps(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
+// For each ghost of a valve whose gap is under its limit: its head's outline, and the figure.
+void add_gap_ghosts(const SceneLayout& layout, const Posed& present, const Differences& differ,
+                    const SceneOptions& options, Scene& scene);
 
 [[nodiscard]] int cylinder_shown(const Engine& engine, const SceneOptions& options);
 [[nodiscard]] const ValvePose* find_pose(const Pose& pose, ValveKind kind, int cylinder);
@@ -87,6 +92,8 @@ std::size_t add_part(Scene& scene, std::string name, std::vector<std::string> fi
 void add_instance(Scene& scene, std::size_t mesh, std::size_t part, Material material, const glm::dmat4& placement,
                   bool ghost = false);
 
+// A length as the options have it written.
+[[nodiscard]] std::string length_words(const SceneOptions& options, double mm);
 // "12 o'clock", "half past 1": the nearest half hour of a clock angle.
 [[nodiscard]] std::string clock_words(double clock_deg);
 

@@ -12,13 +12,13 @@ namespace phasewright {
 
 namespace {
 
-std::vector<std::string> strand_figures(const StrandPose& strand, const LoopPose& loop) {
-  std::vector<std::string> figures{fmt::format("{} links", strand.links), fmt::format("{:.2f} mm", strand.span_mm)};
+std::vector<std::string> strand_figures(const StrandPose& strand, const LoopPose& loop, const SceneOptions& options) {
+  std::vector<std::string> figures{fmt::format("{} links", strand.links), length_words(options, strand.span_mm)};
   if (strand.state == StrandState::slack) {
-    figures.push_back(fmt::format("{:.2f} mm slack", strand.slack_mm));
-    figures.push_back(fmt::format("bows {:.1f} mm", strand.bow_mm));
+    figures.push_back(length_words(options, strand.slack_mm) + " slack");
+    figures.push_back("bows " + length_words(options, strand.bow_mm));
   } else if (strand.state == StrandState::tensioned && loop.tensioner) {
-    figures.push_back(fmt::format("tensioner's travel {:.2f} mm", loop.tensioner->travel_mm));
+    figures.push_back("tensioner's travel " + length_words(options, loop.tensioner->travel_mm));
   }
   return figures;
 }
@@ -50,10 +50,12 @@ struct LinkPart {
   bool taut;
 };
 
-std::vector<LinkPart> link_parts(const SceneLayout& layout, const Posed& posed, std::size_t loop, Scene& scene) {
+std::vector<LinkPart> link_parts(const SceneLayout& layout, const Posed& posed, std::size_t loop,
+                                 const SceneOptions& options, Scene& scene) {
   const Chain& size = posed.mechanism.engine().loops[loop].chain;
   const std::vector<Sprocket>& sprockets = posed.mechanism.engine().loops[loop].sprockets;
   const LoopPose& pose = posed.pose.drive.loops[loop];
+  // The pitch as standards and catalogues have it, whatever lengths are written in.
   std::vector<std::string> figures{fmt::format("{} links of {:.3f} mm", size.links, size.pitch_mm)};
   if (posed.mechanism.fitted().elongation_percent != 0.0)
     figures.push_back(fmt::format("worn {:.2f} %", posed.mechanism.fitted().elongation_percent));
@@ -65,7 +67,7 @@ std::vector<LinkPart> link_parts(const SceneLayout& layout, const Posed& posed, 
     std::string name = fmt::format("{} strand", to_word(strand.state));
     if (pose.strands.size() > 2 || layout.loops.size() > 1)
       name += fmt::format(", {} to {}", sprockets[strand.from].name, sprockets[strand.to].name);
-    const std::size_t part = add_part(scene, std::move(name), strand_figures(strand, pose));
+    const std::size_t part = add_part(scene, std::move(name), strand_figures(strand, pose, options));
     for (int k = 0; k < strand.links; ++k)
       parts[(strand.first_pin + static_cast<std::size_t>(k)) % count] = {part, strand.state == StrandState::taut};
   }
@@ -74,11 +76,12 @@ std::vector<LinkPart> link_parts(const SceneLayout& layout, const Posed& posed, 
 
 } // namespace
 
-void add_chain(const SceneLayout& layout, const Posed& posed, std::size_t loop, Scene& scene) {
+void add_chain(const SceneLayout& layout, const Posed& posed, std::size_t loop, const SceneOptions& options,
+               Scene& scene) {
   const LoopPose& pose = posed.pose.drive.loops[loop];
   const ChainLayout& chain = layout.loops[loop].chain;
   const double z_mm = layout.loops[loop].z_mm;
-  const std::vector<LinkPart> parts = link_parts(layout, posed, loop, scene);
+  const std::vector<LinkPart> parts = link_parts(layout, posed, loop, options, scene);
   const std::size_t count = pose.pins_mm.size();
   for (std::size_t i = 0; i < count; ++i) {
     const glm::dvec2 pin = pose.pins_mm[i];
@@ -105,20 +108,21 @@ void add_chain(const SceneLayout& layout, const Posed& posed, std::size_t loop, 
     scene.strokes.push_back(strand_line(strand, pose, layout.loops[loop], aside_mm));
 }
 
-void add_rails(const SceneLayout& layout, const Posed& shown, std::size_t loop, Scene& scene) {
+void add_rails(const SceneLayout& layout, const Posed& shown, std::size_t loop, const SceneOptions& options,
+               Scene& scene) {
   const Loop& stated = shown.mechanism.engine().loops[loop];
   const LoopLayout& at = layout.loops[loop];
   const LoopPose& pose = shown.pose.drive.loops[loop];
   std::vector<std::string> travel;
   if (pose.tensioner)
-    travel = {fmt::format("travel {:.2f} mm", pose.tensioner->travel_mm),
-              fmt::format("{:.2f} mm left", pose.tensioner->travel_left_mm)};
+    travel = {"travel " + length_words(options, pose.tensioner->travel_mm),
+              length_words(options, pose.tensioner->travel_left_mm) + " left"};
   for (std::size_t i = 0; i < at.rails.size() && i < pose.arcs.size(); ++i) {
     const RailLayout& rail = at.rails[i];
     const ArcPose& arc = pose.arcs[i];
     const bool shoe = i >= stated.guides.size();
     const Guide& guide = shoe ? stated.tensioner->shoe : stated.guides[i];
-    std::vector<std::string> figures{fmt::format("face of radius {:.1f} mm", rail.radius_mm),
+    std::vector<std::string> figures{"face of radius " + length_words(options, rail.radius_mm),
                                      arc.bears ? "the chain bears on it" : "the chain passes clear of it"};
     if (shoe) figures.insert(figures.begin(), travel.begin(), travel.end());
     const std::size_t part = add_part(

@@ -60,12 +60,12 @@ void add_key(const Drawn& one, std::size_t part, double forward_mm, bool ghost, 
                on_axis(one.state, one.state.key.drawn_hub_clock_deg, forward_mm), ghost);
 }
 
-void add_disc(const Drawn& one, Scene& scene) {
+void add_disc(const Drawn& one, const SceneOptions& options, Scene& scene) {
   const SprocketLayout& layout = one.layout;
   const std::size_t part = add_part(scene, fmt::format("{} sprocket", one.stated.name),
                                     {fmt::format("{} teeth", one.stated.teeth),
-                                     fmt::format("pitch circle {:.2f} mm", 2.0 * layout.form.pitch_radius_mm),
-                                     fmt::format("tooth width {:.2f} mm", layout.form.width_mm)});
+                                     "pitch circle " + length_words(options, 2.0 * layout.form.pitch_radius_mm),
+                                     "tooth width " + length_words(options, layout.form.width_mm)});
   if (one.stated.wrap == Wrap::outside) scene.parts[part].figures.emplace_back("on the chain's back");
   add_instance(scene, layout.disc, part, Material::sprocket_steel, on_axis(one.state, one.state.mark_clock_deg));
   add_instance(scene, layout.ring, part, Material::sprocket_steel,
@@ -88,7 +88,7 @@ void add_shaft(const Drawn& one, const SceneOptions& options, Scene& scene) {
                  Material::spring, placement);
     return;
   }
-  std::vector<std::string> figures{fmt::format("{:.1f} mm at the sprocket", 2.0 * layout.bore_radius_mm)};
+  std::vector<std::string> figures{length_words(options, 2.0 * layout.bore_radius_mm) + " at the sprocket"};
   if (layout.keyed) figures.emplace_back("drawn cut off at its key");
   const std::size_t shaft = add_part(scene, fmt::format("{} shaft", one.stated.name), std::move(figures));
   add_instance(scene, layout.nose, shaft, Material::shaft_steel, placement);
@@ -121,13 +121,13 @@ void add_drive(const SceneLayout& layout, const Posed& shown, const SceneOptions
   bool stepped = false;
   each_sprocket(layout, [&](SprocketPlace place) {
     const Drawn one = drawn(layout, shown, place);
-    add_disc(one, scene);
+    add_disc(one, options, scene);
     add_shaft(one, options, scene);
     stepped = stepped || !one.step_is.empty();
   });
   for (std::size_t l = 0; l < layout.loops.size(); ++l) {
-    add_chain(layout, shown, l, scene);
-    add_rails(layout, shown, l, scene);
+    add_chain(layout, shown, l, options, scene);
+    add_rails(layout, shown, l, options, scene);
   }
   const double times = std::clamp(options.magnify_key_step, 1.0, 10.0);
   if (times > 1.0 && stepped) scene.confessions.push_back(fmt::format("key step shown ×{:.3g}", times));

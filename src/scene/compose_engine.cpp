@@ -73,9 +73,9 @@ void add_crank(const SceneLayout& layout, const Posed& shown, const SceneOptions
   const Block& block = engine.block;
   const CylinderLayout& cylinder = layout.cylinder;
   const SliderCrank& crank = shown.mechanism.slider_crank();
-  const std::size_t shaft = add_part(
-      scene, "crankshaft",
-      {fmt::format("stroke {:.2f} mm", block.stroke_mm), fmt::format("crank at {:.1f}°", wrap_720(options.crank_deg))});
+  const std::size_t shaft = add_part(scene, "crankshaft",
+                                     {"stroke " + length_words(options, block.stroke_mm),
+                                      fmt::format("crank at {:.1f}°", wrap_720(options.crank_deg))});
   add_instance(scene, cylinder.crankshaft, shaft, Material::shaft_steel, glm::dmat4(1.0));
   const auto throw_deg = [&](int number) { // from the cylinder's axis, as a clock angle
     return layout.running_sign * (options.crank_deg - cylinder_delay_deg(block, number) + crank.throw_at_tdc_deg());
@@ -93,12 +93,12 @@ void add_crank(const SceneLayout& layout, const Posed& shown, const SceneOptions
   const glm::dvec2 crankpin = crank.throw_mm() * glm::dvec2{sin_deg(clock_deg), cos_deg(clock_deg)};
   const std::size_t piston =
       add_part(scene, fmt::format("piston No. {}", number),
-               {fmt::format("{:.2f} mm below TDC", drop_mm), fmt::format("bore {:.2f} mm", block.bore_mm)});
+               {length_words(options, drop_mm) + " below TDC", "bore " + length_words(options, block.bore_mm)});
   const glm::dmat4 at_gudgeon = layout.engine_frame * along({0, 1}, {0.0, gudgeon.y}, z_mm);
   add_instance(scene, cylinder.piston, piston, Material::alloy, at_gudgeon);
   add_instance(scene, cylinder.rings, piston, Material::shaft_steel, at_gudgeon);
   const std::size_t rod =
-      add_part(scene, fmt::format("rod No. {}", number), {fmt::format("{:.2f} mm between centres", block.rod_mm)});
+      add_part(scene, fmt::format("rod No. {}", number), {length_words(options, block.rod_mm) + " between centres"});
   add_instance(scene, cylinder.rod, rod, Material::shaft_steel,
                layout.engine_frame * turned_at(clock_of(gudgeon - crankpin), crankpin, z_mm));
   add_instance(scene, cylinder.gudgeon, rod, Material::shaft_steel,

@@ -23,6 +23,7 @@ struct Shown {
   const ValvePose& pose;
   double z_mm;             // of the valve
   glm::dvec2 cam_shift_mm; // how far the centres as fitted have moved its camshaft, in the engine's frame
+  const SceneOptions& options;
 
   [[nodiscard]] glm::dmat4 along_mm(glm::dvec2 direction, glm::dvec2 at_mm) const {
     return layout.engine_frame * along(direction, at_mm, z_mm);
@@ -53,15 +54,16 @@ void add_poppet(const Shown& shown, std::size_t part, bool ghost, Scene& scene) 
                shown.along_mm(valve.axis, valve.head_mm - shown.pose.lift_mm * valve.axis), ghost);
 }
 
-std::string lift_words(double lift_mm) {
-  return fmt::format("lift {:.2f} mm", lift_mm);
+std::string lift_words(const SceneOptions& options, double lift_mm) {
+  return "lift " + length_words(options, lift_mm);
 }
 
 // A bead where lobe and follower touch.
 void add_contact(const Shown& shown, const LobeContact& contact, Scene& scene) {
-  const std::size_t part = add_part(scene, fmt::format("{} lobe's contact", to_word(shown.valve.kind)),
-                                    {fmt::format("{:.2f} mm from the middle", std::fabs(contact.in_follower_mm.x)),
-                                     fmt::format("contour's radius {:.1f} mm", contact.curvature_mm)});
+  const std::size_t part =
+      add_part(scene, fmt::format("{} lobe's contact", to_word(shown.valve.kind)),
+               {length_words(shown.options, std::fabs(contact.in_follower_mm.x)) + " from the middle",
+                "contour's radius " + length_words(shown.options, contact.curvature_mm)});
   add_instance(scene, shown.valve.contact, part, Material::mark,
                shown.turned(0.0, shown.valve.from_follower(contact.in_follower_mm)));
 }
@@ -77,7 +79,8 @@ glm::dvec2 face_mm(const Shown& shown) {
 void add_tappet(const Shown& shown, glm::dvec2 ball_mm, Scene& scene) {
   const ValveLayout& valve = shown.valve;
   const char* word = to_word(valve.kind);
-  const std::size_t follower = add_part(scene, fmt::format("{} tappet", word), {lift_words(shown.pose.tappet_mm)});
+  const std::size_t follower =
+      add_part(scene, fmt::format("{} tappet", word), {lift_words(shown.options, shown.pose.tappet_mm)});
   const glm::dvec2 low_mm = face_mm(shown) + valve.roller_radius_mm * valve.follow;
   add_instance(scene, valve.tappet, follower, Material::shaft_steel, shown.along_mm(valve.follow, low_mm));
   add_instance(scene, valve.roller, follower, Material::spring, shown.turned(0.0, low_mm));
@@ -134,10 +137,10 @@ void add_gear(const Shown& shown, const ValveMotion& motion, Scene& scene) {
     add_rocker(shown, motion, scene);
     break;
   case Train::bucket:
-    add_instance(
-        scene, shown.valve.tappet,
-        add_part(scene, fmt::format("{} bucket", to_word(shown.valve.kind)), {lift_words(shown.pose.tappet_mm)}),
-        Material::shaft_steel, shown.along_mm(shown.valve.follow, face_mm(shown)));
+    add_instance(scene, shown.valve.tappet,
+                 add_part(scene, fmt::format("{} bucket", to_word(shown.valve.kind)),
+                          {lift_words(shown.options, shown.pose.tappet_mm)}),
+                 Material::shaft_steel, shown.along_mm(shown.valve.follow, face_mm(shown)));
     break;
   case Train::finger:
     add_finger(shown, motion, contact, scene);
@@ -164,8 +167,9 @@ void add_spring(const Shown& shown, Scene& scene) {
 void add_valve(const Shown& shown, int cylinder, Scene& scene) {
   const ValveLayout& valve = shown.valve;
   const char* word = to_word(valve.kind);
-  const std::size_t part = add_part(scene, fmt::format("{} valve No. {}", word, cylinder),
-                                    {lift_words(shown.pose.lift_mm), fmt::format("lash {:.2f} mm", valve.lash_mm)});
+  const std::size_t part =
+      add_part(scene, fmt::format("{} valve No. {}", word, cylinder),
+               {lift_words(shown.options, shown.pose.lift_mm), "lash " + length_words(shown.options, valve.lash_mm)});
   add_poppet(shown, part, false, scene);
   add_spring(shown, scene);
   add_instance(scene, valve.seat, add_part(scene, fmt::format("{} seat and guide", word), {}), Material::cast,
@@ -191,15 +195,15 @@ void add_valves(const SceneLayout& layout, const Posed& shown, const SceneOption
   add_camshafts(layout, shown, scene);
   for (const ValveLayout& valve : layout.valves) {
     const std::size_t lobes = add_part(scene, fmt::format("{} lobes", to_word(valve.kind)),
-                                       {fmt::format("base circle {:.1f} mm", 2.0 * valve.base_radius_mm)});
+                                       {"base circle " + length_words(options, 2.0 * valve.base_radius_mm)});
     const glm::dvec2 shift_mm = moved_mm(layout, shown, valve);
     for (int other = 1; other <= engine.block.cylinders; ++other)
       if (const ValvePose* pose = find_pose(shown.pose, valve.kind, other))
-        add_lobe({layout, valve, *pose, layout.cylinder.middle_mm(other) + valve.z_mm, shift_mm},
+        add_lobe({layout, valve, *pose, layout.cylinder.middle_mm(other) + valve.z_mm, shift_mm, options},
                  other == number ? valve.lobe : valve.far_lobe, lobes, false, scene);
     const ValvePose* pose = find_pose(shown.pose, valve.kind, number);
     if (pose == nullptr) continue;
-    const Shown one{layout, valve, *pose, layout.cylinder.middle_mm(number) + valve.z_mm, {}};
+    const Shown one{layout, valve, *pose, layout.cylinder.middle_mm(number) + valve.z_mm, {}, options};
     if (const ValveMotion* motion = shown.mechanism.motion(valve.kind)) add_gear(one, *motion, scene);
     if (valve.has_valve) add_valve(one, number, scene);
   }
@@ -211,10 +215,11 @@ void add_valve_ghost(const SceneLayout& layout, const Posed& present, const Diff
   for (const ValveLayout& valve : layout.valves) {
     const ValvePose* pose = find_pose(present.pose, valve.kind, number);
     if (pose == nullptr || !differ.camshafts[valve.camshaft]) continue;
-    const std::size_t part =
-        add_part(scene, fmt::format("{} valve and lobe, present", to_word(valve.kind)), {lift_words(pose->lift_mm)});
-    const Shown one{layout, valve, *pose, layout.cylinder.middle_mm(number) + valve.z_mm,
-                    moved_mm(layout, present, valve)};
+    const std::size_t part = add_part(scene, fmt::format("{} valve and lobe, present", to_word(valve.kind)),
+                                      {lift_words(options, pose->lift_mm)});
+    const Shown one{
+        layout, valve, *pose, layout.cylinder.middle_mm(number) + valve.z_mm, moved_mm(layout, present, valve),
+        options};
     add_lobe(one, valve.far_lobe, part, true, scene);
     if (valve.has_valve) add_poppet(one, part, true, scene);
   }

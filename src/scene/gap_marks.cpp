@@ -1,4 +1,4 @@
-// Dimension lines between a valve's head and the piston's crown.
+// Dimension lines between a valve's head and the piston's crown, and what is hidden of a ghost in it.
 #include "geometry/angle.hpp"
 #include "scene/compose.hpp"
 
@@ -6,6 +6,7 @@
 #include <glm/geometric.hpp>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace phasewright {
@@ -78,7 +79,8 @@ public:
   Drawing(const Gap& gap, Scene& scene) : gap_(gap), scene_(scene) {}
 
   void line(glm::dvec3 a, glm::dvec3 b, Tone tone, float width_px) {
-    scene_.strokes.push_back({{gap_.world_mm(a), gap_.world_mm(b)}, tone, width_px, StrokeStyle::solid});
+    // The head, its pocket or the other valve would hide what is between them.
+    scene_.strokes.push_back({{gap_.world_mm(a), gap_.world_mm(b)}, tone, width_px, StrokeStyle::solid, true});
   }
   // With arrow heads, as far as they have room; `across` lies in the plane of the drawing.
   void dimension(glm::dvec3 a, glm::dvec3 b, glm::dvec3 across, Tone tone) {
@@ -98,14 +100,19 @@ private:
   Scene& scene_;
 };
 
-std::string length_words(const SceneOptions& options, double mm) {
-  if (options.length_words) return options.length_words(mm);
-  return (mm < 0.0 ? "\u2212" : "") + fmt::format("{:.2f} mm", std::fabs(mm));
+Tone tone_of(double figure_mm, double limit_mm, Tone when_clear) {
+  if (figure_mm < 0.0) return Tone::bad;
+  return figure_mm < limit_mm ? Tone::warning : when_clear;
 }
 
-Tone tone_of(const Gap& gap, double figure_mm, double limit_mm) {
-  if (figure_mm < limit_mm) return Tone::warning;
+Tone hue(const Gap& gap) {
   return gap.valve.kind == ValveKind::inlet ? Tone::inlet : Tone::exhaust;
+}
+
+// What is out of the ordinary about a figure, in words: a colour alone does not say it to everyone.
+std::string state_words(const SceneOptions& options, double figure_mm, double limit_mm) {
+  if (figure_mm < 0.0) return ": they meet";
+  return figure_mm < limit_mm ? ": under " + length_words(options, limit_mm) : "";
 }
 
 Label gap_label(const Gap& gap, const SceneOptions& options, bool sideways, glm::dvec3 at, double figure_mm,
@@ -116,8 +123,8 @@ Label gap_label(const Gap& gap, const SceneOptions& options, bool sideways, glm:
   label.anchor_mm = gap.world_mm(at);
   label.title = length_words(options, figure_mm);
   label.figure = fmt::format("{} {}", word, sideways ? "to its pocket's wall" : "to piston");
-  if (figure_mm < 0.0) label.figure += ": they meet";
-  label.tone = tone_of(gap, figure_mm, limit_mm);
+  label.figure += state_words(options, figure_mm, limit_mm);
+  label.tone = tone_of(figure_mm, limit_mm, hue(gap));
   label.rank = 0;
   return label;
 }
@@ -137,7 +144,7 @@ void add_axial(const Gap& gap, const SceneOptions& options, Scene& scene) {
   const glm::dvec2 out = outward(gap.layout, gap.valve);
   const Nearest nearest = nearest_on_face(gap, out);
   if (nearest.way_mm > 1e299) return;
-  const Tone tone = tone_of(gap, gap.figure.axial_mm, gap.figure.axial_limit_mm);
+  const Tone tone = tone_of(gap.figure.axial_mm, gap.figure.axial_limit_mm, hue(gap));
   Drawing drawing(gap, scene);
   // Out of the head's shadow, with a witness line from either end.
   const glm::dvec3 across = out.x * gap.right() + glm::dvec3{0.0, 0.0, out.y};
@@ -154,14 +161,24 @@ void add_axial(const Gap& gap, const SceneOptions& options, Scene& scene) {
       gap_label(gap, options, false, (high + low) / 2.0, gap.figure.axial_mm, gap.figure.axial_limit_mm));
 }
 
-// From the head's edge to its pocket's wall: as the piston drops from TDC the pocket goes to the side to which the
-// stem leans, and the wall comes nearer on the other.
+// From the head's middle to where its pocket's wall is nearest: as the piston drops from TDC the pocket goes to the
+// side to which the stem leans, and the wall comes nearer on the other. Where it is as near all round: to the side that
+// is seen, square with where the axial gap's line stands.
+glm::dvec3 toward_wall(const Gap& gap, double radial_mm) {
+  const double leans = gap.valve.axis.x;
+  constexpr double as_near_mm = 1e-3;
+  if (radial_mm < gap.valve.pocket_room_mm - as_near_mm && std::fabs(leans) > 1e-6)
+    return leans > 0.0 ? -gap.right() : gap.right();
+  if (outward(gap.layout, gap.valve).x != 0.0) return {0.0, 0.0, -1.0}; // see SceneModel::valve_view()
+  return gap.valve.cam_mm.x > 0.0 ? -gap.right() : gap.right();
+}
+
 void add_radial(const Gap& gap, const SceneOptions& options, Scene& scene) {
   const double radial_mm = *gap.figure.radial_mm;
-  const glm::dvec3 side = gap.valve.axis.x > 1e-6 ? -gap.right() : gap.right();
+  const glm::dvec3 side = toward_wall(gap, radial_mm);
   const glm::dvec3 edge = gap.head_mm() + gap.valve.head_radius_mm * side + 0.5 * gap.valve.margin_mm * gap.axis();
   const glm::dvec3 wall = edge + std::max(radial_mm, 0.0) * side;
-  const Tone tone = radial_mm < gap.figure.radial_limit_mm ? Tone::warning : Tone::ink;
+  const Tone tone = tone_of(radial_mm, gap.figure.radial_limit_mm, Tone::ink);
   Drawing(gap, scene).dimension(edge, wall, gap.axis(), tone);
   if (!options.labels) return;
   Label label = gap_label(gap, options, true, (edge + wall) / 2.0, radial_mm, gap.figure.radial_limit_mm);
@@ -169,25 +186,63 @@ void add_radial(const Gap& gap, const SceneOptions& options, Scene& scene) {
   scene.labels.push_back(std::move(label));
 }
 
+// The head's face and edge, and its stem's line, of a valve that stands in the piston.
+void add_outline(const Gap& gap, Tone tone, Scene& scene) {
+  constexpr int around = 48;
+  const auto stroke = [&](std::vector<glm::dvec3> points_mm, StrokeStyle style) {
+    for (glm::dvec3& point : points_mm) point = gap.world_mm(point);
+    scene.strokes.push_back({std::move(points_mm), tone, 1.8f, style, true});
+  };
+  for (const double up_mm : {0.0, gap.valve.margin_mm}) {
+    std::vector<glm::dvec3> ring;
+    for (int i = 0; i <= around; ++i)
+      ring.push_back(on_face_mm(gap, gap.valve.head_radius_mm * unit_vector(turn_rad * i / around)) +
+                     up_mm * gap.axis());
+    stroke(std::move(ring), StrokeStyle::dashed);
+  }
+  stroke({gap.head_mm(), gap.head_mm() + 1.5 * gap.valve.head_radius_mm * gap.axis()}, StrokeStyle::dashed);
+}
+
+// Calls `use(gap)` for each valve that has a figure small enough to be drawn.
+template <class Use>
+void each_gap(const SceneLayout& layout, const Posed& posed, const SceneOptions& options,
+              const std::array<std::optional<GapFigure>, 2>& figures, Use use) {
+  const Engine& engine = posed.mechanism.engine();
+  const int number = cylinder_shown(engine, options);
+  for (const ValveLayout& valve : layout.valves) {
+    const std::optional<GapFigure>& figure = figures[valve.kind == ValveKind::inlet ? 0 : 1];
+    const ValvePose* pose = find_pose(posed.pose, valve.kind, number);
+    if (!figure || pose == nullptr || !valve.has_valve || !(figure->axial_mm < greatest_gap_mm)) continue;
+    use(Gap{layout, valve, *figure, posed.pose.pistons[static_cast<std::size_t>(number - 1)].drop_mm, pose->lift_mm,
+            layout.cylinder.face_mm - engine.block.deck_mm, layout.cylinder.middle_mm(number)});
+  }
+}
+
 } // namespace
 
 void add_gaps(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene) {
-  const Engine& engine = shown.mechanism.engine();
-  const int number = cylinder_shown(engine, options);
-  for (const ValveLayout& valve : layout.valves) {
-    const std::optional<GapFigure>& figure = options.gaps[valve.kind == ValveKind::inlet ? 0 : 1];
-    const ValvePose* pose = find_pose(shown.pose, valve.kind, number);
-    if (!figure || pose == nullptr || !valve.has_valve || !(figure->axial_mm < greatest_gap_mm)) continue;
-    const Gap gap{layout,
-                  valve,
-                  *figure,
-                  shown.pose.pistons[static_cast<std::size_t>(number - 1)].drop_mm,
-                  pose->lift_mm,
-                  layout.cylinder.face_mm - engine.block.deck_mm,
-                  layout.cylinder.middle_mm(number)};
+  each_gap(layout, shown, options, options.gaps, [&](const Gap& gap) {
     add_axial(gap, options, scene);
-    if (figure->radial_mm) add_radial(gap, options, scene);
-  }
+    if (gap.figure.radial_mm) add_radial(gap, options, scene);
+  });
+}
+
+void add_gap_ghosts(const SceneLayout& layout, const Posed& present, const Differences& differ,
+                    const SceneOptions& options, Scene& scene) {
+  each_gap(layout, present, options, options.present_gaps, [&](const Gap& gap) {
+    const double axial_mm = gap.figure.axial_mm;
+    const double limit_mm = gap.figure.axial_limit_mm;
+    if (!differ.camshafts[gap.valve.camshaft] || !(axial_mm < limit_mm)) return;
+    const Tone tone = tone_of(axial_mm, limit_mm, hue(gap));
+    add_outline(gap, tone, scene);
+    if (!options.labels) return;
+    // On the head's free edge, out of the way of what stands on the valve shown.
+    const glm::dvec2 out = outward(gap.layout, gap.valve);
+    Label label = gap_label(gap, options, false, on_face_mm(gap, gap.valve.head_radius_mm * out), axial_mm, limit_mm);
+    label.key += " now";
+    label.title = "now: " + label.title;
+    scene.labels.push_back(std::move(label));
+  });
 }
 
 } // namespace phasewright

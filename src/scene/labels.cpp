@@ -45,19 +45,20 @@ void say_taut(const StrandPose& strand, const SceneOptions& options, bool counte
       wrap_720(options.crank_deg - count->from_crank_deg) <= count->to_crank_deg - count->from_crank_deg)
     label.figure = fmt::format("pins from mark to mark {}", count->pins);
   else
-    label.figure = fmt::format("{:.1f} mm", strand.span_mm);
+    label.figure = length_words(options, strand.span_mm);
   label.tone = Tone::accent;
 }
 
 // A tensioned strand says what its tensioner does where the shoe bears on it, else how long it is.
-void say_tensioned(const StrandPose& strand, const std::optional<TensionerPose>& tensioner, Label& label) {
+void say_tensioned(const StrandPose& strand, const std::optional<TensionerPose>& tensioner, const SceneOptions& options,
+                   Label& label) {
   if (tensioner) {
-    label.title = fmt::format("tensioned: travel {:.1f} mm", tensioner->travel_mm);
-    label.figure = fmt::format("{:.1f} mm left", tensioner->travel_left_mm);
+    label.title = "tensioned: travel " + length_words(options, tensioner->travel_mm);
+    label.figure = length_words(options, tensioner->travel_left_mm) + " left";
     if (tensioner->travel_left_mm < 0.0) label.tone = Tone::warning;
   } else {
     label.title = fmt::format("tensioned: {} links", strand.links);
-    label.figure = fmt::format("{:.1f} mm", strand.span_mm);
+    label.figure = length_words(options, strand.span_mm);
   }
 }
 
@@ -78,12 +79,12 @@ void add_strand_labels(const SceneLayout& layout, const Posed& shown, std::size_
       label.rank = enters_first ? 1 : 5;
       break;
     case StrandState::tensioned:
-      say_tensioned(strand, shoe == i ? pose.tensioner : std::nullopt, label);
+      say_tensioned(strand, shoe == i ? pose.tensioner : std::nullopt, options, label);
       label.rank = shoe == i ? 3 : 6;
       break;
     case StrandState::slack:
-      label.title = fmt::format("slack: {:.2f} mm", strand.slack_mm);
-      label.figure = fmt::format("bows {:.1f} mm", strand.bow_mm);
+      label.title = "slack: " + length_words(options, strand.slack_mm);
+      label.figure = "bows " + length_words(options, strand.bow_mm);
       label.rank = 3;
       break;
     }
@@ -92,6 +93,12 @@ void add_strand_labels(const SceneLayout& layout, const Posed& shown, std::size_
 }
 
 } // namespace
+
+std::string length_words(const SceneOptions& options, double mm) {
+  if (options.length_words) return options.length_words(mm);
+  const std::string figure = fmt::format("{:.2f} mm", std::fabs(mm));
+  return mm < 0.0 && figure != "0.00 mm" ? "\u2212" + figure : figure;
+}
 
 std::string clock_words(double clock_deg) {
   const int halves = static_cast<int>(std::lround(wrap_360(clock_deg) / 15.0)) % 24;

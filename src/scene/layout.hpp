@@ -179,10 +179,12 @@ struct ValveLayout {
   glm::dvec2 stem{};           // the same, but where it would miss what moves it: then toward that
   double head_radius_mm = 0;
   double margin_mm = 0;
-  double stem_mm = 0;        // face of the head to tip of the stem
+  double pocket_room_mm = 0;   // between the head's edge and its pocket's wall, about one middle
+  double seat_radius_mm = 0;   // outside of the seat ring
+  double stem_mm = 0;          // face of the head to tip of the stem
   double spring_radius_mm = 0; // over its wire
-  double spring_from_mm = 0; // along the stem, from the closed head's face
-  double spring_to_mm = 0;   // upper end when the valve is shut
+  double spring_from_mm = 0;   // along the stem, from the closed head's face
+  double spring_to_mm = 0;     // upper end when the valve is shut
   int coils = 0;
   double lash_mm = 0;
   std::optional<LeverLayout> lever;
@@ -201,6 +203,9 @@ struct ValveLayout {
   std::size_t coil = no_mesh;
 
   [[nodiscard]] bool overhead() const { return train != Train::pushrod; }
+  // The seat ring along the valve's axis, from the closed head's face.
+  [[nodiscard]] double seat_from_mm() const { return margin_mm; }
+  [[nodiscard]] double seat_to_mm() const { return margin_mm + 0.38 * head_radius_mm; }
   // A point of the follower's frame in the engine's.
   [[nodiscard]] glm::dvec2 from_follower(glm::dvec2 point_mm) const {
     return cam_mm + point_mm.x * follow_x + point_mm.y * follow;

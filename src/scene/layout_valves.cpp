@@ -212,6 +212,7 @@ ValveLayout lay_out_valve(const Engine& engine, SceneLayout& layout, std::size_t
   valve.axis = {sin_deg(size.inclination_deg), cos_deg(size.inclination_deg)};
   valve.head_radius_mm = size.head_mm / 2.0;
   valve.margin_mm = size.margin_mm;
+  valve.pocket_room_mm = size.pocket.radius_mm - valve.head_radius_mm;
   if (stated)
     if (Result<CrownGap> gap = CrownGap::make(engine, kind)) valve.gap = *std::move(gap);
   // Inlet and exhaust stems end at one height, over the larger head.
@@ -239,6 +240,45 @@ ValveLayout lay_out_valve(const Engine& engine, SceneLayout& layout, std::size_t
   return valve;
 }
 
+// A seat ring's outside, in the frame of layout.hpp with z from the cylinder's middle.
+std::vector<glm::dvec3> ring_outside(const ValveLayout& valve, double radius_mm) {
+  constexpr int around = 96;
+  std::vector<glm::dvec3> points;
+  for (const double up_mm : {valve.seat_from_mm(), valve.seat_to_mm()})
+    for (int i = 0; i < around; ++i) {
+      const glm::dvec2 out = radius_mm * unit_vector(turn_rad * i / around);
+      points.emplace_back(valve.head_mm + up_mm * valve.axis + out.x * right_of(valve.axis), valve.z_mm + out.y);
+    }
+  return points;
+}
+
+// Of a point, from a valve's line and along it.
+glm::dvec2 from_line_mm(const ValveLayout& valve, glm::dvec3 at) {
+  const glm::dvec2 away = glm::dvec2(at) - valve.head_mm;
+  return {length2({dot2(away, right_of(valve.axis)), at.z - valve.z_mm}), dot2(away, valve.axis)};
+}
+
+// How much of what lies outside a head its seat ring may take, so that rings neither run into each other nor past the
+// bore.
+void lay_out_seats(double bore_radius_mm, SceneLayout& layout) {
+  constexpr double widest_share = 0.12; // of the head's radius
+  constexpr double narrowest_mm = 0.3;
+  for (ValveLayout& valve : layout.valves) {
+    double room_mm = widest_share * valve.head_radius_mm;
+    for (const glm::dvec3 at : ring_outside(valve, valve.head_radius_mm)) {
+      room_mm = std::min(room_mm, 0.5 * (bore_radius_mm - length2({at.x, at.z})));
+      for (const ValveLayout& other : layout.valves) {
+        if (&other == &valve || !other.has_valve) continue;
+        const glm::dvec2 from_mm = from_line_mm(other, at);
+        const double beside_mm = 0.2 * other.head_radius_mm; // what is further along its line is not beside its ring
+        if (from_mm.y > other.seat_from_mm() - beside_mm && from_mm.y < other.seat_to_mm() + beside_mm)
+          room_mm = std::min(room_mm, 0.45 * (from_mm.x - other.head_radius_mm));
+      }
+    }
+    valve.seat_radius_mm = valve.head_radius_mm + std::max(room_mm, narrowest_mm);
+  }
+}
+
 } // namespace
 
 void lay_out_valves(const Engine& engine, SceneLayout& layout) {
@@ -246,6 +286,7 @@ void lay_out_valves(const Engine& engine, SceneLayout& layout) {
     if (engine.camshafts[i].inlet) layout.valves.push_back(lay_out_valve(engine, layout, i, ValveKind::inlet));
     if (engine.camshafts[i].exhaust) layout.valves.push_back(lay_out_valve(engine, layout, i, ValveKind::exhaust));
   }
+  lay_out_seats(engine.block.bore_mm / 2.0, layout);
 }
 
 } // namespace phasewright

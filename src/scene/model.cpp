@@ -115,7 +115,10 @@ void SceneModel::compose(const Mechanism& shown, const Mechanism* present, const
     const Posed was = pose_for_scene(*present, *layout_, options);
     const Differences differ = differences(posed, was, *layout_);
     add_drive_ghost(*layout_, was, differ, into);
-    if (differ.any_camshaft() && options.engine_parts) add_valve_ghost(*layout_, was, differ, options, into);
+    if (differ.any_camshaft() && options.engine_parts) {
+      add_valve_ghost(*layout_, was, differ, options, into);
+      add_gap_ghosts(*layout_, was, differ, options, into);
+    }
     for (std::size_t k = 0; k < differ.camshafts.size(); ++k)
       if (differ.camshafts[k]) add_phase_angle(*layout_, posed, was, k, options, into);
   }

@@ -37,10 +37,13 @@ struct SceneOptions {
   // Pins between the marks, when the caller has counted them for `shown`: the taut strand's label tells them while both
   // marks are in the chain, and else the strand's length.
   std::optional<MarkCount> pins_between_marks = std::nullopt;
-  // Of the cylinder shown, by ValveKind. Drawn up to `greatest_gap_mm`, and in the tone of a warning under its limit.
+  // Of the cylinder shown, by ValveKind. Drawn up to `greatest_gap_mm`; under its limit in words and in the tone of a
+  // warning, and in that of what is bad where they meet.
   // For the valve view; elsewhere they would be too small to see.
   std::array<std::optional<GapFigure>, 2> gaps{};
-  // How lengths are written beside gaps; millimetres when empty.
+  // The same of the present state. Its ghost may be hidden in the piston: where it is under a limit, that is written.
+  std::array<std::optional<GapFigure>, 2> present_gaps{};
+  // How lengths are written, beside gaps and everywhere else; millimetres when empty.
   std::function<std::string(double length_mm)> length_words = nullptr;
 };
 

@@ -55,7 +55,7 @@ struct Instance {
   glm::dmat4 placement{1.0};        // mesh to world; rotation and translation only
 };
 
-enum class Tone : std::uint8_t { quiet, accent, inlet, exhaust, warning, ink };
+enum class Tone : std::uint8_t { quiet, accent, inlet, exhaust, warning, ink, bad };
 enum class StrokeStyle : std::uint8_t { solid, dashed, dotted };
 
 struct Stroke {                     // a line drawn in the scene, constant width on the screen
@@ -63,6 +63,7 @@ struct Stroke {                     // a line drawn in the scene, constant width
   Tone tone = Tone::quiet;
   float width_px = 1.5f;
   StrokeStyle style = StrokeStyle::solid;
+  bool on_top = false; // seen through whatever stands before it
 };
 
 struct Label {                      // two rows on a thin line from its anchor

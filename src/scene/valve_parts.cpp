@@ -110,10 +110,10 @@ Mesh seat_and_guide(const ValveLayout& valve) {
   const double radius = valve.head_radius_mm;
   const double margin = valve.margin_mm;
   const double stem = stem_radius_mm(valve);
-  Mesh mesh = revolve({{radius + 0.1, margin},
-                       {1.12 * radius, margin},
-                       {1.12 * radius, margin + 0.38 * radius},
-                       {0.86 * radius, margin + 0.38 * radius},
+  Mesh mesh = revolve({{radius + 0.1, valve.seat_from_mm()},
+                       {valve.seat_radius_mm, valve.seat_from_mm()},
+                       {valve.seat_radius_mm, valve.seat_to_mm()},
+                       {0.86 * radius, valve.seat_to_mm()},
                        {0.86 * radius, margin + 0.15 * radius}},
                       48);
   const double low_mm = 0.22 * valve.stem_mm + 0.2 * radius;

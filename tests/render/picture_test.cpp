@@ -74,6 +74,11 @@ TEST_CASE("Each material has the colour it should have, by day and by night") {
       CHECK(std::abs(brightness(pixel(Material::key_steel)) - brightness(pixel(Material::shaft_steel))) > 50.0);
       CHECK((brightness(pixel(Material::key_steel)) < 100.0) == day);
       CHECK(std::abs(brightness(pixel(Material::chain_roller)) - brightness(pixel(Material::chain_plate))) > 30.0);
+      CHECK(std::abs(brightness(pixel(Material::chain_plate)) - brightness(pixel(Material::plate))) > 20.0);
+      // Nothing of the engine is lost in the ground; by day its shadow parts the plate from it.
+      const double ground = brightness(at(drawn(renderer, Scene{}, straight_on(), theme), 100, 100));
+      CHECK(std::abs(brightness(pixel(Material::cast)) - ground) > 60.0);
+      if (!day) CHECK(brightness(pixel(Material::plate)) > ground + 30.0);
     }
   });
 }

@@ -97,6 +97,30 @@ TEST_CASE("A stroke behind a part is faint, in front of it strong") {
   });
 }
 
+TEST_CASE("A stroke on top is strong behind a part and behind a ghost, and leaves the rest as it was") {
+  with_renderer([](Renderer& renderer) {
+    renderer.upload({box({-10, -10, -2}, {10, 10, 2})});
+    const Pixel full = full_colour(renderer);
+    for (const bool ghost : {false, true}) {
+      CAPTURE(ghost);
+      Scene scene = one_stroke({-40, 0, -10}, {40, 0, -10}, 5.0f);
+      scene.instances = {placed(0, Material::alloy, {0, 0, 0}, 0, ghost)};
+      const Image faint = drawn(renderer, scene);
+      scene.strokes[0].on_top = true;
+      const Image strong = drawn(renderer, scene);
+      CHECK(difference(at(strong, 100, 100), full) <= 2);
+      CHECK(difference(at(faint, 100, 100), full) > 20);
+      CHECK(at(strong, 100, 88) == at(faint, 100, 88));
+      scene.strokes.push_back(scene.strokes[0]); // a hidden one beside it is still faint
+      scene.strokes[1].on_top = false;
+      for (glm::dvec3& point : scene.strokes[1].points_mm) point.y = 6.0;
+      const Image both = drawn(renderer, scene);
+      CHECK(difference(at(both, 100, 100), full) <= 2);
+      CHECK(difference(at(both, 100, 88), full) > 20);
+    }
+  });
+}
+
 TEST_CASE("Strokes of one point or none are nothing") {
   with_renderer([](Renderer& renderer) {
     Scene scene;

@@ -146,6 +146,29 @@ TEST_CASE("a framed box lies inside the margins and touches two of them", "[came
   }
 }
 
+TEST_CASE("from the end the whole engine is in the picture, or the drive is small enough; from the side all its height",
+          "[camera]") {
+  for (const testing::NamedEngine& named : testing::engines()) {
+    INFO(named.name);
+    const SceneModel model(named.engine);
+    const Camera end = frame_view(model, NamedView::end, size_px);
+    const Camera side = frame_view(model, NamedView::side, size_px);
+    const Camera drive = frame_box(model.drive_box(), end, size_px);
+    CHECK(end.height_mm < 1.73 * drive.height_mm);
+    const bool limited = end.height_mm > 1.72 * drive.height_mm;
+    for (const glm::dvec3 point : model.whole_points()) {
+      const auto from_end = end.project(point, size_px);
+      REQUIRE(from_end.has_value());
+      const bool within = from_end->x > 0 && from_end->y > 0 && from_end->x < size_px.x && from_end->y < size_px.y;
+      CHECK((within || limited));
+      const auto from_side = side.project({point.x, point.y, model.drive_box().high_mm.z}, size_px);
+      REQUIRE(from_side.has_value());
+      CHECK(from_side->y > 23.9);
+      CHECK(from_side->y < size_px.y - 23.9);
+    }
+  }
+}
+
 TEST_CASE("named views hold what they are for", "[camera]") {
   for (const testing::NamedEngine& named : testing::engines()) {
     INFO(named.name);

@@ -204,7 +204,7 @@ TEST_CASE("labels say which strand is taut, and how many pins lie between the ma
   CHECK(find_label(past, "taut")->figure.ends_with(" mm"));
   const StrandPose& slack = pose.loops[0].strands[0];
   CHECK(find_label(scene, "slack")->title == fmt::format("slack: {:.2f} mm", slack.slack_mm));
-  CHECK(find_label(scene, "slack")->figure == fmt::format("bows {:.1f} mm", slack.bow_mm));
+  CHECK(find_label(scene, "slack")->figure == fmt::format("bows {:.2f} mm", slack.bow_mm));
   // Running clockwise the chain on the right moves down, into the crank: it is taut.
   CHECK(find_label(scene, "taut")->anchor_mm.x > 0.0);
   CHECK(find_label(scene, "slack")->anchor_mm.x < 0.0);

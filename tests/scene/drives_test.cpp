@@ -219,8 +219,8 @@ TEST_CASE("shoe and plunger go along the push with the travel; the body stays", 
     const Label* label = find_label(after, "tensioned: travel");
     REQUIRE(label != nullptr);
     const TensionerPose pose = *as_worn.drive().pose(0.0).loops[0].tensioner;
-    CHECK(label->title == fmt::format("tensioned: travel {:.1f} mm", pose.travel_mm));
-    CHECK(label->figure == fmt::format("{:.1f} mm left", pose.travel_left_mm));
+    CHECK(label->title == fmt::format("tensioned: travel {:.2f} mm", pose.travel_mm));
+    CHECK(label->figure == fmt::format("{:.2f} mm left", pose.travel_left_mm));
     const auto shoe =
         std::ranges::find_if(after.parts, [](const PartInfo& part) { return part.name.starts_with("tensioner shoe"); });
     REQUIRE(shoe != after.parts.end());

@@ -165,12 +165,14 @@ TEST_CASE("gaps are figured beside a dimension line as long as the gap drawn", "
         CHECK(label->title == fmt::format("{}{:.2f} mm", axial_mm < 0.0 ? "\u2212" : "", std::fabs(axial_mm)));
         const double limit_mm =
             kind == ValveKind::inlet ? default_min_clearance_inlet_mm : default_min_clearance_exhaust_mm;
-        CHECK((label->tone == Tone::warning) == (axial_mm < limit_mm));
+        const Tone clear = kind == ValveKind::inlet ? Tone::inlet : Tone::exhaust;
+        CHECK(label->tone == (axial_mm < 0.0 ? Tone::bad : axial_mm < limit_mm ? Tone::warning : clear));
         const auto line = std::ranges::find_if(scene.strokes, [&](const Stroke& stroke) {
           return stroke.points_mm.size() == 2 &&
                  glm::distance((stroke.points_mm[0] + stroke.points_mm[1]) / 2.0, label->anchor_mm) < 1e-6;
         });
         REQUIRE(line != scene.strokes.end());
+        CHECK(line->on_top); // whatever stands before it
         CHECK_THAT(glm::distance(line->points_mm[0], line->points_mm[1]), WithinAbs(std::max(axial_mm, 0.0), 0.03));
       }
     }
