@@ -16,6 +16,8 @@ namespace {
 struct Drawn {
   Image image;
   std::vector<std::string> confessions;
+  std::array<std::optional<GapFigure>, 2> gaps;         // of what is shown, by ValveKind, when they are drawn
+  std::array<std::optional<GapFigure>, 2> present_gaps; // of the ghost
 };
 
 struct States {
@@ -46,6 +48,13 @@ Result<States> states_of(const Context& context) {
   return States{*std::move(planned), *std::move(fitted)};
 }
 
+std::array<std::optional<GapFigure>, 2> gaps_of(const Context& context, const Mechanism& mechanism) {
+  const Build& build = context.opened.build;
+  const auto clearance = ClearanceModel::make(mechanism, build.measured, build.instruments);
+  if (!clearance) return {};
+  return gap_figures(*clearance, mechanism, build.target, context.options.crank_deg);
+}
+
 Result<Drawn> draw_drive(const Context& context) {
   const DrawOptions& draw = context.options.draw;
   Result<States> states = states_of(context);
@@ -55,9 +64,10 @@ Result<Drawn> draw_drive(const Context& context) {
   scene_options.crank_deg = context.options.crank_deg;
   scene_options.turning = context.options.turning;
   scene_options.magnify_key_step = draw.magnify;
-  if (parse_view(draw.from) == NamedView::valve && scene_options.turning == Turning::forward)
-    if (const auto clearance = ClearanceModel::make(states->shown, context.opened.build.measured))
-      scene_options.gaps = gap_figures(*clearance, states->shown, context.opened.build.target, scene_options.crank_deg);
+  if (parse_view(draw.from) == NamedView::valve && scene_options.turning == Turning::forward) {
+    scene_options.gaps = gaps_of(context, states->shown);
+    if (states->ghost) scene_options.present_gaps = gaps_of(context, *states->ghost);
+  }
   const Scene scene = model.compose(states->shown, states->ghost ? &*states->ghost : nullptr, scene_options);
 
   OffscreenContext offscreen;
@@ -68,19 +78,50 @@ Result<Drawn> draw_drive(const Context& context) {
   const NamedView from = parse_view(draw.from).value_or(NamedView::end);
   const Camera camera = frame_view(model, from, {size.width_px, size.height_px});
   renderer.draw(scene, camera, draw.night ? Theme::night : Theme::day, size, true);
-  return Drawn{renderer.read(), scene.confessions};
+  return Drawn{renderer.read(), scene.confessions, scene_options.gaps, scene_options.present_gaps};
 }
 
 Result<Drawn> draw_viewer(const Context& context) {
   Result<Image> image = render_viewer_picture(context.opened, viewer_options(context));
   if (!image) return image.problems();
-  return Drawn{*std::move(image), {}};
+  return Drawn{*std::move(image), {}, {}, {}};
 }
 
 const char* what_is_drawn(const DrawOptions& draw) {
   if (draw.window) return "the viewer";
   if (draw.plan) return "the drive as planned, and what is fitted as a ghost";
   return draw.reference ? "the maker's reference assembly" : "the drive as fitted";
+}
+
+// A gap that the picture has a line for, in figures.
+void say_gap(ValveKind kind, const char* to, double mm, double limit_mm, bool present, Answer& answer, Json& gaps) {
+  const char* word = mm < 0.0 ? "they meet" : mm < limit_mm ? "under its limit" : "clear";
+  answer.page += fmt::format("{}{} to {}: {} mm", present ? "as fitted, " : "", to_word(kind), to, fixed(mm, 2));
+  if (mm < 0.0)
+    answer.page += ", they meet";
+  else if (mm < limit_mm)
+    answer.page += fmt::format(", under {} mm", fixed(limit_mm, 2));
+  answer.page += "\n";
+  gaps.add(Json::object({{"valve", to_word(kind)},
+                         {"what", to},
+                         {"of", present ? "ghost" : "shown"},
+                         {"mm", mm},
+                         {"limit_mm", limit_mm},
+                         {"verdict", word}}));
+}
+
+Json say_gaps(const Drawn& drawn, Answer& answer) {
+  Json gaps = Json::array();
+  for (const bool present : {false, true})
+    for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
+      const auto& figures = present ? drawn.present_gaps : drawn.gaps;
+      const std::optional<GapFigure>& figure = figures[kind == ValveKind::inlet ? 0 : 1];
+      if (!figure || !(figure->axial_mm < greatest_gap_mm)) continue;
+      say_gap(kind, "piston", figure->axial_mm, figure->axial_limit_mm, present, answer, gaps);
+      if (figure->radial_mm)
+        say_gap(kind, "pocket wall", *figure->radial_mm, figure->radial_limit_mm, present, answer, gaps);
+    }
+  return gaps;
 }
 
 } // namespace
@@ -101,6 +142,7 @@ Result<Answer> picture_command(const Context& context) {
     answer.page += confession + "\n";
     confessions.add(confession);
   }
+  const Json gaps = say_gaps(*drawn, answer);
   answer.json = Json::object({{"file", draw.output},
                               {"drawn", what_is_drawn(draw)},
                               {"crank_deg", context.options.crank_deg},
@@ -108,7 +150,8 @@ Result<Answer> picture_command(const Context& context) {
                               {"width_px", drawn->image.width_px},
                               {"height_px", drawn->image.height_px},
                               {"theme", draw.night ? "night" : "day"},
-                              {"exaggerated", confessions}});
+                              {"exaggerated", confessions},
+                              {"gaps", gaps}});
   return answer;
 }
 

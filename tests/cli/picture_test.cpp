@@ -1,4 +1,5 @@
 // Pictures drawn with no display.
+#include "cli/answer.hpp"
 #include "cli/program.hpp"
 #include "cli/scratch.hpp"
 #include "support/catch.hpp"
@@ -92,6 +93,40 @@ TEST_CASE("what is asked for shows in the picture", "[cli][picture]") {
     INFO(view);
     CHECK(with({"--from", view}) != plain);
   }
+}
+
+TEST_CASE("a picture of the valves says in figures what its dimension lines are of", "[cli][picture]") {
+  const Scratch scratch;
+  const auto with = [&](std::vector<std::string> words) {
+    words.insert(words.begin(), "picture");
+    words.insert(words.end(), {"--size", "160x120", "-o", scratch / "gaps.png"});
+    return answer(words)["gaps"];
+  };
+  const std::string model = models_path("marram-1420.toml");
+  CHECK(with({model, "--from", "end"}).empty());
+  const nlohmann::json plain = with({model, "--from", "valve", "--crank", "5"});
+  REQUIRE(plain.size() == 2);
+  const std::vector<std::string> late{"--from", "valve", "--set", "fitted.lay=3", "--crank", "5"};
+  std::vector<std::string> words{model, "--plan", "1"};
+  words.insert(words.end(), late.begin(), late.end());
+  const nlohmann::json both = with(words);
+  REQUIRE(both.size() == 4);
+  // The plan is the straight drive; the ghost is as the same picture without a plan has it.
+  CHECK(number(both[0]["mm"]) == number(plain[0]["mm"]));
+  CHECK(both[0]["of"] == "shown");
+  words = {model};
+  words.insert(words.end(), late.begin(), late.end());
+  CHECK(number(both[2]["mm"]) == number(with(words)[0]["mm"]));
+  CHECK(both[2]["of"] == "ghost");
+  CHECK(both[2]["valve"] == "inlet");
+  CHECK(both[2]["what"] == "piston");
+  CHECK(number(both[2]["mm"]) < 0.0);
+  CHECK(both[2]["verdict"] == "they meet");
+  words.insert(words.begin(), "picture");
+  words.insert(words.end(), {"--size", "160x120", "-o", scratch / "gaps.png"});
+  const Run run = without_display(words);
+  CHECK(run.out.find("inlet to piston: -") != std::string::npos);
+  CHECK(run.out.find(", they meet") != std::string::npos);
 }
 
 TEST_CASE("what is drawn too large is confessed", "[cli][picture]") {
