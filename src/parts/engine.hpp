@@ -1,5 +1,6 @@
 // What the maker designed: plain data, as an engine file states it. Lengths in mm, angles in degrees, as the names say.
-// Ranges are those the file reader enforces (files/engine_file.cpp); mechanics may rely on them.
+// Ranges are those that files/engine_reader.cpp, valve_gear_reader.cpp and engine_checks.cpp enforce; mechanics may
+// rely on them.
 #pragma once
 
 #include "parts/chain_table.hpp"
