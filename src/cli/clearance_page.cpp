@@ -150,17 +150,24 @@ std::string phase_page(const ClearanceCase& found, ValveKind kind) {
                     clear_enough(least_of(found.worn, kind)->least_mm, limit_mm);
   if (over) {
     const PhaseRoom room = nearer(room_of(now), room_of(worn));
-    return page + fmt::format("Its camshaft may be {} or {} (crank) before its limit is reached, now or worn.\n",
+    return page + fmt::format("Along its axis its camshaft may be {} or {} (crank) before its limit is reached, now or "
+                              "worn.\n",
                               room_words(room.advance_deg, "advanced"), room_words(room.retard_deg, "retarded"));
   }
-  // The valve that is too near now, or will be, is freed by the way in which the limit lies.
+  // The valve that is too near, now or worn or both, is freed by the way in which the limit lies, and by the farther of
+  // the two.
   const bool too_near_now = !clear_enough(least_of(found.now, kind)->least_mm, limit_mm);
-  const ClearanceQuality& short_of = too_near_now ? now : worn;
-  const bool advance = short_of.slope_mm_per_deg > 0.0;
-  const std::optional<double>& to_limit = advance ? short_of.advance_to_limit_deg : short_of.retard_to_limit_deg;
-  if (!to_limit) return page + "No change of phase within 60° frees it.\n";
-  return page + fmt::format("{} its camshaft by {}° (crank) reaches the limit.\n", advance ? "Advancing" : "Retarding",
-                            fixed(std::fabs(*to_limit), 1));
+  const bool too_near_worn = !clear_enough(least_of(found.worn, kind)->least_mm, limit_mm);
+  const bool advance = (too_near_now ? now : worn).slope_mm_per_deg > 0.0;
+  double farthest_deg = 0.0;
+  for (const auto& [too_near, quality] : {std::pair(too_near_now, &now), std::pair(too_near_worn, &worn)}) {
+    if (!too_near) continue;
+    const std::optional<double>& to_limit = advance ? quality->advance_to_limit_deg : quality->retard_to_limit_deg;
+    if (!to_limit) return page + "No change of phase within 60° frees it.\n";
+    farthest_deg = std::max(farthest_deg, std::fabs(*to_limit));
+  }
+  return page + fmt::format("{} its camshaft by {}° (crank) reaches the limit, now and worn.\n",
+                            advance ? "Advancing" : "Retarding", fixed(farthest_deg, 1));
 }
 
 std::string fit_page(ValveKind kind, const GapFit& fit) {

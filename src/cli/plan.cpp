@@ -33,22 +33,53 @@ std::string target_words(const Build& build, double target_phase_deg) {
   return phase;
 }
 
+// What the closed gaps are known to, and whether the readings they rest on can be right.
+struct GapsKnown {
+  std::array<double, 2> u_mm{}; // inlet, exhaust
+  bool wild = false;
+};
+
+Result<GapsKnown> gaps_known(const Context& context) {
+  const Build& build = context.opened.build;
+  const Result<Mechanism> now = Mechanism::assemble(context.opened.engine, build.fitted);
+  if (!now) return now.problems();
+  const Result<ClearanceModel> model = ClearanceModel::make(*now, build.measured, build.instruments);
+  if (!model) return model.problems();
+  GapsKnown known;
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
+    if (!model->has(kind)) continue;
+    known.u_mm[kind == ValveKind::inlet ? 0 : 1] = model->fit(kind).u_mm;
+    known.wild = known.wild || model->fit(kind).wild;
+  }
+  return known;
+}
+
+// Over its limit by less than its gap is known to (k = 2).
+bool too_near_to_tell(const PlanOption& option, const Target& target, const GapsKnown& known) {
+  const auto near = [](const std::optional<double>& mm, double limit_mm, double u_mm) {
+    return mm && *mm < limit_mm + coverage * u_mm;
+  };
+  return near(lesser(option.clearance_inlet_mm, option.worn_inlet_mm), target.min_clearance_inlet_mm, known.u_mm[0]) ||
+         near(lesser(option.clearance_exhaust_mm, option.worn_exhaust_mm), target.min_clearance_exhaust_mm,
+              known.u_mm[1]);
+}
+
 // The figures of the row say themselves when a valve is too near along its axis.
-std::string safe_words(const PlanOption& option) {
-  if (option.safe) return "yes";
+std::string safe_words(const PlanOption& option, const Target& target, const GapsKnown& known) {
+  if (option.safe) return too_near_to_tell(option, target, known) ? "measure" : "yes";
   if (!option.unsafe_by || *option.unsafe_by == ClearanceCriterion::axial) return "NO";
   return fmt::format("NO: {}", way_word(*option.unsafe_by));
 }
 
-std::string options_table(const Plan& plan, std::size_t count) {
+std::string options_table(const Plan& plan, std::size_t count, const Target& target, const GapsKnown& known) {
   std::vector<std::vector<std::string>> rows{{"", "phase", "off target", "inlet", "exhaust", "safe", "how"},
                                              {"", "crank °", "crank °", "mm", "mm", "", ""}};
   for (std::size_t i = 0; i < count; ++i) {
     const PlanOption& option = plan.options[i];
     rows.push_back({fmt::format("{}", i + 1), signed_fixed(option.phase_deg, 2), signed_fixed(option.error_deg, 2),
                     mm_or_dash(lesser(option.clearance_inlet_mm, option.worn_inlet_mm)),
-                    mm_or_dash(lesser(option.clearance_exhaust_mm, option.worn_exhaust_mm)), safe_words(option),
-                    option.words});
+                    mm_or_dash(lesser(option.clearance_exhaust_mm, option.worn_exhaust_mm)),
+                    safe_words(option, target, known), option.words});
   }
   return table({Align::right, Align::right, Align::right, Align::right, Align::right, Align::left, Align::left}, rows);
 }
@@ -73,7 +104,7 @@ std::vector<std::string> fitting_notes(const Engine& engine, const PlanOption& o
   return notes;
 }
 
-std::string plan_page(const Context& context, const Plan& plan) {
+std::string plan_page(const Context& context, const Plan& plan, const GapsKnown& known) {
   const Engine& engine = *context.opened.engine;
   const Build& build = context.opened.build;
   const auto safe = static_cast<int>(std::ranges::count_if(plan.options, &PlanOption::safe));
@@ -81,11 +112,11 @@ std::string plan_page(const Context& context, const Plan& plan) {
   const PlanOption& best = plan.options.front();
   std::string page;
   if (safe == 0)
-    page =
-        fmt::format(
-            "NOT SAFE: none of the {} keeps the valves clear of the pistons by the limits. Do not fit any of them.\n",
-            count_words(static_cast<int>(plan.options.size()), "option", "options")) +
-        title;
+    page = fmt::format("NOT SAFE: none of the {} keeps the valves clear of the pistons and of each other by the "
+                       "limits. Do not fit "
+                       "any of them.\n",
+                       count_words(static_cast<int>(plan.options.size()), "option", "options")) +
+           title;
   else
     page = title + fmt::format("Best: {}. Phase {}° crank, {}° crank off target.\n", best.words,
                                signed_fixed(best.phase_deg, 2), signed_fixed(best.error_deg, 2));
@@ -95,7 +126,7 @@ std::string plan_page(const Context& context, const Plan& plan) {
                       target_words(build, plan.target_phase_deg), phase_words(plan.fitted_phase_deg));
 
   const std::size_t count = std::min(plan.options.size(), static_cast<std::size_t>(context.options.top));
-  page += options_table(plan, count);
+  page += options_table(plan, count, build.target, known);
   page += fmt::format(
       "\n{} in all, {} safe; {} shown. Clearances are along the valves' axes, the lesser of now and with the "
       "chain worn; the limits are {} mm at the inlet and {} mm at the exhaust. Sideways {} mm is kept, "
@@ -103,13 +134,21 @@ std::string plan_page(const Context& context, const Plan& plan) {
       count_words(static_cast<int>(plan.options.size()), "option", "options"), safe, count,
       fixed(build.target.min_clearance_inlet_mm, 2), fixed(build.target.min_clearance_exhaust_mm, 2),
       fixed(build.target.min_clearance_radial_mm, 2), fixed(build.target.min_valve_to_valve_mm, 2));
-  if (std::any_of(plan.options.begin(), plan.options.begin() + static_cast<std::ptrdiff_t>(count),
-                  [](const PlanOption& option) { return option.lay != 0; }))
+  const auto any_shown = [&](const auto& has) {
+    return std::any_of(plan.options.begin(), plan.options.begin() + static_cast<std::ptrdiff_t>(count), has);
+  };
+  if (any_shown([&](const PlanOption& option) { return option.safe && too_near_to_tell(option, build.target, known); }))
+    page += "\"measure\": over its limit by less than the gap is known to (k = 2); measure before trusting it.\n";
+  if (any_shown([](const PlanOption& option) { return option.lay != 0; }))
     page += "Where the chain is laid off the marks, they no longer face each other with No. 1 at TDC.\n";
+  if (known.wild)
+    page = "WARNING: the clearance readings can hardly be right, and all that follows rests on them: see the page of "
+           "\"clearance\".\n" +
+           page;
   return page + "\n" + cautions();
 }
 
-Json option_json(const Engine& engine, const Build& build, const PlanOption& option) {
+Json option_json(const Engine& engine, const Build& build, const PlanOption& option, const GapsKnown& known) {
   const bool has_vernier = build.stock.vernier.has_value();
   const bool has_slots = build.stock.slots_deg.has_value() || option.slot_deg != 0.0;
   Json notes = Json::array();
@@ -128,6 +167,7 @@ Json option_json(const Engine& engine, const Build& build, const PlanOption& opt
                        {"worn_inlet_mm", option.worn_inlet_mm},
                        {"worn_exhaust_mm", option.worn_exhaust_mm},
                        {"safe", option.safe},
+                       {"sure", option.safe && !known.wild && !too_near_to_tell(option, build.target, known)},
                        {"unsafe_by", option.unsafe_by ? Json(way_word(*option.unsafe_by)) : Json()},
                        {"changes", option.changes},
                        {"words", option.words},
@@ -141,12 +181,14 @@ Result<Answer> plan_command(const Context& context) {
   const Build& build = context.opened.build;
   const Result<Plan> plan = plan_corrections(engine, build, context.options.lay_reach);
   if (!plan) return plan.problems();
+  const Result<GapsKnown> known = gaps_known(context);
+  if (!known) return known.problems();
 
   Answer answer;
   answer.exit_code = std::ranges::any_of(plan->options, &PlanOption::safe) ? exit_done : exit_out_of_limits;
-  answer.page = plan_page(context, *plan);
+  answer.page = plan_page(context, *plan, *known);
   Json options = Json::array();
-  for (const PlanOption& option : plan->options) options.add(option_json(engine, build, option));
+  for (const PlanOption& option : plan->options) options.add(option_json(engine, build, option, *known));
   answer.json = Json::object({{"camshaft", engine.camshafts[plan->camshaft].name},
                               {"target_phase_deg", plan->target_phase_deg},
                               {"fitted_phase_deg", plan->fitted_phase_deg}});

@@ -56,9 +56,13 @@ void check_camshafts(const Engine& engine, Report& report) {
   }
 }
 
-void check_valve(const std::optional<Valve>& valve, const Crown& crown, const char* kind, Report& report) {
+void check_valve(const std::optional<Valve>& valve, const Block& block, const char* kind, Report& report) {
+  const Crown& crown = block.crown;
+  const double bore_mm = block.bore_mm;
   const std::string path = join_key("valve", kind);
   if (!valve || !report.sound(path)) return;
+  if (report.sound("block.bore_mm") && !(std::hypot(valve->offset_mm.x, valve->offset_mm.y) < bore_mm / 2))
+    report.add(path + ".offset_mm", "", fmt::format("within half the bore, {} mm, of the cylinder axis", bore_mm / 2));
   const bool has_pocket = valve->pocket.radius_mm > 0 || valve->pocket.depth_mm != 0;
   if (valve->pocket.depth_mm < 0 && crown.shape != CrownShape::domed && report.sound("block.crown"))
     report.add(path + ".pocket.depth_mm", "", "0 to 20 mm, since the crown has no dome to cut it in");
@@ -77,8 +81,8 @@ void check_valve_tables(const Engine& engine, Report& report) {
   };
   need(&Camshaft::inlet, engine.inlet_valve, "inlet");
   need(&Camshaft::exhaust, engine.exhaust_valve, "exhaust");
-  check_valve(engine.inlet_valve, engine.block.crown, "inlet", report);
-  check_valve(engine.exhaust_valve, engine.block.crown, "exhaust", report);
+  check_valve(engine.inlet_valve, engine.block, "inlet", report);
+  check_valve(engine.exhaust_valve, engine.block, "exhaust", report);
 }
 
 } // namespace

@@ -228,6 +228,8 @@ double CrownGap::axial_mm(double lift_mm, double drop_mm) const {
 }
 
 double CrownGap::distance_mm(double lift_mm, double drop_mm) const {
+  // Where a head is deep in a crown, the nearest place of its surface may have been cut away.
+  if (closed_mm(drop_mm) <= lift_mm) return 0.0;
   return shape_->distance_mm(shape_->valve.moved(lift_mm, drop_mm));
 }
 

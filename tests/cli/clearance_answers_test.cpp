@@ -106,3 +106,39 @@ TEST_CASE("clearance: readings that no drawing is wrong by are cautioned against
   CHECK(page.find("WARNING: the inlet readings put the valve") != std::string::npos);
   CHECK(page.find("Safe by the limits") == std::string::npos);
 }
+
+TEST_CASE("clearance and plan: what makes a gap come out as nothing to worry about is cautioned against",
+          "[cli][clearance]") {
+  const auto cautioned = [](const char* command, const char* set, const char* words) {
+    INFO(command << ' ' << set);
+    CHECK(run_program({command, "--set", set}).out.find(words) != std::string::npos);
+  };
+  for (const char* command : {"clearance", "plan"}) {
+    cautioned(command, "block.crown_cc=-15", "Caution: block.crown_cc says that the piston has a dome of 15 cc");
+    cautioned(command, "valve.inlet.offset_mm=[-30,0]", "the inlet valve's head reaches");
+    // 1.3 times 0.6 mm of lift is less than the lash.
+    CHECK(run_program({command, "--set",
+                       "camshaft.cam.inlet.lobe={kind=\"polynomial-4567\",lift_mm=0.6,duration_deg=240}", "--set",
+                       "camshaft.cam.inlet.lash_mm=1"})
+              .out.find("Caution: the inlet valve never opens") != std::string::npos);
+  }
+}
+
+TEST_CASE("plan: an option nearer its limit than its gap is known to is to be measured", "[cli][clearance]") {
+  const json plan = answer({"plan", "--set", "target.min_clearance_inlet_mm=2.80"});
+  int sure = 0;
+  int unsure = 0;
+  for (const json& option : plan["options"]) {
+    if (option["safe"] != true) {
+      CHECK(option["sure"] == false);
+      continue;
+    }
+    const double lesser_mm = std::min(number(option["clearance_inlet_mm"]), number(option["worn_inlet_mm"]));
+    if (lesser_mm < 2.85) CHECK(option["sure"] == false); // ± is more than 0.05 mm
+    (option["sure"] == true ? sure : unsure) += 1;
+  }
+  CHECK(sure > 0);
+  CHECK(unsure > 0);
+  CHECK(run_program({"plan", "--set", "target.min_clearance_inlet_mm=2.80"}).out.find("measure before trusting it") !=
+        std::string::npos);
+}

@@ -84,6 +84,10 @@ const std::vector<Broken>& broken_valves() {
       {"pocket beyond the range", pocket("{ depth_mm = -21, radius_mm = 201 }"),
        "marram-1420.toml:78:23: valve.inlet.pocket.depth_mm: found -21, allowed -20 to 20 mm\n"
        "marram-1420.toml:78:40: valve.inlet.pocket.radius_mm: found 201, allowed 0 to 200 mm\n"},
+      {"head beyond the bore",
+       {{"offset_mm = [-18.0, 0.0]", "offset_mm = [-60.0, 0.0]"}},
+       "marram-1420.toml:76:13: valve.inlet.offset_mm: found [-60.0, 0.0], allowed within half the bore, 36 mm, of the "
+       "cylinder axis\n"},
       {"head without an edge",
        {{"head_mm = 33.0", "head_mm = 33.0\nmargin_mm = 0"}},
        "marram-1420.toml:75:13: valve.inlet.margin_mm: found 0, allowed 0.1 to 20 mm\n"},
