@@ -150,9 +150,9 @@ std::string phase_page(const ClearanceCase& found, ValveKind kind) {
                     clear_enough(least_of(found.worn, kind)->least_mm, limit_mm);
   if (over) {
     const PhaseRoom room = nearer(room_of(now), room_of(worn));
-    return page + fmt::format("Along its axis its camshaft may be {} or {} (crank) before its limit is reached, now or "
-                              "worn.\n",
-                              room_words(room.advance_deg, "advanced"), room_words(room.retard_deg, "retarded"));
+    return page + fmt::format(
+                      "Its camshaft may be {} or {} (crank) before its limit along the axis is reached, now or worn.\n",
+                      room_words(room.advance_deg, "advanced"), room_words(room.retard_deg, "retarded"));
   }
   // The valve that is too near, now or worn or both, is freed by the way in which the limit lies, and by the farther of
   // the two.
