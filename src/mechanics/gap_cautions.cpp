@@ -31,6 +31,22 @@ void add_valve(const Engine& engine, const std::optional<Valve>& valve, const ch
                                    kind, out_mm));
 }
 
+// Where a pocket shallower than a dish cuts through the dish's wall and leaves a thin rim, the search for the nearest
+// place can miss it.
+void add_crossing(const Engine& engine, const std::optional<Valve>& valve, const char* kind,
+                  std::vector<std::string>& cautions) {
+  const Crown& crown = engine.block.crown;
+  if (!valve || crown.shape != CrownShape::dished || !(valve->pocket.radius_mm > 0.0)) return;
+  const double aside_mm = std::hypot(valve->offset_mm.x, valve->offset_mm.y);
+  const bool crosses = std::fabs(aside_mm - valve->pocket.radius_mm) < crown.radius_mm &&
+                       aside_mm + valve->pocket.radius_mm > crown.radius_mm;
+  if (crosses && valve->pocket.depth_mm < crown.height_mm)
+    cautions.push_back(
+        fmt::format("the {} valve's pocket cuts through the dish's wall: where that leaves a thin rim, the "
+                    "distance in any direction may be given too great; the one along the axis is not",
+                    kind));
+}
+
 void add_gear(const Camshaft& camshaft, std::size_t index, ValveKind kind, std::vector<std::string>& cautions) {
   if (!(kind == ValveKind::inlet ? camshaft.inlet : camshaft.exhaust)) return;
   const Result<ValveMotion> motion = ValveMotion::make(camshaft, index, kind);
@@ -50,6 +66,8 @@ std::vector<std::string> gap_cautions(const Engine& engine) {
                     -engine.block.crown_cc));
   add_valve(engine, engine.inlet_valve, "inlet", cautions);
   add_valve(engine, engine.exhaust_valve, "exhaust", cautions);
+  add_crossing(engine, engine.inlet_valve, "inlet", cautions);
+  add_crossing(engine, engine.exhaust_valve, "exhaust", cautions);
   for (std::size_t i = 0; i < engine.camshafts.size(); ++i)
     for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust})
       add_gear(engine.camshafts[i], i, kind, cautions);

@@ -116,6 +116,9 @@ TEST_CASE("clearance and plan: what makes a gap come out as nothing to worry abo
   for (const char* command : {"clearance", "plan"}) {
     cautioned(command, "block.crown_cc=-15", "Caution: block.crown_cc says that the piston has a dome of 15 cc");
     cautioned(command, "valve.inlet.offset_mm=[-30,0]", "the inlet valve's head reaches");
+    CHECK(run_program({command, "--set", "block.crown={shape=\"dished\",depth_mm=4,radius_mm=30}", "--set",
+                       "valve.inlet.pocket={depth_mm=1,radius_mm=18}"})
+              .out.find("Caution: the inlet valve's pocket cuts through the dish's wall") != std::string::npos);
     // 1.3 times 0.6 mm of lift is less than the lash.
     CHECK(run_program({command, "--set",
                        "camshaft.cam.inlet.lobe={kind=\"polynomial-4567\",lift_mm=0.6,duration_deg=240}", "--set",
