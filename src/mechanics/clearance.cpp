@@ -37,8 +37,8 @@ std::vector<SingleGap> gaps_read(const Mechanism& then, const CrownGap& gap, Val
     constexpr double aside_deg = 0.05;
     const double per_deg_mm =
         (drawn_mm(reading.crank_deg + aside_deg) - drawn_mm(reading.crank_deg - aside_deg)) / (2.0 * aside_deg);
-    found.push_back({reading.clearance_mm - drawn_mm(reading.crank_deg),
-                     std::hypot(u_of_limit(instruments.indicator_mm), u_of_limit(instruments.wheel_deg) * per_deg_mm)});
+    found.push_back({reading.clearance_mm - drawn_mm(reading.crank_deg), u_of_limit(instruments.indicator_mm),
+                     u_of_limit(instruments.wheel_deg) * per_deg_mm});
   }
   return found;
 }

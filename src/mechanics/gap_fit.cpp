@@ -22,19 +22,24 @@ GapFit fit_gap(std::span<const SingleGap> readings, double unread_u_mm) {
     fit.u_mm = unread_u_mm;
     return fit;
   }
+  const auto whole_u_mm = [](const SingleGap& reading) { return std::hypot(reading.u_mm, reading.shared_mm); };
   double weights = 0.0;
   double weighted_mm = 0.0;
+  double own = 0.0;
+  double shared = 0.0;
   for (const SingleGap& reading : readings) {
-    const double weight = 1.0 / (reading.u_mm * reading.u_mm);
+    const double weight = 1.0 / std::pow(whole_u_mm(reading), 2);
     weights += weight;
     weighted_mm += weight * reading.correction_mm;
+    own += std::pow(weight * reading.u_mm, 2);
+    shared += weight * reading.shared_mm;
   }
   fit.correction_mm = weighted_mm / weights;
-  fit.u_mm = 1.0 / std::sqrt(weights);
+  fit.u_mm = std::hypot(std::sqrt(own), shared) / weights;
   double chi2 = 0.0;
   for (const SingleGap& reading : readings) {
     fit.left_mm.push_back(reading.correction_mm - fit.correction_mm);
-    chi2 += std::pow(fit.left_mm.back() / reading.u_mm, 2);
+    chi2 += std::pow(fit.left_mm.back() / whole_u_mm(reading), 2);
   }
   if (readings.size() < 2) return fit;
   const double freedom = static_cast<double>(readings.size() - 1);

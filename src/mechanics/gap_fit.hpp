@@ -10,7 +10,10 @@ namespace phasewright {
 // One reading as the fit wants it (unit: mm).
 struct SingleGap {
   double correction_mm = 0; // what it alone would add to the drawn gap
-  double u_mm = 0;          // its standard uncertainty, more than 0
+  double u_mm = 0;          // its own standard uncertainty, more than 0
+  // What one standard uncertainty of the wheel's zero makes of it, with its sign: an error that all readings share, and
+  // that readings at both sides of the least gap tell apart.
+  double shared_mm = 0;
 };
 
 // Standard uncertainty of an instrument that may be out by no more than its limit, with no value in between likelier
@@ -23,9 +26,10 @@ struct SingleGap {
 // or unit in a reading is likelier than the drawing. Common practice, no source.
 [[nodiscard]] double wild_over_mm(double dimension_limit_mm);
 
-// Weighted least squares for one unknown: each reading weighs by 1/u^2. They scatter more than their uncertainties
-// explain when the weighted sum of squares passes the 95 % point of chi-squared; u is then widened by the Birge ratio
-// (R. T. Birge, Physical Review 40 (1932) 207; from memory). No readings: `unread_u_mm`.
+// Weighted least squares for one unknown: each reading weighs by 1/u^2, its own and the shared part together. What each
+// has of its own averages out, what they share does not (JCGM 100:2008, 5.2.2). They scatter more than their
+// uncertainties explain when the weighted sum of squares passes the 95 % point of chi-squared; u is then widened by the
+// Birge ratio (R. T. Birge, Physical Review 40 (1932) 207; from memory). No readings: `unread_u_mm`.
 [[nodiscard]] GapFit fit_gap(std::span<const SingleGap> readings, double unread_u_mm);
 
 } // namespace phasewright

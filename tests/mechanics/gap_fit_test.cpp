@@ -18,7 +18,7 @@ TEST_CASE("an instrument's limits give a rectangular distribution's uncertainty"
 
 // By hand: weights 100, 25 and 4, so (100 x 0.20 + 25 x 0.24 + 4 x 0.30) / 129 and u = 1 / sqrt(129).
 TEST_CASE("readings weigh by their uncertainty", "[gap_fit]") {
-  const std::array<SingleGap, 3> readings{{{0.20, 0.1}, {0.24, 0.2}, {0.30, 0.5}}};
+  const std::array<SingleGap, 3> readings{{{0.20, 0.1, 0.0}, {0.24, 0.2, 0.0}, {0.30, 0.5, 0.0}}};
   const GapFit fit = fit_gap(readings, 9.0);
   CHECK(fit.readings == 3);
   CHECK_THAT(fit.correction_mm, WithinAbs(27.2 / 129.0, 1e-15));
@@ -26,6 +26,15 @@ TEST_CASE("readings weigh by their uncertainty", "[gap_fit]") {
   CHECK_FALSE(fit.scattered);
   REQUIRE(fit.left_mm.size() == 3);
   CHECK_THAT(fit.left_mm[2], WithinAbs(0.30 - 27.2 / 129.0, 1e-15));
+}
+
+// By hand: two alike, u 0.1 of their own and 0.2 shared, come to hypot(0.1 / sqrt 2, 0.2); shared with opposite signs,
+// at either side of the least gap, it cancels.
+TEST_CASE("what readings share does not average out", "[gap_fit]") {
+  const std::array<SingleGap, 2> alike{{{0.2, 0.1, 0.2}, {0.2, 0.1, 0.2}}};
+  CHECK_THAT(fit_gap(alike, 9.0).u_mm, WithinAbs(std::hypot(0.1 / std::sqrt(2.0), 0.2), 1e-15));
+  const std::array<SingleGap, 2> either_side{{{0.2, 0.1, 0.2}, {0.2, 0.1, -0.2}}};
+  CHECK_THAT(fit_gap(either_side, 9.0).u_mm, WithinAbs(0.1 / std::sqrt(2.0), 1e-15));
 }
 
 TEST_CASE("without readings the drawing's own uncertainty stands", "[gap_fit]") {
@@ -39,12 +48,12 @@ TEST_CASE("without readings the drawing's own uncertainty stands", "[gap_fit]") 
 // Two readings 0.4 apart with u 0.1 each: the sum of squares is 2 x 2^2 = 8, over the 95 % point 3.84 of chi-squared
 // with one degree of freedom (tables of the distribution; from memory), and the Birge ratio is sqrt(8).
 TEST_CASE("readings that disagree by more than the instruments explain widen the uncertainty", "[gap_fit]") {
-  const std::array<SingleGap, 2> apart{{{0.1, 0.1}, {0.5, 0.1}}};
+  const std::array<SingleGap, 2> apart{{{0.1, 0.1, 0.0}, {0.5, 0.1, 0.0}}};
   const GapFit fit = fit_gap(apart, 9.0);
   CHECK(fit.scattered);
   CHECK_THAT(fit.u_mm, WithinAbs(0.1 / std::sqrt(2.0) * std::sqrt(8.0), 1e-15));
   // 1.9 x 0.1 x sqrt 2 apart is within 3.84 still.
-  const std::array<SingleGap, 2> nearer{{{0.1, 0.1}, {0.1 + 0.19 * std::sqrt(2.0), 0.1}}};
+  const std::array<SingleGap, 2> nearer{{{0.1, 0.1, 0.0}, {0.1 + 0.19 * std::sqrt(2.0), 0.1, 0.0}}};
   CHECK_FALSE(fit_gap(nearer, 9.0).scattered);
 }
 
