@@ -12,6 +12,7 @@
 using namespace phasewright;
 using phasewright::testing::jackshaft_engine;
 using phasewright::testing::overhead_engine;
+using phasewright::testing::pocketed_engine;
 using phasewright::testing::small_engine;
 
 namespace {
@@ -244,16 +245,6 @@ int unsafe_options(const Engine& engine, const Build& build, ClearanceCriterion 
   return found;
 }
 
-// Valves in pockets of a dome, their stems leaning apart.
-Engine pocketed(Engine engine) {
-  engine.block.crown = {CrownShape::domed, 3.0, 33.0};
-  engine.inlet_valve->inclination_deg = -10.0;
-  engine.exhaust_valve->inclination_deg = 12.0;
-  engine.inlet_valve->pocket = {2.5, 18.0};
-  engine.exhaust_valve->pocket = {2.5, 18.5};
-  return engine;
-}
-
 } // namespace
 
 TEST_CASE("no option is safe that another distance than the axial one forbids", "[plan]") {
@@ -261,7 +252,7 @@ TEST_CASE("no option is safe that another distance than the axial one forbids", 
   build.stock.crank_key_deg = {0, 2};
   build.stock.cam_key_deg = {0, 3};
   // Over a flat the leaning inlet valve is nearer straight down than along its axis.
-  Engine flat = pocketed(small_engine());
+  Engine flat = pocketed_engine(small_engine());
   flat.block.crown = {};
   flat.inlet_valve->pocket = flat.exhaust_valve->pocket = {};
   flat.inlet_valve->closed_height_mm = flat.exhaust_valve->closed_height_mm = 9.0;
@@ -279,12 +270,12 @@ TEST_CASE("no option is safe that another distance than the axial one forbids", 
   build.target.min_clearance_inlet_mm = build.target.min_clearance_exhaust_mm = 1.6;
   build.target.min_clearance_radial_mm = 1.55;
   build.target.min_valve_to_valve_mm = 0.0;
-  CHECK(unsafe_options(pocketed(small_engine()), build, ClearanceCriterion::any_way) > 0);
+  CHECK(unsafe_options(pocketed_engine(small_engine()), build, ClearanceCriterion::any_way) > 0);
 }
 
 TEST_CASE("no option is safe whose valves come too close to each other", "[plan]") {
   Build twin = twin_build();
-  const Engine engine = pocketed(overhead_engine());
+  const Engine engine = pocketed_engine(overhead_engine());
   twin.target.min_clearance_inlet_mm = twin.target.min_clearance_exhaust_mm = 0.0;
   twin.target.min_clearance_radial_mm = 0.0;
   const double now_mm = ClearanceModel::make(*Mechanism::assemble(engine, twin.fitted), {})->least_between()->least_mm;

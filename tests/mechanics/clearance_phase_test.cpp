@@ -8,22 +8,12 @@
 
 using namespace phasewright;
 using phasewright::testing::overhead_engine;
+using phasewright::testing::pocketed_engine;
 using phasewright::testing::small_engine;
 
 namespace {
 
 constexpr std::array both_kinds{ValveKind::inlet, ValveKind::exhaust};
-
-// Leaning valves in pockets of a domed crown.
-Engine pocketed_engine() {
-  Engine engine = small_engine();
-  engine.block.crown = {CrownShape::domed, 3.0, 33.0};
-  engine.inlet_valve->inclination_deg = -10.0;
-  engine.exhaust_valve->inclination_deg = 12.0;
-  engine.inlet_valve->pocket = {2.5, 18.0};
-  engine.exhaust_valve->pocket = {2.5, 18.5};
-  return engine;
-}
 
 } // namespace
 

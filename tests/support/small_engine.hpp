@@ -22,29 +22,29 @@ inline Engine small_engine() {
                   .crown = {},
                   .cylinder_clock_deg = 0.0};
   engine.loops[0].chain = {.iso606 = "06B-1",
-                  .pitch_mm = 9.525,
-                  .roller_mm = 6.35,
-                  .inner_width_mm = 5.72,
-                  .pin_mm = 3.28,
-                  .plate_height_mm = 8.26,
-                  .transverse_pitch_mm = 10.24,
-                  .rows = 1,
-                  .links = 52,
-                  .wear_limit_percent = 1.5};
+                           .pitch_mm = 9.525,
+                           .roller_mm = 6.35,
+                           .inner_width_mm = 5.72,
+                           .pin_mm = 3.28,
+                           .plate_height_mm = 8.26,
+                           .transverse_pitch_mm = 10.24,
+                           .rows = 1,
+                           .links = 52,
+                           .wear_limit_percent = 1.5};
   engine.loops[0].sprockets = {{.name = "crank",
-                       .teeth = 19,
-                       .centre_mm = {0.0, 0.0},
-                       .mark = MarkOn::tooth,
-                       .mark_clock_deg = 0.0,
-                       .camshaft = "",
-                       .wrap = Wrap::inside},
-                      {.name = "cam",
-                       .teeth = 38,
-                       .centre_mm = {0.0, 107.9},
-                       .mark = MarkOn::gap,
-                       .mark_clock_deg = 180.0,
-                       .camshaft = "cam",
-                       .wrap = Wrap::inside}};
+                                .teeth = 19,
+                                .centre_mm = {0.0, 0.0},
+                                .mark = MarkOn::tooth,
+                                .mark_clock_deg = 0.0,
+                                .camshaft = "",
+                                .wrap = Wrap::inside},
+                               {.name = "cam",
+                                .teeth = 38,
+                                .centre_mm = {0.0, 107.9},
+                                .mark = MarkOn::gap,
+                                .mark_clock_deg = 180.0,
+                                .camshaft = "cam",
+                                .wrap = Wrap::inside}};
   engine.crank_seat = {.diameter_mm = 28.0, .key = {4.0, 6.5, 16.0}, .key_clock_deg = 0.0, .end_float_mm = {}};
   engine.cam_seats["cam"] = {
       .diameter_mm = 25.0, .key = {4.0, 6.5, 16.0}, .key_clock_deg = 45.0, .end_float_mm = {{0.08, 0.18}}};
@@ -65,6 +65,16 @@ inline Engine small_engine() {
   engine.inlet_valve = valve;
   valve.offset_mm = {0.0, 17.5};
   engine.exhaust_valve = valve;
+  return engine;
+}
+
+// The same engine with its valves leaning apart, in pockets of a domed crown.
+inline Engine pocketed_engine(Engine engine = small_engine()) {
+  engine.block.crown = {CrownShape::domed, 3.0, 33.0};
+  engine.inlet_valve->inclination_deg = -10.0;
+  engine.exhaust_valve->inclination_deg = 12.0;
+  engine.inlet_valve->pocket = {2.5, 18.0};
+  engine.exhaust_valve->pocket = {2.5, 18.5};
   return engine;
 }
 
