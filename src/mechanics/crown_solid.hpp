@@ -95,8 +95,6 @@ public:
   // The wall of that kind of valve's pocket, or nothing.
   [[nodiscard]] const CrownWall* pocket(ValveKind kind) const;
   [[nodiscard]] double top_mm() const { return top_mm_; } // nothing is higher
-  [[nodiscard]] double half_bore_mm() const { return half_bore_mm_; }
-  [[nodiscard]] bool plain() const { return walls_.size() == 1 && !ball_; } // a flat and nothing else
   [[nodiscard]] double flat_mm() const { return flat_mm_; } // its level; 0, or a dish's as wide as the bore
 
 private:

@@ -29,7 +29,6 @@ public:
   [[nodiscard]] double out_at_pivot_rad(double at_pivot_rad) const; // the way back
 
   [[nodiscard]] double pivot_mm() const { return pivot_mm_; } // distance of the pivot from the camshaft's axis
-  [[nodiscard]] double arm_mm() const { return arm_mm_; }
 
 private:
   double pivot_mm_;

@@ -22,8 +22,8 @@ struct LobeContact {
   glm::dvec2 in_follower_mm{};
   glm::dvec2 in_lobe_mm{};
   glm::dvec2 pad_mm{}; // centre of the roller or pad, follower's frame; of a flat face the contact point again
-  double curvature_mm =
-      0;                // the contour's radius of curvature there; negative = hollow, without end where it is straight
+  // The contour's radius of curvature there; negative = hollow, without end where it is straight.
+  double curvature_mm = 0;
   double tappet_mm = 0; // tappet lift
 };
 
