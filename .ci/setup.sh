@@ -7,7 +7,7 @@ root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 # Debian 12 and 13 have every one of these under the same name.
 build_packages=(
   g++ cmake ninja-build
-  libglm-dev libfmt-dev libboost-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev
+  libglm-dev libfmt-dev libboost-dev libeigen3-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev
   python3-glad libegl-dev libgl-dev libglfw3-dev libimgui-dev libstb-dev libfreetype-dev libfontconfig-dev
   libegl1 libegl-mesa0 libgl1 libgl1-mesa-dri fonts-dejavu-core)
 test_packages=(catch2 libslvs1-dev libbox2d-dev libfcl-dev xvfb xdotool file dpkg-dev)

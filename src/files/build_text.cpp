@@ -145,10 +145,6 @@ Entries stock_entries(const Stock& stock) {
   return entries;
 }
 
-bool has_readings(const Measured& measured) {
-  return !measured.stop_deg.empty() || !measured.lobe.empty() || !measured.clearance.empty();
-}
-
 // What was fitted then, in one line.
 std::string toml_fitted(const Fitted& fitted) {
   std::vector<BuildEntry> entries;

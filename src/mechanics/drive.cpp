@@ -11,10 +11,9 @@ namespace phasewright {
 
 namespace {
 
-double hole_pair_deg(const Fitted& fitted) {
-  if (fitted.vernier.hub_holes == 0 || fitted.vernier.sprocket_holes == 0) return 0.0;
-  return wrap_180(360.0 * fitted.holes.hub_hole / fitted.vernier.hub_holes -
-                  360.0 * fitted.holes.sprocket_hole / fitted.vernier.sprocket_holes);
+double hole_pair_deg(const Vernier& vernier, const HolePair& holes) {
+  if (vernier.hub_holes == 0 || vernier.sprocket_holes == 0) return 0.0;
+  return wrap_180(360.0 * holes.hub_hole / vernier.hub_holes - 360.0 * holes.sprocket_hole / vernier.sprocket_holes);
 }
 
 // Whether chain and centres are as they were drawn.
@@ -22,9 +21,10 @@ bool is_drawn_so(const Fitted& fitted, const Growth& growth) {
   return fitted.elongation_percent == 0.0 && fitted.centre_change_mm == 0.0 && growth == Growth{};
 }
 
-// How far a camshaft stands ahead of its sprocket, cam degrees.
+// How far a camshaft stands ahead of its sprocket, cam degrees; with what readings found, whose cause is not known.
 double camshaft_offset_deg(const Fitted& fitted, const std::string& camshaft) {
-  return cam_key_of(fitted, camshaft) + hole_pair_deg(fitted) + fitted.slot_deg;
+  return cam_key_of(fitted, camshaft) + hole_pair_deg(fitted.vernier, holes_of(fitted, camshaft)) +
+         slot_of(fitted, camshaft) + found_of(fitted, camshaft) / 2.0;
 }
 
 Problems fitted_faults(const Fitted& fitted, const Growth& growth) {
@@ -37,6 +37,9 @@ Problems fitted_faults(const Fitted& fitted, const Growth& growth) {
   for (const auto& [camshaft, deg] : fitted.cam_key_of) finite("fitted.cam_key_deg." + camshaft, deg);
   finite("fitted.centre_change_mm", fitted.centre_change_mm);
   finite("fitted.slot_deg", fitted.slot_deg);
+  for (const auto& [camshaft, deg] : fitted.slot_of) finite("fitted.slot_deg." + camshaft, deg);
+  finite("fitted.found_deg", fitted.found_deg);
+  for (const auto& [camshaft, deg] : fitted.found_of) finite("fitted.found_deg." + camshaft, deg);
   if (!(fitted.elongation_percent >= 0.0 && fitted.elongation_percent <= 100.0))
     problems.push_back(
         problem_at("fitted.elongation_percent", fmt::format("{}", fitted.elongation_percent), "0 to 100 percent"));

@@ -7,10 +7,6 @@
 
 namespace phasewright {
 
-double u_of_limit(double limit) {
-  return limit / std::sqrt(3.0);
-}
-
 double wild_over_mm(double dimension_limit_mm) {
   return std::max(2.0, 10.0 * dimension_limit_mm);
 }

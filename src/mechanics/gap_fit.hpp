@@ -2,6 +2,7 @@
 #pragma once
 
 #include "mechanics/clearance.hpp"
+#include "mechanics/uncertainty.hpp"
 
 #include <span>
 
@@ -15,10 +16,6 @@ struct SingleGap {
   // that readings at both sides of the least gap tell apart.
   double shared_mm = 0;
 };
-
-// Standard uncertainty of an instrument that may be out by no more than its limit, with no value in between likelier
-// than another: JCGM 100:2008, 4.3.7.
-[[nodiscard]] double u_of_limit(double limit);
 
 // A correction of the drawn gap beyond this is wild (unit: mm). Some six dimensions make up a gap (deck, compression
 // height, rod, stroke, seat, head gasket); all out by their limit the same way they come to six limits. Ten, and never

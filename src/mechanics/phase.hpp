@@ -10,7 +10,7 @@
 namespace phasewright {
 
 struct PhasePart {
-  std::string cause; // "lay", "crank key", "cam key", "elongation", "centre change", "vernier", "slots"
+  std::string cause; // "lay", "crank key", "cam key", "elongation", "centre change", "vernier", "slots", "found by readings"
   double deg = 0;    // crank degrees, + = advanced
 };
 

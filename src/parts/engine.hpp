@@ -58,6 +58,9 @@ struct Chain {
   // Elongation at which the chain is renewed. 1.5 % on fixed centres: chain makers' engineering guides; the engine
   // maker's figure goes before it. 0.1 to 5 (unit: percent)
   double wear_limit_percent = 1.5;
+  // How far apart the planes of two sprockets may stand (unit: mm): 0.1 for fast drives on short centres, chain makers'
+  // maintenance texts. 0.01 to 5
+  double alignment_mm = 0.1;
 };
 
 enum class MarkOn { tooth, gap };
@@ -94,7 +97,9 @@ struct ShaftSeat {
   double diameter_mm = 0; // at the sprocket; 5 to 200
   KeySize key{};
   double key_clock_deg = 0; // where the keyway points at crank 0 in the reference assembly; 0 to 360
-  std::optional<std::array<double, 2>> end_float_mm; // least and most; camshafts only
+  std::optional<std::array<double, 2>> end_float_mm; // least and most; camshafts only, and so the next two
+  std::optional<double> plate_mm;                    // the maker's thickness of the retaining plate; 0.5 to 30
+  std::optional<double> boss_mm; // the maker's length of the boss that runs against it; more than `plate_mm`, to 100
 };
 
 // What the lifts of a lobe table are: the follower's motion (of a finger: the growth of the distance from the

@@ -157,10 +157,16 @@ bool same_fit(const Fitted& a, const Fitted& b, const Engine& engine) {
     for (const Camshaft& camshaft : engine.camshafts) {
       fitted.lay_of[camshaft.name] = lay_of(fitted, camshaft.name);
       fitted.cam_key_of[camshaft.name] = cam_key_of(fitted, camshaft.name);
+      fitted.holes_of[camshaft.name] = holes_of(fitted, camshaft.name);
+      fitted.slot_of[camshaft.name] = slot_of(fitted, camshaft.name);
+      fitted.found_of[camshaft.name] = found_of(fitted, camshaft.name);
     }
     std::erase_if(fitted.lay_of, [](const auto& entry) { return entry.second == 0; });
     fitted.lay = 0;
     fitted.cam_key_deg = 0;
+    fitted.holes = {};
+    fitted.slot_deg = 0;
+    fitted.found_deg = 0;
     return fitted;
   };
   return spelt_out(a) == spelt_out(b);
@@ -204,7 +210,12 @@ Fitted follow(const Fitted& planned, const Fitted& before, const Fitted& after) 
   carry(&Fitted::centre_change_mm);
   carry(&Fitted::vernier);
   carry(&Fitted::holes);
+  carry(&Fitted::holes_of);
   carry(&Fitted::slot_deg);
+  carry(&Fitted::slot_of);
+  carry(&Fitted::found_deg);
+  carry(&Fitted::found_of);
+  carry(&Fitted::shim_mm);
   return next;
 }
 

@@ -1,0 +1,128 @@
+// From wheel and indicator readings to where the camshafts stand, and how well that is known.
+#pragma once
+
+#include "bench/reading_model.hpp"
+#include "mechanics/mechanism.hpp"
+#include "parts/build.hpp"
+#include "parts/problem.hpp"
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace phasewright {
+
+// True crank angle = wheel reading + `tdc_correction_deg`.
+struct WheelZero {
+  double tdc_correction_deg = 0;
+  double u_deg = 0;       // standard; wheel limit and scatter
+  bool read = false;      // from stop readings; else the wheel is taken to stand right within its limit
+  bool scattered = false; // the pairs differ by more than their uncertainties explain
+  struct Pair {
+    std::size_t reading = 0;   // index into Measured::stop_deg
+    double correction_deg = 0; // what it alone says
+    double left_deg = 0;       // it less the wheel correction
+    double drop_mm = 0;        // how far below its highest point the piston met the stop
+    bool left_out = false;
+  };
+  std::vector<Pair> pairs;
+};
+
+// One pair of lobe readings, corrected for the wheel.
+struct PairRead {
+  std::size_t reading = 0; // index into Measured::lobe
+  double middle_deg = 0;   // true crank degrees, 0 to 720
+  double foretold_deg = 0; // where it would be with the camshaft where the drive has it
+  double u_deg = 0;        // of the middle, its own: without the wheel's zero
+  double left_deg = 0;     // what the fit leaves of (middle - foretold), crank degrees
+  double duration_deg = 0; // crank degrees
+  double foretold_duration_deg = 0;
+  double u_duration_deg = 0;
+  bool left_out = false; // an outlier; not in the fit
+};
+
+// All pairs of one valve.
+struct LobeRead {
+  ValveKind valve = ValveKind::inlet;
+  int cylinder = 1;
+  std::size_t camshaft = 0; // index into Engine::camshafts
+  double centre_deg = 0;    // as the card names it: inlet ATDC, exhaust BTDC; at the check lift
+  double u_deg = 0;         // standard, the wheel's zero with it
+  double card_deg = 0;      // of the maker's card
+  double drawn_deg = 0;     // of the drive as it was fitted
+  // How the middle moves with lift (+ = later), crank degrees for each mm on the indicator; nothing from one lift.
+  std::optional<double> asymmetry_deg_per_mm;
+  std::optional<double> u_asymmetry_deg_per_mm;
+  double drawn_asymmetry_deg_per_mm = 0; // of the lobe as drawn over the same lifts
+  bool leans = false;                    // they differ by more than twice u: a worn flank, or an indicator out of line
+  bool scattered = false;
+  std::vector<PairRead> pairs;
+};
+
+// Where a camshaft stands, by all lobes read on it.
+struct CamshaftRead {
+  std::size_t camshaft = 0;
+  double phase_deg = 0;       // crank degrees, + = advanced
+  double u_deg = 0;           // standard, the wheel's zero with it
+  double u_own_deg = 0;       // without it
+  double drawn_phase_deg = 0; // of the drive as it was fitted
+  double extra_deg = 0;       // phase less that
+  bool off_card = false;      // |phase| is more than 2 u: the difference from the card is real
+  bool off_drawn = false;     // likewise of `extra_deg`
+  // Inlet and exhaust lobes on it say different phases: exhaust's less inlet's, crank degrees, and whether that is
+  // real.
+  std::optional<double> lobes_apart_deg;
+  bool lobes_disagree = false;
+};
+
+// A slip of the pencil that the figures give away.
+enum class Slip {
+  cam_degrees,    // degrees of the camshaft put down for crank degrees
+  sides_swapped,  // before and after TDC, or opens and closes, the wrong way round
+  wheel_reversed, // the wheel's numbers run against the engine
+  other_cylinder, // it is another cylinder's
+  other_valve,    // inlet and exhaust taken for each other
+  full_turn,      // 360 out: firing TDC taken for overlap TDC
+  other_lift,     // the duration belongs to another lift: tappet for valve, or a misread indicator
+  turned_backward // taken turning back: early by the slack
+};
+struct SlipFound {
+  Slip slip = Slip::cam_degrees;
+  std::vector<std::size_t> lobe; // indices of the readings concerned
+  std::vector<std::size_t> stop;
+  std::string words; // "readings 1 and 2: opens and closes stand the wrong way round"
+};
+
+struct DegreeRead {
+  WheelZero wheel;
+  std::vector<LobeRead> lobes;         // by cylinder, inlet before exhaust
+  std::vector<CamshaftRead> camshafts; // those with a lobe read on them, in the engine's order
+  std::vector<SlipFound> slips;
+  std::vector<std::string> outliers; // in words, one for each reading left out
+};
+
+// Pairs weigh by what they are known to (wheel limit, indicator limit over the flank's slope), so that mid-flank
+// readings count for more than those near the nose. The wheel's zero is one error that all share and does not average
+// out (JCGM 100 5.2.2). A reading further from what the others say than four times what it may be out by is left out of
+// the fit, and said to be, when at least three others stand against it. Problems: a lift a lobe never reaches, no lobe
+// readings and no stop readings either; as Mechanism::assemble.
+[[nodiscard]] Result<DegreeRead> read_degree(const Engine& engine, const Measured& measured,
+                                             const Instruments& instruments);
+
+// What the readings show above what the drive explains, by camshaft, where it is real (k = 2) and no slip was found:
+// put it into Fitted::found_of. Empty when there is none. Of readings taken with something else fitted, too: an unknown
+// cause stays.
+[[nodiscard]] std::map<std::string, double> found_by_readings(const Engine& engine, const DegreeRead& read);
+
+// What changed between two sets of readings.
+struct PhaseChange {
+  std::size_t camshaft = 0;
+  double deg = 0;          // later set's phase less the earlier's
+  double u_deg = 0;        // standard
+  bool real = false;       // more than twice that
+  double foretold_deg = 0; // by what was fitted in each
+};
+[[nodiscard]] std::vector<PhaseChange> phase_changes(const DegreeRead& before, const DegreeRead& after);
+
+} // namespace phasewright

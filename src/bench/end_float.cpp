@@ -1,0 +1,1 @@
+#include "bench/end_float.hpp"

@@ -1,0 +1,63 @@
+// Which faults explain the readings, how likely each is, and which reading would tell them apart.
+#pragma once
+
+#include "bench/reading_model.hpp"
+#include "parts/build.hpp"
+#include "parts/problem.hpp"
+
+#include <cstddef>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace phasewright {
+
+struct Cause {
+  std::vector<std::string> faults; // one; of a pair two; empty = nothing is wrong
+  double probability = 0;          // of all that were weighed, together 1
+  double misfit = 0;               // weighted sum of squares that it leaves, of so many figures
+  std::optional<double> amount;    // best figure of a fault that has one: elongation in percent, wheel in degrees...
+  std::string unit;
+  bool tied = false; // no reading taken can tell it from the one above it
+  std::string words; // "the chain is laid one tooth back"
+};
+
+struct NextReading {
+  std::string words; // "read the exhaust valve of No. 1 at 5.00 mm: 558.1 to 668.0 if ..., 540.2 to 650.1 if ..."
+  double apart = 0;  // how many standard uncertainties the two foretell apart
+};
+
+struct Explanation {
+  std::vector<Cause> causes;       // likeliest first
+  int figures = 0;                 // readings that went in, as single figures
+  bool nothing_fits = false;       // even the best leaves more than chance would: less than 1 in 1000
+  std::optional<NextReading> next; // that best separates the leading two that are not tied
+};
+
+// What each hypothesis foretells for a layout of readings (which valves, lifts, stops, counts), worked out once; then
+// asked for many sets of figures read in that layout. Immutable.
+class Explainer {
+public:
+  // Problems: no lobe, stop, clearance or pin readings in the layout; as Mechanism::assemble.
+  static Result<Explainer> make(const Engine& engine, const Fitted& with, const Measured& layout,
+                                const Instruments& instruments);
+
+  // Figures in the layout's places; `measured` must have the layout's shape.
+  [[nodiscard]] Explanation explain(const Measured& measured) const;
+
+  // Every single fault weighed, by the words Cause::faults uses.
+  [[nodiscard]] std::vector<std::string> faults() const;
+  // What would be read, without any error, with that fault present; `amount` where it has one.
+  [[nodiscard]] Measured foretell(const std::string& fault, double amount = 0) const;
+
+private:
+  struct Held;
+  explicit Explainer(std::shared_ptr<const Held> held) : held_(std::move(held)) {}
+  std::shared_ptr<const Held> held_;
+};
+
+// All readings of the build at once.
+[[nodiscard]] Result<Explanation> explain(const Engine& engine, const Build& build);
+
+} // namespace phasewright

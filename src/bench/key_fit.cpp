@@ -1,0 +1,1 @@
+#include "bench/key_fit.hpp"

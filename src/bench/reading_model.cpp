@@ -1,0 +1,1 @@
+#include "bench/reading_model.hpp"

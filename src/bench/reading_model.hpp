@@ -1,0 +1,37 @@
+// What a builder would read off wheel and indicator on an engine that is known, foretold.
+#pragma once
+
+#include "mechanics/mechanism.hpp"
+
+#include <optional>
+
+namespace phasewright {
+
+// One side of a lobe at a lift.
+struct Flank {
+  double crank_deg = 0;  // of the engine (No. 1 at overlap TDC = 0), 0 to 720; what a true wheel shows
+  double mm_per_deg = 0; // how fast the indicator runs there, per crank degree; + while opening
+};
+
+struct FlankPair {
+  Flank opens;
+  Flank closes;
+  // Half way between, counted from `opens` on; 0 to 720.
+  [[nodiscard]] double middle_deg() const;
+  [[nodiscard]] double duration_deg() const; // 0 to 720
+};
+
+// Where the indicator stood: as the reading says, else where the camshaft's check lift is taken.
+[[nodiscard]] CheckAt reading_at(const Engine& engine, const LobeReading& reading);
+
+// The pair that belongs to a reading's valve, cylinder and lift. Nothing when it is never lifted so far, or the engine
+// has no such valve. `turning`: backward = as read while the crank is turned back, the camshaft hanging back by the
+// slack.
+[[nodiscard]] std::optional<FlankPair> foretell_pair(const Mechanism& mechanism, const LobeReading& reading,
+                                                     Turning turning = Turning::forward);
+
+// Wheel readings before and after TDC of a piston that meets a stop so far below its highest point (unit: mm), on a
+// true wheel: the first negative, the second positive. Nothing when the piston never goes so low.
+[[nodiscard]] std::optional<std::array<double, 2>> foretell_stop(const SliderCrank& crank, double drop_mm);
+
+} // namespace phasewright

@@ -1,0 +1,1 @@
+#include "bench/shim_pack.hpp"

@@ -1,0 +1,3 @@
+#include "bench/align.hpp"
+
+#include "support/catch.hpp"

@@ -1,0 +1,3 @@
+#include "bench/degree.hpp"
+
+#include "support/catch.hpp"

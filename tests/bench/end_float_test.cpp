@@ -1,0 +1,3 @@
+#include "bench/end_float.hpp"
+
+#include "support/catch.hpp"

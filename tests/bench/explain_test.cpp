@@ -1,0 +1,3 @@
+#include "bench/explain.hpp"
+
+#include "support/catch.hpp"

@@ -1,0 +1,3 @@
+#include "bench/history.hpp"
+
+#include "support/catch.hpp"

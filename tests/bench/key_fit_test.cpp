@@ -1,0 +1,3 @@
+#include "bench/key_fit.hpp"
+
+#include "support/catch.hpp"

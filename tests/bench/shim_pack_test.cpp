@@ -1,0 +1,3 @@
+#include "bench/shim_pack.hpp"
+
+#include "support/catch.hpp"

@@ -1,0 +1,3 @@
+#include "bench/spread.hpp"
+
+#include "support/catch.hpp"
