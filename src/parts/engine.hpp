@@ -98,8 +98,8 @@ struct ShaftSeat {
   KeySize key{};
   double key_clock_deg = 0; // where the keyway points at crank 0 in the reference assembly; 0 to 360
   std::optional<std::array<double, 2>> end_float_mm; // least and most; camshafts only, and so the next two
-  std::optional<double> plate_mm;                    // the maker's thickness of the retaining plate; 0.5 to 30
-  std::optional<double> boss_mm; // the maker's length of the boss that runs against it; more than `plate_mm`, to 100
+  std::optional<double> plate_mm{};                  // the maker's thickness of the retaining plate; 0.5 to 30
+  std::optional<double> boss_mm{}; // the maker's length of the boss that runs against it; more than `plate_mm`, to 100
 };
 
 // What the lifts of a lobe table are: the follower's motion (of a finger: the growth of the distance from the
