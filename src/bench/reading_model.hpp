@@ -3,6 +3,7 @@
 
 #include "mechanics/mechanism.hpp"
 
+#include <array>
 #include <optional>
 
 namespace phasewright {

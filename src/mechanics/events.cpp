@@ -15,14 +15,17 @@ namespace phasewright {
 namespace {
 
 // Crank angle (unit: deg) at which that camshaft stands at `camshaft_rad`. The polygon effect moves it by hundredths of
-// a degree from the mean line, far inside the bracket.
-double crank_at_camshaft_deg(const Drive& drive, std::size_t camshaft, double camshaft_rad) {
-  const double mean_rad = 2.0 * camshaft_rad - radians(drive.phase_deg(camshaft));
+// a degree from the mean line, far inside the bracket; so does what the slack does over a tooth when turned backward.
+double crank_at_camshaft_deg(const Drive& drive, std::size_t camshaft, double camshaft_rad, Turning turning) {
+  const double forward_rad = 2.0 * camshaft_rad - radians(drive.phase_deg(camshaft));
+  const double mean_rad = turning == Turning::forward
+                              ? forward_rad
+                              : forward_rad - radians(drive.hang_back(degrees(forward_rad), camshaft).crank_deg);
   constexpr double bracket_rad = 0.1;
   boost::uintmax_t steps = 100;
   const auto [low, high] = boost::math::tools::toms748_solve(
-      [&](double crank_rad) { return drive.camshaft_rad(crank_rad, camshaft) - camshaft_rad; }, mean_rad - bracket_rad,
-      mean_rad + bracket_rad, boost::math::tools::eps_tolerance<double>(50), steps);
+      [&](double crank_rad) { return drive.camshaft_rad(crank_rad, camshaft, turning) - camshaft_rad; },
+      mean_rad - bracket_rad, mean_rad + bracket_rad, boost::math::tools::eps_tolerance<double>(50), steps);
   return degrees(0.5 * (low + high));
 }
 
@@ -65,7 +68,8 @@ Result<KindEvents> kind_events(const Mechanism& mechanism, ValveKind kind, int c
   events.lift_at_tdc_mm = mechanism.valve_lift_mm(kind, cylinder, delay_deg);
   events.greatest_lift_mm = gear.valve_lift_mm(gear.lobe().greatest_at_rad());
   const double greatest_rad = gear.nose_rad() + radians(delay_deg) / 2.0 + gear.lobe().greatest_at_rad();
-  const double greatest_deg = crank_at_camshaft_deg(mechanism.drive(), gear.camshaft_index(), greatest_rad);
+  const double greatest_deg =
+      crank_at_camshaft_deg(mechanism.drive(), gear.camshaft_index(), greatest_rad, Turning::forward);
   events.greatest_at_deg = wrap_720(greatest_deg);
   events.nose_deg = as_centre_deg(kind, greatest_deg - delay_deg);
   return events;
@@ -143,16 +147,17 @@ Counted counted(EventKind kind) {
 
 } // namespace
 
-std::optional<OpenSpan> open_span(const Mechanism& mechanism, ValveKind kind, int cylinder, double lift_mm,
-                                  LiftedAt at) {
+std::optional<OpenSpan> open_span(const Mechanism& mechanism, ValveKind kind, int cylinder, double lift_mm, LiftedAt at,
+                                  Turning turning) {
   const ValveMotion* gear = mechanism.motion(kind);
   if (gear == nullptr) return std::nullopt;
   const auto crossings = gear->lobe().crossings_rad(tappet_level_mm(*gear, lift_mm, at));
   if (!crossings) return std::nullopt;
   const double nose_rad = gear->nose_rad() + radians(cylinder_delay_deg(mechanism.engine().block, cylinder)) / 2.0;
-  const double opens_deg = crank_at_camshaft_deg(mechanism.drive(), gear->camshaft_index(), nose_rad + (*crossings)[0]);
+  const double opens_deg =
+      crank_at_camshaft_deg(mechanism.drive(), gear->camshaft_index(), nose_rad + (*crossings)[0], turning);
   const double closes_deg =
-      crank_at_camshaft_deg(mechanism.drive(), gear->camshaft_index(), nose_rad + (*crossings)[1]);
+      crank_at_camshaft_deg(mechanism.drive(), gear->camshaft_index(), nose_rad + (*crossings)[1], turning);
   return OpenSpan{wrap_720(opens_deg), wrap_720(closes_deg), closes_deg - opens_deg};
 }
 

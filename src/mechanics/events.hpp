@@ -43,10 +43,11 @@ struct Events {
 // Problems: a check lift that a lobe does not reach.
 [[nodiscard]] Result<Events> valve_events(const Mechanism& mechanism, int cylinder = 1);
 
-// The span over which a valve (or its tappet) is lifted by more than `lift_mm`. Nothing when it never is.
+// The span over which a valve (or its tappet) is lifted by more than `lift_mm`. Nothing when it never is. `turning`:
+// backward = where the crank stands at these lifts while it is turned back.
 enum class LiftedAt { tappet, valve };
 [[nodiscard]] std::optional<OpenSpan> open_span(const Mechanism& mechanism, ValveKind kind, int cylinder,
-                                                double lift_mm, LiftedAt at);
+                                                double lift_mm, LiftedAt at, Turning turning = Turning::forward);
 
 // "12.3 deg BTDC" and the like for an event of that kind at a crank angle; the words of the trade (SAE J604 terms).
 [[nodiscard]] std::string event_words(EventKind kind, double crank_deg);
