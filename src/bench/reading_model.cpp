@@ -13,12 +13,12 @@ namespace phasewright {
 namespace {
 
 // How fast the lift that the indicator shows changes where the camshaft stands with the crank at `crank_deg`.
-double mm_per_crank_deg(const Mechanism& mechanism, const ValveMotion& gear, CheckAt at, double delay_deg,
+double mm_per_crank_deg(const Mechanism& mechanism, const ValveMotion& gear, CheckAt at, double behind_deg,
                         double crank_deg, Turning turning) {
   const auto camshaft_rad = [&](double deg) {
     return mechanism.drive().camshaft_rad(radians(deg), gear.camshaft_index(), turning);
   };
-  const double from_nose_rad = gear.from_nose_rad(camshaft_rad(crank_deg), delay_deg);
+  const double from_nose_rad = gear.from_nose_rad(camshaft_rad(crank_deg), behind_deg);
   const double per_cam_rad_mm =
       at == CheckAt::tappet ? gear.lobe().at(from_nose_rad).per_rad_mm : gear.valve_state(from_nose_rad).per_rad_mm;
   // The chain's polygons let the camshaft run up to a few percent faster or slower than half the crank.
@@ -45,19 +45,21 @@ CheckAt reading_at(const Engine& engine, const LobeReading& reading) {
   return CheckAt::tappet;
 }
 
-std::optional<FlankPair> foretell_pair(const Mechanism& mechanism, const LobeReading& reading, Turning turning) {
+std::optional<FlankPair> foretell_pair(const Mechanism& mechanism, const LobeReading& reading, Turning turning,
+                                       double extra_phase_deg) {
   const Engine& engine = mechanism.engine();
   const ValveMotion* gear = mechanism.motion(reading.valve);
   if (gear == nullptr ||
       std::ranges::find(engine.block.firing_order, reading.cylinder) == engine.block.firing_order.end())
     return std::nullopt;
   const CheckAt at = reading_at(engine, reading);
-  const std::optional<OpenSpan> span = open_span(mechanism, reading.valve, reading.cylinder, reading.lift_mm,
-                                                 at == CheckAt::tappet ? LiftedAt::tappet : LiftedAt::valve, turning);
+  const std::optional<OpenSpan> span =
+      open_span(mechanism, reading.valve, reading.cylinder, reading.lift_mm,
+                at == CheckAt::tappet ? LiftedAt::tappet : LiftedAt::valve, turning, extra_phase_deg);
   if (!span) return std::nullopt;
-  const double delay_deg = cylinder_delay_deg(engine.block, reading.cylinder);
+  const double behind_deg = cylinder_delay_deg(engine.block, reading.cylinder) - extra_phase_deg;
   const auto flank = [&](double crank_deg) {
-    return Flank{crank_deg, mm_per_crank_deg(mechanism, *gear, at, delay_deg, crank_deg, turning)};
+    return Flank{crank_deg, mm_per_crank_deg(mechanism, *gear, at, behind_deg, crank_deg, turning)};
   };
   return FlankPair{flank(span->opens_deg), flank(span->closes_deg)};
 }

@@ -27,9 +27,9 @@ struct FlankPair {
 
 // The pair that belongs to a reading's valve, cylinder and lift. Nothing when it is never lifted so far, or the engine
 // has no such valve. `turning`: backward = as read while the crank is turned back, the camshaft hanging back by the
-// slack.
+// slack. `extra_phase_deg`: with the camshaft set ahead on its sprocket by so many crank degrees more than is fitted.
 [[nodiscard]] std::optional<FlankPair> foretell_pair(const Mechanism& mechanism, const LobeReading& reading,
-                                                     Turning turning = Turning::forward);
+                                                     Turning turning = Turning::forward, double extra_phase_deg = 0);
 
 // Wheel readings before and after TDC of a piston that meets a stop so far below its highest point (unit: mm), on a
 // true wheel: the first negative, the second positive. Nothing when the piston never goes so low.

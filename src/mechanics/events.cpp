@@ -148,12 +148,13 @@ Counted counted(EventKind kind) {
 } // namespace
 
 std::optional<OpenSpan> open_span(const Mechanism& mechanism, ValveKind kind, int cylinder, double lift_mm, LiftedAt at,
-                                  Turning turning) {
+                                  Turning turning, double extra_phase_deg) {
   const ValveMotion* gear = mechanism.motion(kind);
   if (gear == nullptr) return std::nullopt;
   const auto crossings = gear->lobe().crossings_rad(tappet_level_mm(*gear, lift_mm, at));
   if (!crossings) return std::nullopt;
-  const double nose_rad = gear->nose_rad() + radians(cylinder_delay_deg(mechanism.engine().block, cylinder)) / 2.0;
+  const double nose_rad =
+      gear->nose_rad() + radians(cylinder_delay_deg(mechanism.engine().block, cylinder) - extra_phase_deg) / 2.0;
   const double opens_deg =
       crank_at_camshaft_deg(mechanism.drive(), gear->camshaft_index(), nose_rad + (*crossings)[0], turning);
   const double closes_deg =

@@ -44,10 +44,12 @@ struct Events {
 [[nodiscard]] Result<Events> valve_events(const Mechanism& mechanism, int cylinder = 1);
 
 // The span over which a valve (or its tappet) is lifted by more than `lift_mm`. Nothing when it never is. `turning`:
-// backward = where the crank stands at these lifts while it is turned back.
+// backward = where the crank stands at these lifts while it is turned back. `extra_phase_deg`: with the camshaft set
+// ahead on its sprocket by so many crank degrees more than is fitted.
 enum class LiftedAt { tappet, valve };
 [[nodiscard]] std::optional<OpenSpan> open_span(const Mechanism& mechanism, ValveKind kind, int cylinder,
-                                                double lift_mm, LiftedAt at, Turning turning = Turning::forward);
+                                                double lift_mm, LiftedAt at, Turning turning = Turning::forward,
+                                                double extra_phase_deg = 0);
 
 // "12.3 deg BTDC" and the like for an event of that kind at a crank angle; the words of the trade (SAE J604 terms).
 [[nodiscard]] std::string event_words(EventKind kind, double crank_deg);

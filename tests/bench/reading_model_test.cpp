@@ -85,6 +85,23 @@ TEST_CASE("a pair read while turning back comes early by the slack", "[reading_m
   CHECK_THAT(early_deg, WithinAbs(mechanism.drive().hang_back(backward.opens.crank_deg).crank_deg, 0.01 * early_deg));
 }
 
+// `found_deg` sets the camshaft ahead the same way, through the drive itself.
+TEST_CASE("a camshaft set further ahead is foretold as one fitted so", "[reading_model]") {
+  const Mechanism plain = *Mechanism::assemble(small_engine(), {});
+  Fitted ahead;
+  ahead.found_deg = 7.3;
+  const Mechanism fitted = *Mechanism::assemble(small_engine(), ahead);
+  for (const Turning turning : {Turning::forward, Turning::backward}) {
+    const LobeReading reading = at_lift(ValveKind::exhaust, 3.0, 2);
+    const FlankPair extra = *foretell_pair(plain, reading, turning, 7.3);
+    const FlankPair found = *foretell_pair(fitted, reading, turning);
+    CHECK_THAT(extra.opens.crank_deg, WithinAbs(found.opens.crank_deg, 1e-9));
+    CHECK_THAT(extra.closes.crank_deg, WithinAbs(found.closes.crank_deg, 1e-9));
+    CHECK_THAT(extra.closes.mm_per_deg, WithinAbs(found.closes.mm_per_deg, 1e-9));
+    CHECK_THAT(foretell_pair(plain, reading, turning)->middle_deg() - extra.middle_deg(), WithinAbs(7.3, 0.1));
+  }
+}
+
 TEST_CASE("what cannot be read is not foretold", "[reading_model]") {
   Engine engine = small_engine();
   const Mechanism whole = *Mechanism::assemble(engine, {});
