@@ -1,7 +1,5 @@
 #include "mechanics/gap_fit.hpp"
 
-#include <boost/math/distributions/chi_squared.hpp>
-
 #include <algorithm>
 #include <cmath>
 
@@ -37,10 +35,9 @@ GapFit fit_gap(std::span<const SingleGap> readings, double unread_u_mm) {
     fit.left_mm.push_back(reading.correction_mm - fit.correction_mm);
     chi2 += std::pow(fit.left_mm.back() / whole_u_mm(reading), 2);
   }
-  if (readings.size() < 2) return fit;
-  const double freedom = static_cast<double>(readings.size() - 1);
-  fit.scattered = chi2 > quantile(boost::math::chi_squared(freedom), 0.95);
-  if (fit.scattered) fit.u_mm *= std::sqrt(chi2 / freedom);
+  const std::optional<double> widened = birge_ratio(chi2, static_cast<double>(readings.size() - 1));
+  fit.scattered = widened.has_value();
+  if (widened) fit.u_mm *= *widened;
   return fit;
 }
 

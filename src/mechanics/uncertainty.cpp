@@ -1,5 +1,6 @@
 #include "mechanics/uncertainty.hpp"
 
+#include <boost/math/distributions/chi_squared.hpp>
 #include <boost/math/distributions/normal.hpp>
 #include <boost/math/distributions/students_t.hpp>
 
@@ -34,6 +35,31 @@ TypeA type_a(std::span<const double> readings) {
   return result;
 }
 
+WeightedMean weighted_mean(std::span<const double> figures, std::span<const double> u) {
+  assert(figures.size() == u.size());
+  WeightedMean result;
+  if (figures.empty()) return result;
+  double weights = 0.0;
+  for (std::size_t i = 0; i < figures.size(); ++i) {
+    weights += 1.0 / (u[i] * u[i]);
+    result.mean += figures[i] / (u[i] * u[i]);
+  }
+  result.mean /= weights;
+  result.u = 1.0 / std::sqrt(weights);
+  double squares = 0.0;
+  for (std::size_t i = 0; i < figures.size(); ++i) squares += std::pow((figures[i] - result.mean) / u[i], 2);
+  if (const std::optional<double> widened = birge_ratio(squares, static_cast<double>(figures.size() - 1))) {
+    result.scattered = true;
+    result.u *= *widened;
+  }
+  return result;
+}
+
+std::optional<double> birge_ratio(double sum_of_squares, double freedom) {
+  if (!(freedom > 0.0) || !(sum_of_squares > quantile(boost::math::chi_squared(freedom), 0.95))) return std::nullopt;
+  return std::sqrt(sum_of_squares / freedom);
+}
+
 Propagated propagate(const std::function<double(std::span<const double>)>& model, std::span<const Quantity> inputs,
                      std::span<const double> correlation) {
   const std::size_t count = inputs.size();
@@ -64,13 +90,14 @@ Propagated propagate(const std::function<double(std::span<const double>)>& model
     for (std::size_t j = i + 1; j < count && !correlation.empty(); ++j)
       variance += 2.0 * result.slopes[i] * result.slopes[j] * inputs[i].u * inputs[j].u * correlation[i * count + j];
   }
-  result.u = std::sqrt(variance);
+  result.u = std::sqrt(std::fmax(0.0, variance)); // inputs that cancel may leave a rounding error below 0
   result.freedom = fourths > 0.0 ? variance * variance / fourths : std::numeric_limits<double>::infinity();
   return result;
 }
 
 double coverage_factor(double freedom, double level) {
   const double upper = 0.5 + level / 2.0;
+  if (!(freedom > 0.0)) return std::numeric_limits<double>::infinity();
   if (std::isinf(freedom)) return quantile(boost::math::normal(), upper);
   return quantile(boost::math::students_t(freedom), upper);
 }

@@ -3,6 +3,7 @@
 
 #include <functional>
 #include <limits>
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -28,6 +29,20 @@ struct TypeA {
 // Of one reading, or none, the deviation is not known: 0, with freedom 0.
 [[nodiscard]] TypeA type_a(std::span<const double> readings);
 
+// Several figures for one unknown, each with its own standard uncertainty, more than 0.
+struct WeightedMean {
+  double mean = 0;
+  double u = 0;           // by the figures' uncertainties, widened when they are scattered
+  bool scattered = false; // they differ by more than their uncertainties explain
+};
+// Each weighs by 1/u^2. Of no figures all is 0.
+[[nodiscard]] WeightedMean weighted_mean(std::span<const double> figures, std::span<const double> u);
+
+// The Birge ratio where a weighted sum of squares passes the 95 % point of chi-squared: what uncertainties are to be
+// widened by (R. T. Birge, Physical Review 40 (1932) 207; from memory). Nothing where chance explains it, and for no
+// degrees of freedom.
+[[nodiscard]] std::optional<double> birge_ratio(double sum_of_squares, double freedom);
+
 // One input of a measurement.
 struct Quantity {
   std::string name;
@@ -45,12 +60,13 @@ struct Propagated {
 };
 
 // The law of propagation, JCGM 100 5.1.2, first order; with `correlation` (row by row, as many rows as inputs) 5.2.2.
-// Slopes are central differences over a standard uncertainty either way (5.1.3, note 2).
+// Slopes are central differences over a standard uncertainty either way (5.1.3, note 2). The effective freedom is that
+// of inputs that are independent, also when they are not: nothing better is known.
 [[nodiscard]] Propagated propagate(const std::function<double(std::span<const double>)>& model,
                                    std::span<const Quantity> inputs, std::span<const double> correlation = {});
 
 // Student's t for a two-sided level of confidence (0 to 1, both excluded): JCGM 100 table G.2. An infinite freedom
-// gives the normal law's.
+// gives the normal law's; one that is not more than 0, of which nothing is known, gives infinity.
 [[nodiscard]] double coverage_factor(double freedom, double level);
 
 } // namespace phasewright
