@@ -7,13 +7,15 @@
 #include "parts/problem.hpp"
 
 #include <cstddef>
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
 
 namespace phasewright {
 
-// True crank angle = wheel reading + `tdc_correction_deg`.
+// True crank angle = wheel reading + `tdc_correction_deg`, which is [-180, 180): a piston stop cannot tell one turn
+// from the next.
 struct WheelZero {
   double tdc_correction_deg = 0;
   double u_deg = 0;       // standard; wheel limit and scatter
@@ -68,6 +70,7 @@ struct CamshaftRead {
   double u_own_deg = 0;       // without it
   double drawn_phase_deg = 0; // of the drive as it was fitted
   double extra_deg = 0;       // phase less that
+  double found_deg = 0;       // of drawn_phase_deg, what earlier readings had found (Fitted::found_of)
   bool off_card = false;      // |phase| is more than 2 u: the difference from the card is real
   bool off_drawn = false;     // likewise of `extra_deg`
   // Inlet and exhaust lobes on it say different phases: exhaust's less inlet's, crank degrees, and whether that is
@@ -76,7 +79,10 @@ struct CamshaftRead {
   bool lobes_disagree = false;
 };
 
-// A slip of the pencil that the figures give away.
+// A slip of the pencil that the figures give away: as written they stand further out than two teeth, or their duration
+// is none of this lobe at this lift, and put right they fit. Readings of a drive that is a tooth or two out, or has the
+// wrong key, are no slip. Readings that are all early by the slack look like an advanced camshaft; they are called a
+// slip only when that is 10 degrees or more and neither whole teeth nor the fitted keys say the same.
 enum class Slip {
   cam_degrees,    // degrees of the camshaft put down for crank degrees
   sides_swapped,  // before and after TDC, or opens and closes, the wrong way round
@@ -104,18 +110,24 @@ struct DegreeRead {
 
 // Pairs weigh by what they are known to (wheel limit, indicator limit over the flank's slope), so that mid-flank
 // readings count for more than those near the nose. The wheel's zero is one error that all share and does not average
-// out (JCGM 100 5.2.2). A reading further from what the others say than four times what it may be out by is left out of
-// the fit, and said to be, when at least three others stand against it. Problems: a lift a lobe never reaches, no lobe
-// readings and no stop readings either; as Mechanism::assemble.
+// out (JCGM 100 5.2.2). A reading further from what the others say than four standard uncertainties of the difference
+// is left out of the fit, and said to be, when at least three others stand against it, one of them of the same valve;
+// limits of error alone never lead so far. Readings belong to `measured.engine` when it is there, else to `engine`,
+// with `measured.with` fitted. Problems: a lift a lobe never reaches, a valve or cylinder the engine has not, figures
+// that are not finite or have no width, no lobe readings and no stop readings either; as Mechanism::assemble.
 [[nodiscard]] Result<DegreeRead> read_degree(const Engine& engine, const Measured& measured,
+                                             const Instruments& instruments);
+// The same with the drive assembled already: `as_read` is the engine the readings were taken on, with what was fitted.
+[[nodiscard]] Result<DegreeRead> read_degree(const Mechanism& as_read, const Measured& measured,
                                              const Instruments& instruments);
 
 // What the readings show above what the drive explains, by camshaft, where it is real (k = 2) and no slip was found:
-// put it into Fitted::found_of. Empty when there is none. Of readings taken with something else fitted, too: an unknown
-// cause stays.
+// put it into Fitted::found_of. What earlier readings had found is in it. Empty when there is none, and where it is
+// beyond the 60 crank degrees that Fitted::found_of may hold. Of readings taken with something else fitted, too: an
+// unknown cause stays.
 [[nodiscard]] std::map<std::string, double> found_by_readings(const Engine& engine, const DegreeRead& read);
 
-// What changed between two sets of readings.
+// What changed between two sets of readings; their wheels were set up anew, so that both zeros count.
 struct PhaseChange {
   std::size_t camshaft = 0;
   double deg = 0;          // later set's phase less the earlier's
