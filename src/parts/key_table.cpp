@@ -26,6 +26,24 @@ constexpr std::array<Keyway, 11> table{{
     {{4.0, 7.5, 19.0}, 6.0, 1.7},
 }};
 
+// ISO 286-1, from memory: grade 9, and how far P9 lies below nominal, for widths up to `most_mm`. Of the deviations in
+// use here h9 is (-IT9, 0), N9 begins at 0 above 3 mm and at -4 um below, and JS9 has half of IT9 to either side.
+struct WidthStep {
+  double most_mm;
+  double grade_mm;
+  double tight_upper_mm;
+  double sliding_seat_upper_mm;
+};
+constexpr std::array<WidthStep, 3> width_steps{{
+    {3.0, 0.025, -0.006, -0.004},
+    {6.0, 0.030, -0.012, 0.0},
+    {10.0, 0.036, -0.015, 0.0},
+}};
+
+SizeLimits below(double upper_mm, double grade_mm) {
+  return {upper_mm - grade_mm, upper_mm};
+}
+
 } // namespace
 
 std::span<const Keyway> keyways() {
@@ -35,6 +53,19 @@ std::span<const Keyway> keyways() {
 std::optional<Keyway> find_keyway(const KeySize& key) {
   for (const Keyway& keyway : table)
     if (keyway.key == key) return keyway;
+  return std::nullopt;
+}
+
+std::optional<KeyWidthLimits> key_width_limits(double width_mm, KeywayFit fit) {
+  if (!(width_mm > 0.0)) return std::nullopt;
+  for (const WidthStep& step : width_steps) {
+    if (width_mm > step.most_mm) continue;
+    const SizeLimits key = below(0.0, step.grade_mm);
+    const SizeLimits tight = below(step.tight_upper_mm, step.grade_mm);
+    if (fit == KeywayFit::tight) return KeyWidthLimits{key, tight, tight};
+    return KeyWidthLimits{key, below(step.sliding_seat_upper_mm, step.grade_mm),
+                          below(step.grade_mm / 2.0, step.grade_mm)};
+  }
   return std::nullopt;
 }
 
