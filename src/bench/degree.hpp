@@ -110,11 +110,12 @@ struct DegreeRead {
 
 // Pairs weigh by what they are known to (wheel limit, indicator limit over the flank's slope), so that mid-flank
 // readings count for more than those near the nose. The wheel's zero is one error that all share and does not average
-// out (JCGM 100 5.2.2). A reading further from what the others say than four standard uncertainties of the difference
-// is left out of the fit, and said to be, when at least three others stand against it, one of them of the same valve;
-// limits of error alone never lead so far. Readings belong to `measured.engine` when it is there, else to `engine`,
-// with `measured.with` fitted. Problems: a lift a lobe never reaches, a valve or cylinder the engine has not, figures
-// that are not finite or have no width, no lobe readings and no stop readings either; as Mechanism::assemble.
+// out (JCGM 100 5.2.2). A reading further from what the others say than six standard uncertainties of the difference is
+// left out of the fit, and said to be, when at least three others stand against it, one of them of the same valve: the
+// wheel's limit alone leads to 2 sqrt 6, 4.9 of them, at most. Readings belong to `measured.engine` when it is there,
+// else to `engine`, with `measured.with` fitted. Problems: a lift a lobe never reaches, a valve or cylinder the engine
+// has not, figures that are not finite or have no width, no lobe readings and no stop readings either; as
+// Mechanism::assemble.
 [[nodiscard]] Result<DegreeRead> read_degree(const Engine& engine, const Measured& measured,
                                              const Instruments& instruments);
 // The same with the drive assembled already: `as_read` is the engine the readings were taken on, with what was fitted.

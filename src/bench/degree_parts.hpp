@@ -18,7 +18,7 @@ struct Outlier {
   int others = 0;     // how many stand against it
 };
 // Figures for one unknown, with their standard uncertainties: the one furthest from what the others say goes first,
-// until none is further than four standard uncertainties of the difference or fewer than three others are left.
+// until none is further than six standard uncertainties of the difference or fewer than three others are left.
 // `may_go(index, kept)` tells whether one may be left out at all.
 [[nodiscard]] std::vector<Outlier>
 find_outliers(const std::vector<double>& figures_deg, const std::vector<double>& u_deg,

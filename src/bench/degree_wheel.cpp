@@ -17,7 +17,7 @@ double wrap_half_cycle(double deg) {
 
 std::vector<Outlier> find_outliers(const std::vector<double>& figures_deg, const std::vector<double>& u_deg,
                                    const std::function<bool(std::size_t, const std::vector<bool>&)>& may_go) {
-  constexpr double most_u = 4.0;
+  constexpr double most_u = 6.0;
   constexpr std::size_t fewest_others = 3;
   std::vector<Outlier> found;
   std::vector<bool> kept(figures_deg.size(), true);
