@@ -49,6 +49,29 @@ const std::vector<Command>& table_of_commands() {
        "phasewright plan models/sandling-14.build.toml --top 3  # the three best",
        {Takes::plan},
        plan_command},
+      {"align",
+       "shims from the straight-edge: both sprockets in one plane",
+       "What a feeler showed under a straight-edge, the shims it takes behind the crank sprocket, what is left over "
+       "and "
+       "what to see when it is read again. Ends with 1 when the shims at hand do not bring it within its limit, or the "
+       "sprockets are tilted.\n",
+       "phasewright align models/sandling-14.build.toml --set instruments.feeler_mm=0.03  # a coarse set",
+       {},
+       align_command},
+      {"endfloat",
+       "the camshaft's end float against its limits, and what to change",
+       "The mean of the indicator's readings and what it may be out by; the verdict is only as firm as they are. Ends "
+       "with 1 when it is out of limits.\n",
+       "phasewright endfloat --set measured.float_mm=[0.05,0.06,0.05]  # too little",
+       {},
+       end_float_command},
+      {"key",
+       "how each key sits in its keyways; an offset key's step for an angle, and back",
+       "Room over the key and play beside it, by what was measured or else by the standard. Angles are degrees of the "
+       "key's own shaft. Ends with 1 when a key wants work before the sprocket goes on.\n",
+       "phasewright key --at cam --deg 2  # the step to cut, and which way it faces",
+       {Takes::key},
+       key_command},
       {"export",
        "curves of motion, clearance or the lobes in a CSV file for other programs",
        "Of the cycle: angles, lifts, piston, volume and clearances of No. 1. Of phase: the least clearances against "

@@ -27,6 +27,7 @@ struct Typed {
   std::string cylinder, at, altitude, exponent;                                          // of the events
   std::vector<std::string> lifts;
   std::string of, step; // of the curves
+  std::string key_at, key_deg, key_step;
 };
 
 Problem usage_fault(std::string option, std::string found, std::string allowed, std::string advice = {}) {
@@ -101,6 +102,13 @@ void add_curve_options(CLI::App& app, ExportOptions& curves, Typed& typed) {
   add_value(app, "--step", typed.step, "DEG", "from row to row, 0.01 to 20 degrees; default 1");
 }
 
+void add_key_options(CLI::App& app, KeyOptions& key, Typed& typed) {
+  add_value(app, "--at", typed.key_at, "SHAFT", "crank or cam; without it, both");
+  add_value(app, "--camshaft", key.camshaft, "NAME", "which camshaft, where there are several");
+  add_value(app, "--deg", typed.key_deg, "D", "step of a key of so many degrees of its shaft, + = cam advanced");
+  add_value(app, "--step", typed.key_step, "MM", "the other way round: degrees of a key with that step");
+}
+
 void add_options(CLI::App& app, const Command& command, Options& options, Typed& typed) {
   app.add_option("FILE", options.file, "an engine or a build; without it, the demo build")->type_name("");
   app.add_option("--set", options.overrides, "override a key of the file for this run; may be repeated")
@@ -117,6 +125,7 @@ void add_options(CLI::App& app, const Command& command, Options& options, Typed&
   if (takes(command, Takes::clearance))
     app.add_flag("--curve", options.phase_curve, "the least clearances against phase as well");
   if (takes(command, Takes::curves)) add_curve_options(app, options.curves, typed);
+  if (takes(command, Takes::key)) add_key_options(app, options.key, typed);
   if (takes(command, Takes::plan)) {
     add_value(app, "--lay", typed.lay, "TEETH", "how far from the marks the chain may be laid; 0 to 10, default 1");
     add_value(app, "--top", typed.top, "ROWS", "how many options the page shows; default 8 (JSON has them all)");
@@ -269,6 +278,19 @@ std::optional<Problem> read_curve_options(const Typed& typed, ExportOptions& cur
   return read_in_range("--step", typed.step, 0.01, 20.0, "degrees", curves.step_deg);
 }
 
+std::optional<Problem> read_key_options(const Typed& typed, KeyOptions& key) {
+  if (auto fault = read_word("--at", typed.key_at, {"crank", "cam"}, "crank or cam")) return fault;
+  if (!typed.key_at.empty()) key.at = typed.key_at == "crank" ? KeyAt::crank : KeyAt::cam;
+  if (!key.camshaft.empty()) {
+    if (key.at == KeyAt::crank) return usage_fault("--camshaft", "--at crank beside it", "--at cam");
+    key.at = KeyAt::cam;
+  }
+  if (auto fault = read_in_range("--deg", typed.key_deg, -90.0, 90.0, "degrees of its shaft", key.deg)) return fault;
+  if (auto fault = read_in_range("--step", typed.key_step, -200.0, 200.0, "mm", key.step_mm)) return fault;
+  if (key.deg && key.step_mm) return usage_fault("--deg", "--step beside it", "one of the two");
+  return std::nullopt;
+}
+
 std::optional<Problem> read_typed(const Command& command, const Typed& typed, Options& options) {
   if (auto fault =
           read_in_range("--crank", typed.crank, -most_crank_deg, most_crank_deg, "crank degrees", options.crank_deg))
@@ -279,6 +301,7 @@ std::optional<Problem> read_typed(const Command& command, const Typed& typed, Op
   if (auto fault = read_events_options(typed, options.events)) return fault;
   if (takes(command, Takes::curves))
     if (auto fault = read_curve_options(typed, options.curves)) return fault;
+  if (auto fault = read_key_options(typed, options.key)) return fault;
   if (std::optional<Problem> fault = read_plan_options(typed, options)) return fault;
   if (std::optional<Problem> fault = read_draw_options(typed, takes(command, Takes::window), options.draw))
     return fault;

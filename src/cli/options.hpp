@@ -1,6 +1,7 @@
 // What was asked for on the command line.
 #pragma once
 
+#include "bench/offset_key.hpp"
 #include "files/files.hpp"
 #include "mechanics/drive_pose.hpp"
 #include "mechanics/events.hpp"
@@ -59,6 +60,14 @@ struct ExportOptions {
   double step_deg = 1.0; // 0.01 to 20; crank degrees, of the lobe cam degrees
 };
 
+// Of keys; deg and step exclude each other, and belong to the shaft `at` says or, without it, to each.
+struct KeyOptions {
+  std::optional<KeyAt> at;
+  std::string camshaft;          // empty = all of them
+  std::optional<double> deg;     // degrees of its own shaft, + = cam advanced; -90 to 90
+  std::optional<double> step_mm; // likewise; up to the shaft's radius
+};
+
 struct Options {
   std::string file; // engine or build; empty = the demo
   Overrides overrides;
@@ -71,6 +80,7 @@ struct Options {
   ChainOptions chain;
   EventsOptions events;
   ExportOptions curves;
+  KeyOptions key;
   bool phase_curve = false; // the clearance command's table against phase
 };
 
@@ -87,6 +97,7 @@ enum class Takes {
   clearance,
   plan,
   curves,
+  key,
   picture,
   window
 }; // picture and window exclude each other
