@@ -158,14 +158,13 @@ void add_advice(Alignment& found, const Loop& loop) {
     found.advice.push_back(fmt::format(
         "{} out of square, {:.2f}° where {:.2f}° is allowed. Shims do not cure that: look for a burr or dirt behind "
         "the "
-        "sprocket, a key that stands high, a bent plate or sprocket. Cure it first, then read the gap again.",
+        "sprocket, a key that stands high, a bent plate or sprocket.",
         found.tilted ? "The sprockets stand" : "The sprockets may stand", std::fabs(found.tilt_deg),
         found.tilt_limit_deg));
   add_reach_advice(found);
   if (found.shims != ShimsTo::leave || !found.within)
     found.advice.emplace_back(
-        "Shim the crank sprocket only. Shims behind a camshaft's sprocket would alter the camshaft's "
-        "end float.");
+        "Shim the crank sprocket only, never a camshaft's: that would alter the camshaft's end float.");
   if (found.within && !found.surely)
     found.advice.emplace_back("It is within its limit by less than the figures may be out by: read the gap again after "
                               "fitting.");
@@ -205,8 +204,8 @@ const char* to_word(ShimsTo shims) {
 
 Result<Alignment> align(const Engine& engine, const Build& build) {
   if (!build.measured.gap)
-    return problem_at("measured.gap_mm", "no gap read", "",
-                      "lay a straight-edge across the sprockets and write the feeler's gap: "
+    return problem_at("measured.gap_mm", "nothing", "",
+                      "lay a straight-edge across the sprockets and write the feeler's gap in the build: "
                       "gap_mm = { near = 0.30, far = 0.30, under = \"crank\" }");
   const GapReading& gap = *build.measured.gap;
   const Loop& loop = engine.loops[0];
@@ -242,7 +241,8 @@ Result<Alignment> align(const Engine& engine, const Build& build) {
   found.within = room_mm >= 0.0 && room_deg >= 0.0;
   found.surely = found.within ? room_mm >= cover * found.u_left_mm && room_deg >= cover * found.u_tilt_deg
                               : room_mm < -cover * found.u_left_mm || room_deg < -cover * found.u_tilt_deg;
-  found.words = verdict_words(found, loop, !build.fitted.shim_mm.empty());
+  found.words = (room_deg < 0.0 ? "Cure the tilt first, then read the gap again. By this reading: " : "") +
+                verdict_words(found, loop, !build.fitted.shim_mm.empty());
   found.recheck = recheck_words(found, loop);
   add_advice(found, loop);
   return found;

@@ -213,9 +213,10 @@ bool is_outside(FloatVerdict verdict) {
 Result<EndFloat> end_float(const Engine& engine, const Build& build) {
   const Measured& measured = build.measured;
   if (measured.float_mm.empty())
-    return problem_at("measured.float_mm", "no end float read", "",
-                      "push the camshaft home, pull it out against an indicator, and write what that shows: "
-                      "float_mm = [0.11, 0.12, 0.11]");
+    return problem_at(
+        "measured.float_mm", "nothing", "",
+        "push the camshaft home, pull it out against an indicator, and write what that shows in the build: "
+        "float_mm = [0.11, 0.12, 0.11]");
   EndFloat found;
   found.camshaft = camshaft_of(engine, measured);
   if (find_camshaft(engine, found.camshaft) == nullptr)

@@ -63,15 +63,12 @@ std::optional<Problem> find_depths(KeyFit& fit, const KeyReading& reading, doubl
   return std::nullopt;
 }
 
-// Play of a keyway, by its own width and the key's, each measured or by its limits.
-std::array<double, 2> play_mm(const std::optional<double>& keyway_mm, const std::optional<double>& key_mm,
-                              const std::optional<KeyWidthLimits>& limits, SizeLimits keyway, double nominal_mm) {
-  const SizeLimits key = limits ? limits->key : SizeLimits{};
-  const double least_mm =
-      (keyway_mm ? *keyway_mm : nominal_mm + keyway.lower_mm) - (key_mm ? *key_mm : nominal_mm + key.upper_mm);
-  const double most_mm =
-      (keyway_mm ? *keyway_mm : nominal_mm + keyway.upper_mm) - (key_mm ? *key_mm : nominal_mm + key.lower_mm);
-  return {least_mm, most_mm};
+// Play of a keyway: both widths as they lie above the nominal one, measured or by their limits.
+std::array<double, 2> play_mm(const std::optional<double>& keyway_mm, SizeLimits keyway,
+                              const std::optional<double>& key_mm, SizeLimits key, double nominal_mm) {
+  if (keyway_mm) keyway = {*keyway_mm - nominal_mm, *keyway_mm - nominal_mm};
+  if (key_mm) key = {*key_mm - nominal_mm, *key_mm - nominal_mm};
+  return {keyway.lower_mm - key.upper_mm, keyway.upper_mm - key.lower_mm};
 }
 
 double mean_play_mm(const std::array<double, 2>& play_mm) {
@@ -82,21 +79,18 @@ std::optional<Problem> find_plays(KeyFit& fit, const KeyReading& reading, double
   const std::optional<KeyWidthLimits> limits = key_width_limits(fit.key.width_mm, KeywayFit::sliding);
   if (!limits && !(reading.width_mm && reading.seat_width_mm && reading.hub_width_mm))
     return unknown_size(fit, "width_mm, seat_width_mm and hub_width_mm: widths above 10 mm are not in the table");
-  const double width_mm = fit.key.width_mm;
-  const SizeLimits seat = limits ? limits->seat : SizeLimits{};
-  const SizeLimits hub = limits ? limits->hub : SizeLimits{};
-  fit.seat_play_mm = play_mm(reading.seat_width_mm, reading.width_mm, limits, seat, width_mm);
-  fit.hub_play_mm = play_mm(reading.hub_width_mm, reading.width_mm, limits, hub, width_mm);
+  const auto [key, seat, hub] = limits.value_or(KeyWidthLimits{});
+  fit.seat_play_mm = play_mm(reading.seat_width_mm, seat, reading.width_mm, key, fit.key.width_mm);
+  fit.hub_play_mm = play_mm(reading.hub_width_mm, hub, reading.width_mm, key, fit.key.width_mm);
   fit.play_deg = degrees((mean_play_mm(fit.seat_play_mm) + mean_play_mm(fit.hub_play_mm)) / (fit.shaft_mm / 2.0));
   if (!limits) return std::nullopt;
   const double sure_mm = out_by_mm(2, caliper_mm);
-  const auto judge = [&](const std::array<double, 2>& play, SizeLimits keyway) {
-    const double grade_mm = limits->key.upper_mm - limits->key.lower_mm;
-    fit.too_loose = fit.too_loose || play[0] - (keyway.upper_mm + grade_mm) > sure_mm;
-    fit.too_tight = fit.too_tight || keyway.lower_mm - play[1] > sure_mm;
+  const auto judge = [&fit, sure_mm](const std::array<double, 2>& play, const std::array<double, 2>& allowed) {
+    fit.too_loose = fit.too_loose || play[0] - allowed[1] > sure_mm;
+    fit.too_tight = fit.too_tight || allowed[0] - play[1] > sure_mm;
   };
-  judge(fit.seat_play_mm, seat);
-  judge(fit.hub_play_mm, hub);
+  judge(fit.seat_play_mm, play_mm({}, seat, {}, key, fit.key.width_mm));
+  judge(fit.hub_play_mm, play_mm({}, hub, {}, key, fit.key.width_mm));
   return std::nullopt;
 }
 

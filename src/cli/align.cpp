@@ -26,8 +26,8 @@ std::string figures_page(const Alignment& found) {
   rows.push_back({"Crank sprocket now, mm", stands(found.behind_mm), fixed(cover * found.u_gap_mm, 2), limit});
   if (found.shims != ShimsTo::leave)
     rows.push_back({"... with the shims changed", stands(found.left_mm), fixed(cover * found.u_left_mm, 2), limit});
-  rows.push_back({"Tilt, far less near, degrees", signed_fixed(found.tilt_deg, 2),
-                  fixed(cover * found.u_tilt_deg, 2), fixed(found.tilt_limit_deg, 2)});
+  rows.push_back({"Tilt, far less near, degrees", signed_fixed(found.tilt_deg, 2), fixed(cover * found.u_tilt_deg, 2),
+                  fixed(found.tilt_limit_deg, 2)});
   return table({Align::left, Align::right, Align::right, Align::right}, rows) +
          "±: what the figure may be out by (k = 2).\n";
 }
@@ -52,8 +52,9 @@ std::string since_page(const Alignment& found) {
 std::vector<std::string> faults_of(const Alignment& found) {
   std::vector<std::string> faults;
   if (std::fabs(found.left_mm) > found.limit_mm)
-    faults.push_back(fmt::format("the crank sprocket {} {}, {} mm is allowed",
-                                 found.shims == ShimsTo::leave ? "stands" : "would still stand", stands(found.left_mm),
+    faults.push_back(fmt::format("the crank sprocket {} {} mm {}, {} mm is allowed",
+                                 found.shims == ShimsTo::leave ? "stands" : "would still stand",
+                                 fixed(std::fabs(found.left_mm), 2), found.left_mm > 0.0 ? "behind" : "proud",
                                  fixed(found.limit_mm, 2)));
   if (std::fabs(found.tilt_deg) > found.tilt_limit_deg)
     faults.push_back(fmt::format("the sprockets {} {}° out of square, {}° is allowed",

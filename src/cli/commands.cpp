@@ -55,14 +55,14 @@ const std::vector<Command>& table_of_commands() {
        "and "
        "what to see when it is read again. Ends with 1 when the shims at hand do not bring it within its limit, or the "
        "sprockets are tilted.\n",
-       "phasewright align models/sandling-14.build.toml --set instruments.feeler_mm=0.03  # a coarse set",
+       "phasewright align models/sandling-14.build.toml --set stock.shim_mm=[0.4,0.5]  # with these alone",
        {},
        align_command},
       {"endfloat",
        "the camshaft's end float against its limits, and what to change",
        "The mean of the indicator's readings and what it may be out by; the verdict is only as firm as they are. Ends "
        "with 1 when it is out of limits.\n",
-       "phasewright endfloat --set measured.float_mm=[0.05,0.06,0.05]  # too little",
+       "phasewright endfloat --set measured.float_mm=[0.08,0.08,0.09]  # hardly enough",
        {},
        end_float_command},
       {"key",

@@ -156,7 +156,7 @@ std::string depths_table(const std::vector<OfShaft>& shafts) {
 std::string keyways_words(const std::vector<OfShaft>& shafts) {
   std::string words;
   for (const OfShaft& shaft : shafts)
-    words += fmt::format("{}\"{}\" at {}", words.empty() ? "" : ", ", shaft.shaft, clock_words(shaft.keyway_clock_deg));
+    words += fmt::format("{}{} {}", words.empty() ? "" : "; ", shaft.shaft, clock_words(shaft.keyway_clock_deg));
   return fmt::format("Keyways with No. 1 at overlap TDC: {}.\n", words);
 }
 
@@ -273,7 +273,7 @@ Result<Answer> key_command(const Context& context) {
     for (const std::string& words : shaft.fit ? shaft.fit->advice : std::vector<std::string>{})
       advice.push_back(fmt::format("\"{}\": {}", shaft.shaft, words));
   }
-  if (shafts.front().offset)
+  if (shafts.front().offset && shafts.front().offset->deg != 0.0)
     page += "An offset key moves every valve event: look at the clearances with it before it goes in.\n\n";
   page += fit_page(shafts);
   // The first shaft's figures stand by themselves too, for scripts that ask about one.

@@ -49,7 +49,7 @@ TEST_CASE("a gap under the crank sprocket is closed by shims behind it", "[align
   CHECK(found.surely);
   CHECK(found.words == "The crank sprocket stands 0.89 mm (35 thou) behind the \"cam\" sprocket: put 0.88 mm (35 thou) "
                        "of shims behind it, 0.50 + 0.25 + 0.13.");
-  CHECK(says(found, "Shim the crank sprocket only. Shims behind a camshaft's sprocket would alter the camshaft's end"));
+  CHECK(says(found, "Shim the crank sprocket only, never a camshaft's: that would alter the camshaft's end float"));
 }
 
 TEST_CASE("what is left over is held against the chain", "[align]") {
@@ -161,6 +161,7 @@ TEST_CASE("gaps that differ from edge to edge are a tilt which shims do not cure
   CHECK(std::fabs(found.left_mm) <= found.limit_mm);
   CHECK_FALSE(found.within);
   CHECK(says(found, "Shims do not cure that: look for a burr or dirt behind the sprocket, a key that stands high"));
+  CHECK(found.words.rfind("Cure the tilt first", 0) == 0);
   CHECK(aligned(read_gap(0.60, 0.20, "crank", shelf)).tilt_deg == -found.tilt_deg);
   // The other sprocket is wider.
   CHECK_THAT(aligned(read_gap(0.20, 0.60, "cam")).tilt_deg,
