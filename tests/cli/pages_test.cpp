@@ -70,6 +70,19 @@ TEST_CASE("the pages of the demos", "[cli][pages]") {
        {"plan", "--lay", "2", "--set", "stock.crank_key_deg=[0]", "--set", "stock.cam_key_deg=[0, 3]", "--set",
         "target.phase_deg=-28"},
        0},
+      {"align", {"align"}, 0},
+      {"align-proud", {"align", "--set", "measured.gap_mm={near=0.30,far=0.32,under=\"cam\"}"}, 1},
+      {"align-tilted", {"align", "--set", "measured.gap_mm.far=1.4"}, 1},
+      {"align-short", {"align", "--set", "stock.shim_mm=[0.5]"}, 1},
+      {"endfloat", {"endfloat"}, 0},
+      {"endfloat-edge", {"endfloat", "--set", "measured.float_mm=[0.08,0.09]"}, 0},
+      {"endfloat-below", {"endfloat", "--set", "measured.float_mm=[0.05,0.06,0.05]"}, 1},
+      {"key", {"key"}, 0},
+      {"key-cam", {"key", "--at", "cam", "--deg", "2"}, 0},
+      {"key-twin",
+       {"key", models_path("dunlin-3.build.toml"), "--at", "cam", "--camshaft", "exhaust", "--step", "-0.4"},
+       0},
+      {"key-port", {"key", models_path("marram-1020.toml"), "--deg", "9"}, 0},
       {"plan-none-safe", {"plan", "--top", "3", "--set", "target.min_clearance_inlet_mm=9"}, 1},
   };
   const bool approve = std::getenv("PHASEWRIGHT_APPROVE") != nullptr;
@@ -169,6 +182,10 @@ TEST_CASE("no page is wider than 100 columns, whatever the engine", "[cli][pages
       {"clearance", "--set", "target.min_clearance_inlet_mm=9", "--set", "target.min_clearance_exhaust_mm=9", "--set",
        "target.min_valve_to_valve_mm=10"},
       {"plan"},
+      {"align"},
+      {"align", "--set", "measured.gap_mm={near=3.3,far=12.2,under=\"cam\"}"},
+      {"endfloat"},
+      {"key", "--step", "-11"},
       {"plan", "--lay", "2", "--set", "stock.crank_key_deg=[0,2.5,4]", "--set", "stock.cam_key_deg=[0,1.5,3]"},
   };
   int pages = 0;
