@@ -241,8 +241,9 @@ Result<Alignment> align(const Engine& engine, const Build& build) {
   found.within = room_mm >= 0.0 && room_deg >= 0.0;
   found.surely = found.within ? room_mm >= cover * found.u_left_mm && room_deg >= cover * found.u_tilt_deg
                               : room_mm < -cover * found.u_left_mm || room_deg < -cover * found.u_tilt_deg;
-  found.words = (room_deg < 0.0 ? "Cure the tilt first, then read the gap again. By this reading: " : "") +
-                verdict_words(found, loop, !build.fitted.shim_mm.empty());
+  found.words =
+      (room_deg < 0.0 ? "Cure the tilt first, then read the gap again: shims by this reading are a guess. " : "") +
+      verdict_words(found, loop, !build.fitted.shim_mm.empty());
   found.recheck = recheck_words(found, loop);
   add_advice(found, loop);
   return found;

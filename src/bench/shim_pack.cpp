@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdint>
 #include <cstdlib>
 #include <functional>
 #include <limits>
@@ -11,32 +10,31 @@ namespace phasewright {
 
 namespace {
 
-constexpr std::size_t most_pieces = 64; // one bit each
-constexpr double most_wanted_mm = 20.0;
-
-// The fewest pieces that make up a sum, and which.
-struct Way {
-  int count = std::numeric_limits<int>::max(); // the greatest: the sum cannot be made
-  std::uint64_t pieces = 0;
-};
+constexpr int no_way = std::numeric_limits<int>::max();
 
 std::size_t thousandths(double mm) {
   return static_cast<std::size_t>(std::llround(mm * 1000.0));
 }
 
-// By sum, in thousandths, up to `most`.
-std::vector<Way> ways_to_sum(const std::vector<double>& pieces_mm, std::size_t most) {
-  std::vector<Way> ways(most + 1);
-  ways[0].count = 0;
-  for (std::size_t i = 0; i < pieces_mm.size(); ++i) {
-    const std::size_t piece = thousandths(pieces_mm[i]);
+// The fewest pieces that make up each sum, in thousandths, from none up to `most`.
+struct Sums {
+  std::vector<int> count;               // `no_way` when it cannot be made
+  std::vector<std::vector<bool>> taken; // by piece and sum: whether the best of the pieces so far has this one
+};
+
+Sums sums_of(const std::vector<std::size_t>& pieces, std::size_t most) {
+  Sums sums{std::vector<int>(most + 1, no_way), {}};
+  sums.count[0] = 0;
+  for (const std::size_t piece : pieces) {
+    std::vector<bool>& taken = sums.taken.emplace_back(most + 1, false);
     for (std::size_t sum = most; sum >= piece; --sum) { // downward, so that each piece is used once
-      const Way& rest = ways[sum - piece];
-      if (rest.count == std::numeric_limits<int>::max() || rest.count + 1 >= ways[sum].count) continue;
-      ways[sum] = {rest.count + 1, rest.pieces | std::uint64_t{1} << i};
+      const int rest = sums.count[sum - piece];
+      if (rest == no_way || rest + 1 >= sums.count[sum]) continue;
+      sums.count[sum] = rest + 1;
+      taken[sum] = true;
     }
   }
-  return ways;
+  return sums;
 }
 
 } // namespace
@@ -45,26 +43,31 @@ ShimPack shim_pack(std::span<const double> stock_mm, double wanted_mm) {
   ShimPack pack;
   if (!(wanted_mm > 0.0)) return pack;
   // A wanted thickness is the mean of two readings as a rule: in half thousandths.
-  const long long wanted_halves = std::llround(std::min(wanted_mm, most_wanted_mm) * 2000.0);
+  const long long wanted_halves = std::llround(std::min(wanted_mm, most_shim_pack_mm) * 2000.0);
   const auto most = static_cast<std::size_t>(wanted_halves); // twice as thick: no nearer than no shim at all
   std::vector<double> pieces_mm;
   for (const double piece_mm : stock_mm)
-    if (pieces_mm.size() < most_pieces && piece_mm >= 0.0005 && piece_mm <= 2.0 * most_wanted_mm)
-      pieces_mm.push_back(piece_mm);
+    if (piece_mm >= 0.0005 && piece_mm <= 2.0 * most_shim_pack_mm) pieces_mm.push_back(piece_mm);
   std::ranges::sort(pieces_mm, std::greater<>());
+  std::vector<std::size_t> pieces;
+  for (const double piece_mm : pieces_mm) pieces.push_back(thousandths(piece_mm));
 
-  const std::vector<Way> ways = ways_to_sum(pieces_mm, most);
+  const Sums sums = sums_of(pieces, most);
   const auto miss = [wanted_halves](std::size_t sum) {
     return std::llabs(2 * static_cast<long long>(sum) - wanted_halves);
   };
   std::size_t best = 0;
   for (std::size_t sum = 1; sum <= most; ++sum) { // upward, so that the thinner stays when all else is equal
-    if (ways[sum].count == std::numeric_limits<int>::max()) continue;
-    if (miss(sum) < miss(best) || (miss(sum) == miss(best) && ways[sum].count < ways[best].count)) best = sum;
+    if (sums.count[sum] == no_way) continue;
+    if (miss(sum) < miss(best) || (miss(sum) == miss(best) && sums.count[sum] < sums.count[best])) best = sum;
   }
-  for (std::size_t i = 0; i < pieces_mm.size(); ++i)
-    if ((ways[best].pieces >> i & 1u) != 0) pack.pieces_mm.push_back(pieces_mm[i]);
   pack.thickness_mm = static_cast<double>(best) / 1000.0;
+  for (std::size_t i = pieces.size(); i-- > 0;) {
+    if (!sums.taken[i][best]) continue;
+    pack.pieces_mm.push_back(pieces_mm[i]);
+    best -= pieces[i];
+  }
+  std::ranges::reverse(pack.pieces_mm); // taken apart from the thinnest
   return pack;
 }
 

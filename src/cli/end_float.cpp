@@ -30,7 +30,9 @@ std::string figures_page(const EndFloat& found, const Measured& measured) {
 std::vector<std::string> faults_of(const EndFloat& found) {
   if (!is_outside(found.verdict)) return {};
   const bool below = found.verdict == FloatVerdict::below || found.verdict == FloatVerdict::maybe_below;
-  return {fmt::format("the end float is {} its limit", below ? "below" : "above")};
+  const bool surely = found.verdict == FloatVerdict::below || found.verdict == FloatVerdict::above;
+  return {fmt::format("the end float is {} its limit{}", below ? "below" : "above",
+                      surely ? "" : ", by less than it may be out by")};
 }
 
 Json float_json(const EndFloat& found) {

@@ -58,3 +58,11 @@ TEST_CASE("a full shelf of sixty-four pieces makes up its half to the thousandth
   CHECK(pack.pieces_mm.size() == 25);
   CHECK(shim_pack(stock, half_mm).pieces_mm == pack.pieces_mm);
 }
+
+TEST_CASE("a shelf of hundreds of pieces is used to its last one", "[shim pack]") {
+  const Pieces stock(400, 0.05);
+  CHECK(shim_pack(stock, 19.99).pieces_mm.size() == 400);
+  CHECK(shim_pack(stock, 19.99).thickness_mm == 20.0);
+  CHECK(shim_pack(stock, 1e9).thickness_mm == 20.0); // more is not made up of shims
+  CHECK(shim_pack(Pieces{50.0, 0.0}, 20.0).pieces_mm.empty());
+}
