@@ -38,7 +38,7 @@ struct PairRead {
   double foretold_deg = 0; // where it would be with the camshaft where the drive has it
   double u_deg = 0;        // of the middle, its own: without the wheel's zero
   double left_deg = 0;     // what the fit leaves of (middle - foretold), crank degrees
-  double duration_deg = 0; // crank degrees
+  double duration_deg = 0; // crank degrees; may be a little below 0 close to the nose
   double foretold_duration_deg = 0;
   double u_duration_deg = 0;
   bool left_out = false; // an outlier; not in the fit

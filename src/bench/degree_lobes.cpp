@@ -199,12 +199,16 @@ std::optional<PairFit> fit_pair(const Mechanism& mechanism, const LobeReading& r
   fit.camshaft = mechanism.motion(reading.valve)->camshaft_index();
   fit.at = reading_at(mechanism.engine(), reading);
   fit.read.duration_deg = wrap_720(reading.closes_deg - reading.opens_deg);
-  fit.read.middle_deg = wrap_720(reading.opens_deg + fit.read.duration_deg / 2.0 + correction_deg);
   fit.read.foretold_deg = drawn->middle_deg();
   fit.read.foretold_duration_deg = drawn->duration_deg();
   fit.read.u_duration_deg = std::hypot(flank_u_deg(drawn->opens, drawn->duration_deg(), instruments),
                                        flank_u_deg(drawn->closes, drawn->duration_deg(), instruments));
   fit.read.u_deg = fit.read.u_duration_deg / 2.0;
+  // Close to the nose the sides may be read the wrong way round within what they are known to.
+  constexpr double most_u = 6.0;
+  if (std::fabs(fit.read.duration_deg - 720.0 - fit.read.foretold_duration_deg) < most_u * fit.read.u_duration_deg)
+    fit.read.duration_deg -= 720.0;
+  fit.read.middle_deg = wrap_720(reading.opens_deg + fit.read.duration_deg / 2.0 + correction_deg);
   // The chain's ripple stays with the crank while the camshaft moves: foretold again where the reading has it.
   fit.late_deg = wrap_half_cycle(fit.read.middle_deg - fit.read.foretold_deg);
   constexpr int corrections = 2; // each leaves a hundredth of the one before

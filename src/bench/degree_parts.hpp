@@ -51,6 +51,30 @@ struct PairFit {
 [[nodiscard]] Problems fit_lobes(const Mechanism& mechanism, const Measured& measured, std::vector<PairFit> pairs,
                                  DegreeRead& read);
 
+// As far as figures stand away as written before a slip is looked for, and as near as they must come when put right
+// (unit: crank deg).
+inline constexpr double slip_far_deg = 10.0;
+
+// One way a reading may have been meant, and how near it must then come to what is foretold.
+struct Meant {
+  Slip slip = Slip::cam_degrees;
+  std::string words;
+  LobeReading reading;
+  double correction_deg = 0; // of the wheel
+  Turning opening = Turning::forward;
+  Turning closing = Turning::forward;
+  double near_deg = slip_far_deg;  // middle against the other readings of the camshaft
+  double alone_deg = slip_far_deg; // against the drive as fitted, when there are none
+  double duration_deg = 0;
+};
+struct MeantBy {
+  double correction_deg = 0; // of the wheel, whatever way round the stop readings stand
+  double wheel_u_deg = 0;
+  double within_deg = 0; // how far the drive may be out, when the duration is sure to be
+};
+[[nodiscard]] std::vector<Meant> meanings(const Mechanism& mechanism, const LobeReading& read, const PairFit& pair,
+                                          const MeantBy& by);
+
 // `pairs` and `wheel` as the figures are written.
 [[nodiscard]] std::vector<SlipFound> find_slips(const Mechanism& mechanism, const Measured& measured,
                                                 const Instruments& instruments, const std::vector<PairFit>& pairs,

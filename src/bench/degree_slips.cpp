@@ -6,35 +6,19 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
-#include <numeric>
+#include <compare>
+#include <map>
+#include <utility>
 
 namespace phasewright {
 
 namespace {
 
-// As close as figures put right must come to what is foretold, and as far as they must stand away as written (unit:
-// crank deg). Lash, ratio and a lobe not ground to the card move a duration by a few degrees, which is no slip.
-constexpr double far_deg = 10.0;
+// Lash, ratio and a lobe not ground to the card move a duration by a few degrees (unit: crank deg), which is no slip.
 constexpr double odd_duration_deg = 5.0;
-constexpr double near_duration_deg = 6.0;
 // Of two ways to put a reading right the one that fits worse by this much is none.
 constexpr double clearly_deg = 5.0;
-
-// One way a reading may have been meant.
-struct Meant {
-  Slip slip = Slip::cam_degrees;
-  int cylinder = 0; // of other_cylinder
-  std::string words;
-  LobeReading reading;
-  double correction_deg = 0;
-  Turning opening = Turning::forward;
-  Turning closing = Turning::forward;
-  double near_deg = far_deg;  // how near to the others' phase
-  double alone_deg = far_deg; // and to the drawn phase, when there are no others
-  double duration_deg = 0;    // how near to the foretold duration
-};
 
 // Meanings that are one slip.
 struct SlipKey {
@@ -98,7 +82,7 @@ private:
     for (std::size_t i = 0; i < engine.camshafts.size(); ++i) {
       const std::optional<SprocketPlace> sprocket = find_cam_sprocket(engine, engine.camshafts[i].name);
       constexpr double most_teeth = 2.0;
-      constexpr double keys_and_wear_deg = 12.0;
+      constexpr double keys_and_wear_deg = 20.0;
       const double tooth_deg = sprocket ? 720.0 / sprocket_at(engine, *sprocket).teeth : 0.0;
       tooth_deg_.push_back(tooth_deg);
       within_deg_.push_back(most_teeth * tooth_deg + keys_and_wear_deg);
@@ -115,90 +99,12 @@ private:
 
   [[nodiscard]] bool cannot_be_right(const PairFit& pair) const {
     const std::optional<double>& late_deg = late_deg_[pair.camshaft];
-    return odd_duration(pair) || !late_deg || std::fabs(pair.late_deg - *late_deg) > far_deg;
-  }
-
-  [[nodiscard]] std::vector<Meant> meanings(const PairFit& pair) const {
-    const LobeReading& read = measured_.lobe[pair.read.reading];
-    const double within_deg = within_deg_[pair.camshaft];
-    Meant plain;
-    plain.reading = read;
-    plain.correction_deg = correction_deg_;
-    plain.duration_deg = std::fmax(near_duration_deg, 6.0 * pair.read.u_duration_deg);
-    std::vector<Meant> all;
-    const auto add_meaning = [&](Slip slip, std::string words, double opens_deg, double closes_deg,
-                                 double alone_deg) -> Meant& {
-      Meant& meant = all.emplace_back(plain);
-      meant.slip = slip;
-      meant.words = std::move(words);
-      meant.reading.opens_deg = opens_deg;
-      meant.reading.closes_deg = closes_deg;
-      meant.alone_deg = alone_deg;
-      return meant;
-    };
-    const double opens_deg = read.opens_deg, closes_deg = read.closes_deg;
-    for (const double times : {1.0, 2.0}) // the stop may have been read in degrees of the crank
-      add_meaning(Slip::cam_degrees, "degrees of the camshaft put down for degrees of the crank; twice the figures fit",
-                  2.0 * opens_deg, 2.0 * closes_deg, within_deg)
-          .correction_deg = times * correction_deg_;
-    add_meaning(Slip::sides_swapped, "opens and closes stand the wrong way round", closes_deg, opens_deg, within_deg);
-    add_meaning(Slip::wheel_reversed, "the wheel's numbers run against the engine", -opens_deg, -closes_deg, within_deg)
-        .correction_deg = -correction_deg_;
-    add_meaning(Slip::full_turn, "a whole turn out, firing TDC taken for overlap TDC", opens_deg + 360.0,
-                closes_deg + 360.0, far_deg);
-    add_meaning(Slip::full_turn, "opens is a whole turn out", opens_deg + 360.0, closes_deg, within_deg);
-    add_meaning(Slip::full_turn, "closes is a whole turn out", opens_deg, closes_deg + 360.0, within_deg);
-    const ValveKind other = read.valve == ValveKind::inlet ? ValveKind::exhaust : ValveKind::inlet;
-    add_meaning(Slip::other_valve, fmt::format("the figures are those of the {} valve", to_word(other)), opens_deg,
-                closes_deg, far_deg)
-        .reading.valve = other;
-    add_other_cylinders(read, plain, all);
-    add_other_place(pair, plain, all);
-    add_turned_within(pair, plain, all);
-    return all;
-  }
-
-  // Half a cycle apart a cylinder's figures are those of a whole turn, which is told as that.
-  void add_other_cylinders(const LobeReading& read, const Meant& plain, std::vector<Meant>& all) const {
-    const Block& block = mechanism_.engine().block;
-    for (int cylinder = 1; cylinder <= block.cylinders; ++cylinder) {
-      const double apart_deg = wrap_360(cylinder_delay_deg(block, cylinder) - cylinder_delay_deg(block, read.cylinder));
-      if (cylinder == read.cylinder || apart_deg < 1e-6 || apart_deg > 360.0 - 1e-6) continue;
-      Meant& meant = all.emplace_back(plain);
-      meant.slip = Slip::other_cylinder;
-      meant.words = fmt::format("the figures are those of cylinder No. {}", cylinder);
-      meant.reading.cylinder = cylinder;
-    }
-  }
-
-  // The indicator stood on the other end of the rocker. The middle stays, so that only the duration tells.
-  void add_other_place(const PairFit& pair, const Meant& plain, std::vector<Meant>& all) const {
-    const bool tappet = pair.at == CheckAt::tappet;
-    Meant& meant = all.emplace_back(plain);
-    meant.slip = Slip::other_lift;
-    meant.words = fmt::format("the duration is that of a lift at the {}, not at the {}", tappet ? "valve" : "tappet",
-                              tappet ? "tappet" : "valve");
-    meant.reading.at = tappet ? CheckAt::valve : CheckAt::tappet;
-    meant.duration_deg = 3.0 * pair.read.u_duration_deg;
-    meant.near_deg = std::fmax(2.0, 4.0 * pair.read.u_deg);
-    meant.alone_deg = within_deg_[pair.camshaft];
-  }
-
-  // One side read after turning back, the other after turning forward.
-  void add_turned_within(const PairFit& pair, const Meant& plain, std::vector<Meant>& all) const {
-    for (const bool opening : {true, false}) {
-      Meant& meant = all.emplace_back(plain);
-      meant.slip = Slip::turned_backward;
-      meant.words = fmt::format("{} is early by the slack: read while turning back", opening ? "opens" : "closes");
-      (opening ? meant.opening : meant.closing) = Turning::backward;
-      meant.duration_deg = 3.0 * pair.read.u_duration_deg;
-      meant.near_deg = 4.0 * pair.read.u_deg;
-      meant.alone_deg = 4.0 * std::hypot(pair.read.u_deg, wheel_.u_deg);
-    }
+    return odd_duration(pair) || !late_deg || std::fabs(pair.late_deg - *late_deg) > slip_far_deg;
   }
 
   // How far the reading so meant is from what is foretold, middle and duration together; nothing when that is too far.
-  [[nodiscard]] std::optional<double> misfit_deg(const Meant& meant) const {
+  // `alone_deg`: how far the middle may be where no other reading says how the camshaft stands.
+  [[nodiscard]] std::optional<double> misfit_deg(const Meant& meant, double alone_deg) const {
     const std::optional<FlankPair> opening = foretell_pair(mechanism_, meant.reading, meant.opening);
     const std::optional<FlankPair> closing = foretell_pair(mechanism_, meant.reading, meant.closing);
     if (!opening || !closing) return std::nullopt;
@@ -208,9 +114,34 @@ private:
     const double middle_deg = meant.reading.opens_deg + duration_deg / 2.0 + meant.correction_deg;
     const std::optional<double>& others_deg = late_deg_[mechanism_.motion(meant.reading.valve)->camshaft_index()];
     const double late_deg = std::fabs(wrap_half_cycle(middle_deg - foretold.middle_deg()) - others_deg.value_or(0.0));
-    if (longer_deg > meant.duration_deg || late_deg > (others_deg ? meant.near_deg : meant.alone_deg))
-      return std::nullopt;
+    if (longer_deg > meant.duration_deg || late_deg > (others_deg ? meant.near_deg : alone_deg)) return std::nullopt;
     return longer_deg + late_deg;
+  }
+
+  // The slips that put a reading right, with what each leaves.
+  [[nodiscard]] std::map<SlipKey, double> ways_right(const PairFit& pair) const {
+    // Only a duration that is out for sure may speak for a slip while the drive is out as well.
+    const std::vector<Meant> all =
+        meanings(mechanism_, measured_.lobe[pair.read.reading], pair,
+                 {.correction_deg = correction_deg_,
+                  .wheel_u_deg = wheel_.u_deg,
+                  .within_deg = odd_duration(pair) ? within_deg_[pair.camshaft] : slip_far_deg});
+    std::map<SlipKey, double> ways;
+    const auto try_all = [&](bool drive_out_too) {
+      for (const Meant& meant : all) {
+        const double alone_deg = drive_out_too ? within_deg_[pair.camshaft] : meant.alone_deg;
+        if (const std::optional<double> misfit = misfit_deg(meant, alone_deg)) {
+          const auto [way, fresh] = ways.try_emplace({meant.slip, meant.words}, *misfit);
+          if (!fresh) way->second = std::fmin(way->second, *misfit);
+        }
+      }
+    };
+    try_all(false);
+    if (!ways.empty()) return ways;
+    // With the drive out too, only where no other slip would do.
+    try_all(true);
+    if (ways.size() > 1) ways.clear();
+    return ways;
   }
 
   // Of the slips that put readings right, the one that does so for most of them is told first.
@@ -218,15 +149,9 @@ private:
     std::map<SlipKey, std::map<std::size_t, double>> cures; // misfit by pair
     for (std::size_t i = 0; i < pairs_.size(); ++i) {
       if (!cannot_be_right(pairs_[i])) continue;
-      std::map<SlipKey, double> ways;
+      const std::map<SlipKey, double> ways = ways_right(pairs_[i]);
       double best_deg = 1e9;
-      for (const Meant& meant : meanings(pairs_[i])) {
-        const std::optional<double> misfit = misfit_deg(meant);
-        if (!misfit) continue;
-        best_deg = std::fmin(best_deg, *misfit);
-        const auto [way, fresh] = ways.try_emplace({meant.slip, meant.words}, *misfit);
-        if (!fresh) way->second = std::fmin(way->second, *misfit);
-      }
+      for (const auto& [key, misfit] : ways) best_deg = std::fmin(best_deg, misfit);
       for (const auto& [key, misfit] : ways)
         if (misfit <= best_deg + clearly_deg) cures[key][i] = misfit;
     }
@@ -278,7 +203,7 @@ private:
       const std::optional<double>& others_deg = late_deg_[pair.camshaft];
       const double longer_deg = std::fabs(pair.read.duration_deg - pair.read.foretold_duration_deg);
       if (told_[i] || !others_deg || std::fabs(pair.late_deg - *others_deg) > std::fmax(2.0, 4.0 * pair.read.u_deg) ||
-          longer_deg < std::fmax(far_deg, 8.0 * pair.read.u_duration_deg))
+          longer_deg < std::fmax(slip_far_deg, 8.0 * pair.read.u_duration_deg))
         continue;
       const bool lobe_is_right = std::ranges::any_of(pairs_, [&](const PairFit& other) {
         return measured_.lobe[other.read.reading].valve == reading.valve && !cannot_be_right(other);
@@ -318,7 +243,7 @@ private:
         if (pairs_[i].camshaft != camshaft) continue;
         const double slack_deg = hangs_back_deg(pairs_[i]);
         const double u_deg = std::hypot(pairs_[i].read.u_deg, wheel_.u_deg);
-        const bool fits = !told_[i] && slack_deg >= far_deg && !odd_duration(pairs_[i]) &&
+        const bool fits = !told_[i] && slack_deg >= slip_far_deg && !odd_duration(pairs_[i]) &&
                           std::fabs(pairs_[i].late_deg + slack_deg) <= 2.5 * u_deg &&
                           !fitted_so(camshaft, -pairs_[i].late_deg, u_deg);
         if (!fits) {
@@ -351,8 +276,9 @@ private:
       if (late_deg.size() < 2 || !same_valve || others.scattered) continue;
       const double off_u_deg = std::hypot(pairs_[i].read.u_deg, others.u);
       const double slack_deg = hangs_back_deg(pairs_[i]);
+      // The wheel's limit alone leads to 4.9 of these u: no honest reading comes within 2.5 of 8.
       constexpr double least_deg = 2.0;
-      if (slack_deg < std::fmax(least_deg, 4.0 * off_u_deg) ||
+      if (slack_deg < std::fmax(least_deg, 8.0 * off_u_deg) ||
           std::fabs(pairs_[i].late_deg - others.mean + slack_deg) > 2.5 * off_u_deg)
         continue;
       add(Slip::turned_backward, {i}, {},
