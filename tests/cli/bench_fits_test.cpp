@@ -114,6 +114,29 @@ TEST_CASE("key: the step faces as the shaft runs", "[cli][key]") {
   CHECK(faces({port, "--at", "cam", "--deg", "2"}, "to_advance") == "clockwise");
 }
 
+TEST_CASE("key: a camshaft that the chain turns with its back has its step the other way", "[cli][key]") {
+  const Scratch scratch;
+  for (const char* name : {"marram-inlet.csv", "marram-exhaust.csv"})
+    CHECK_FALSE(scratch.write(name, read_file(models_path(name))).empty());
+  std::string engine = read_file(models_path("marram-1420.toml"));
+  const auto replace = [&engine](const std::string& old, const std::string& by) {
+    const std::size_t at = engine.find(old);
+    REQUIRE(at != std::string::npos);
+    engine.replace(at, old.size(), by);
+  };
+  replace("links = 52", "links = 66");
+  replace("camshaft = \"cam\"", "camshaft = \"cam\"\nwrap = \"outside\"");
+  replace("centre_mm = [0.0, 107.9]", "centre_mm = [60.0, 110.0]");
+  replace("mark_clock_deg = 180", "mark_clock_deg = 225");
+  const std::size_t cam = engine.find("[[sprocket]]\nname = \"cam\"");
+  REQUIRE(cam != std::string::npos);
+  engine.insert(cam, "[[sprocket]]\nname = \"idler\"\nteeth = 19\ncentre_mm = [0.0, 220.0]\n\n");
+  const json back = answer({"key", scratch.write("back.toml", engine), "--deg", "2"});
+  CHECK(back["keys"][0]["to_advance"].get<std::string>().find("mm (19 thou) clockwise") != std::string::npos);
+  CHECK(back["keys"][1]["to_advance"].get<std::string>().find("mm (17 thou) clockwise") != std::string::npos);
+  CHECK(back["keys"][1]["to_retard"].get<std::string>().find("anticlockwise") != std::string::npos);
+}
+
 // Common practice, no source: with the crank's key at 12 o'clock and No. 1 at TDC the cam's is between 1 and 2 o'clock.
 TEST_CASE("key: where the demo's keyways point", "[cli][key]") {
   const json all = answer({"key"});
@@ -121,7 +144,7 @@ TEST_CASE("key: where the demo's keyways point", "[cli][key]") {
   CHECK(number(all["keys"][1]["keyway_clock_deg"]) > 30.0);
   CHECK(number(all["keys"][1]["keyway_clock_deg"]) < 60.0);
   CHECK(run_program({"key"}).out.find("crank 12 o'clock; cam between 1 and 2 o'clock") != std::string::npos);
-  // The camshaft carries its keyway along: a lay of two teeth turns it by 36 degrees at the crank, 18 at the cam ...
+  // The camshaft carries its keyway along: two of its teeth further on.
   const json laid = answer({"key", "--set", "fitted.lay=2"});
   const double on_deg = number(laid["keys"][1]["keyway_clock_deg"]) - number(all["keys"][1]["keyway_clock_deg"]);
   CHECK_THAT(on_deg, WithinAbs(2.0 * 360.0 / 38.0, 1e-6));
