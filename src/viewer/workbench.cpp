@@ -294,10 +294,10 @@ Result<Workbench> Workbench::open(const Opened& opened, std::size_t option) {
   Workbench bench;
   bench.engine_ = opened.engine;
   bench.build_ = opened.build;
-  if (const Result<double> target = phasewright::target_phase_deg(*opened.engine, opened.build))
-    bench.target_phase_deg_ = *target;
+  if (const Result<std::vector<double>> targets = target_phases_deg(*opened.engine, opened.build))
+    bench.target_phase_deg_ = targets->front();
   else
-    bench.target_fault_ = first_words(target.problems());
+    bench.target_fault_ = first_words(targets.problems());
   Problems problems = bench.adopt({opened.build.fitted, opened.build.fitted, opened.build.measured.clearance});
   if (!problems.empty()) return problems;
   for (int deg = 0; deg <= cycle_deg; ++deg)
@@ -356,13 +356,11 @@ const LobeCurve* Workbench::lobe_curve(ValveKind kind) const {
 
 bool Workbench::try_option(std::size_t index) {
   assert(index < plan_.options.size());
-  return change_planned(settings_of(plan_.options[index]), plan_.options[index].words);
+  return change_planned(settings_of(plan_.options[index]), option_words(*engine_, plan_, plan_.options[index]));
 }
 
 Fitted Workbench::settings_of(const PlanOption& option) const {
-  Fitted settings = fitted_with(document_.fitted, option);
-  if (option.holes != HolePair{} && build_.stock.vernier) settings.vernier = *build_.stock.vernier;
-  return settings;
+  return fitted_with(*engine_, plan_, option);
 }
 
 std::optional<std::size_t> Workbench::tried_option() const {

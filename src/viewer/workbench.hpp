@@ -3,7 +3,7 @@
 #pragma once
 
 #include "bench/mark_count.hpp"
-#include "bench/plan.hpp"
+#include "bench/plan_words.hpp"
 #include "files/files.hpp"
 #include "mechanics/clearance.hpp"
 #include "mechanics/events.hpp"
@@ -106,7 +106,7 @@ public:
   [[nodiscard]] std::optional<double> target_phase_deg() const { return target_phase_deg_; }
   [[nodiscard]] const std::string& target_fault() const { return target_fault_; }
   // The camshaft that the target is about; index into Engine::camshafts.
-  [[nodiscard]] std::size_t target_camshaft() const { return planned_camshaft(*engine_, build_.target); }
+  [[nodiscard]] std::size_t target_camshaft() const { return planned_camshafts(*engine_, build_.target).front(); }
   // The option of the plan that is tried, if it is one of them.
   [[nodiscard]] std::optional<std::size_t> tried_option() const;
   [[nodiscard]] const std::vector<float>& piston_drop_mm() const { return piston_drop_mm_; } // as Curves
