@@ -31,9 +31,7 @@ struct Rank {
   std::uint64_t key = 0;
   std::uint32_t place = 0;
 
-  friend bool operator<(const Rank& a, const Rank& b) {
-    return a.key != b.key ? a.key < b.key : a.place < b.place;
-  }
+  friend bool operator<(const Rank& a, const Rank& b) { return a.key != b.key ? a.key < b.key : a.place < b.place; }
 };
 
 Rank rank_of(const PlanOption& option, std::size_t place) {
@@ -123,8 +121,7 @@ std::vector<PlanOption> judged_options(const Engine& engine, const Mechanism& no
   OptionsJudge judge(now, models, build.target, from_deg, to_deg);
   const bool assembled = drives_a_chain(engine);
   for (std::size_t i = 0; i < options.size(); ++i)
-    put(options[i],
-        assembled ? judge.judge_assembled(fitted_with(engine, plan, options[i])) : judge.judge(states[i]));
+    put(options[i], assembled ? judge.judge_assembled(fitted_with(engine, plan, options[i])) : judge.judge(states[i]));
   return options;
 }
 

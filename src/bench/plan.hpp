@@ -34,12 +34,13 @@ struct PlanOption {
   std::array<double, most_planned> phase_deg{}; // likewise
   std::array<double, most_planned> error_deg{}; // phase less target, likewise
   double worst_error_deg = 0;                   // of those the one greatest in size
-  // Least axial clearance over the cycle, now and at the wear limit: inlet, exhaust; NaN = the engine has no such valve.
+  // Least axial clearance over the cycle, now and at the wear limit: inlet, exhaust; NaN = the engine has no such
+  // valve.
   std::array<double, 2> now_mm{};
   std::array<double, 2> worn_mm{};
-  bool safe = false;                            // now and worn, all that ClearanceModel judges is within the limits
-  std::optional<ClearanceCriterion> unsafe_by;  // the first that is not
-  int changes = 0;                              // parts and settings that differ from what is fitted
+  bool safe = false;                           // now and worn, all that ClearanceModel judges is within the limits
+  std::optional<ClearanceCriterion> unsafe_by; // the first that is not
+  int changes = 0;                             // parts and settings that differ from what is fitted
 
   [[nodiscard]] std::optional<double> now(ValveKind kind) const;
   [[nodiscard]] std::optional<double> worn(ValveKind kind) const;

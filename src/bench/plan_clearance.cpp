@@ -44,9 +44,9 @@ struct OptionsJudge::Held {
   }
 
   [[nodiscard]] std::optional<ClearanceCriterion> aside_fault(const PlanState& state) {
-    const AsideVerdict worst = std::max(
-        aside.verdict(state.extra_deg[0], state.extra_deg[1]),
-        aside.verdict(state.extra_deg[0] + wear_deg[0], state.extra_deg[1] + wear_deg[1]));
+    const AsideVerdict worst =
+        std::max(aside.verdict(state.extra_deg[0], state.extra_deg[1]),
+                 aside.verdict(state.extra_deg[0] + wear_deg[0], state.extra_deg[1] + wear_deg[1]));
     if (!worst.doubt()) return worst.too_close;
     const std::tuple key(rounded(state.extra_deg[0]), rounded(state.extra_deg[1]), rounded(state.by_crank_deg));
     const auto [known, fresh] = solved_aside.try_emplace(key);

@@ -40,8 +40,8 @@ public:
   OptionsJudge& operator=(const OptionsJudge&) = delete;
 
   [[nodiscard]] StateVerdict judge(const PlanState& state);
-  // Of a drive that has to be solved as it would be fitted: a camshaft that drives a later chain turns its teeth against
-  // the others.
+  // Of a drive that has to be solved as it would be fitted: a camshaft that drives a later chain turns its teeth
+  // against the others.
   [[nodiscard]] StateVerdict judge_assembled(const Fitted& fitted) const;
 
 private:

@@ -54,8 +54,7 @@ void LimitedCurve::find_near_stretches() {
       std::size_t at = first;
       while ((least_mm_[at + 1] < limit_mm_) == (*begin < limit_mm_)) ++at;
       stretch.crosses = true;
-      stretch.crossing_deg =
-          at_deg(at) + step_deg * (limit_mm_ - least_mm_[at]) / (least_mm_[at + 1] - least_mm_[at]);
+      stretch.crossing_deg = at_deg(at) + step_deg * (limit_mm_ - least_mm_[at]) / (least_mm_[at + 1] - least_mm_[at]);
     }
     near_.push_back(stretch);
   }

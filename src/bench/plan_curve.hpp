@@ -24,7 +24,7 @@ private:
   struct Near {
     double from_deg = 0;
     double to_deg = 0;
-    bool crosses = false; // once, and steadily
+    bool crosses = false;    // once, and steadily
     double crossing_deg = 0; // of the curve itself
   };
 

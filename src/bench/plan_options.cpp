@@ -12,9 +12,8 @@ namespace {
 
 // The smallest first, and of two that differ by the way round only the advancing one.
 void order_by_size(std::vector<double>& values) {
-  std::ranges::sort(values, [](double a, double b) {
-    return std::fabs(a) != std::fabs(b) ? std::fabs(a) < std::fabs(b) : a > b;
-  });
+  std::ranges::sort(
+      values, [](double a, double b) { return std::fabs(a) != std::fabs(b) ? std::fabs(a) < std::fabs(b) : a > b; });
   values.erase(std::unique(values.begin(), values.end()), values.end());
 }
 
@@ -64,8 +63,7 @@ std::vector<HolePair> hole_pairs(int cam_teeth, const std::optional<Vernier>& st
 
 Phases phases_set(const Engine& engine, const Fitted& fitted, const Choices& choices) {
   Phases phases{};
-  for (std::size_t i = 0; i < most_followed; ++i)
-    phases[i] = Drive::set_phase_deg(engine, fitted, choices.followed[i]);
+  for (std::size_t i = 0; i < most_followed; ++i) phases[i] = Drive::set_phase_deg(engine, fitted, choices.followed[i]);
   return phases;
 }
 

@@ -36,9 +36,9 @@ struct Combination {
 };
 
 struct Choices {
-  std::size_t planned = 0; // camshafts
+  std::size_t planned = 0;                           // camshafts
   std::array<std::size_t, most_followed> followed{}; // index into Engine::camshafts
-  Phases base_deg{};       // phases of Plan::base
+  Phases base_deg{};                                 // phases of Plan::base
   std::vector<CrankChoice> cranks;
   std::array<std::vector<CamChoice>, most_planned> cams;
   std::optional<std::array<double, 2>> slots_deg;

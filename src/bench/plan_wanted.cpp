@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <tuple>
 
 namespace phasewright {
 
@@ -15,10 +16,10 @@ constexpr double largest_deg = 10.0;
 constexpr std::size_t most_wanted = 3;
 
 std::string words_of(const WantedPart& part, const std::string& at_camshaft) {
-  const std::string lay = part.lay == 0 ? std::string("chain as marked")
-                                        : fmt::format("chain {} {} {}", std::abs(part.lay),
-                                                      std::abs(part.lay) == 1 ? "tooth" : "teeth",
-                                                      part.lay > 0 ? "forward" : "back");
+  const std::string lay =
+      part.lay == 0 ? std::string("chain as marked")
+                    : fmt::format("chain {} {} {}", std::abs(part.lay), std::abs(part.lay) == 1 ? "tooth" : "teeth",
+                                  part.lay > 0 ? "forward" : "back");
   return fmt::format("a {}{} with the {} would come within {:.2f}° crank", key_words(part.at, part.key_deg),
                      at_camshaft, lay, std::fabs(part.error_deg));
 }
@@ -95,10 +96,11 @@ std::vector<WantedPart> wanted_parts(const Engine& engine, const Build& build, c
       }
     }
   }
-  std::ranges::stable_sort(wanted, [](const WantedPart& a, const WantedPart& b) {
-    return std::tuple(std::fabs(a.error_deg), std::abs(a.lay), std::fabs(a.key_deg)) <
-           std::tuple(std::fabs(b.error_deg), std::abs(b.lay), std::fabs(b.key_deg));
-  });
+  // A tooth is not worth a tenth of a degree.
+  const auto rank = [](const WantedPart& part) {
+    return std::tuple(std::lround(10.0 * std::fabs(part.error_deg)), std::abs(part.lay), std::fabs(part.key_deg));
+  };
+  std::ranges::stable_sort(wanted, {}, rank);
   if (wanted.size() > most_wanted) wanted.resize(most_wanted);
   return wanted;
 }

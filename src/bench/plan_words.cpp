@@ -32,8 +32,7 @@ void add(std::string& words, const std::string& more) {
 // What the option's keys would come to if the crank's were fitted the other way round.
 std::string wrong_way_note(const std::string& what, double wrong_phase_deg, double error_deg) {
   return fmt::format("fitted the wrong way round, {} would put the camshaft {:.2f}° crank {}, {:.2f}° off", what,
-                     std::fabs(wrong_phase_deg), wrong_phase_deg < 0.0 ? "retarded" : "advanced",
-                     std::fabs(error_deg));
+                     std::fabs(wrong_phase_deg), wrong_phase_deg < 0.0 ? "retarded" : "advanced", std::fabs(error_deg));
 }
 
 // Whether anything turns that camshaft against the crank, against what is fitted.
@@ -41,8 +40,8 @@ bool moves_camshaft(const Plan& plan, const PlanOption& option, std::size_t plan
   return std::fabs(option.phase_deg[planned] - plan.camshafts[planned].fitted_phase_deg) > 1e-6;
 }
 
-KeyPicture picture_of(KeyAt at, const std::string& shaft, double key_deg, const ShaftSeat& seat, double keyway_clock_deg,
-                      Rotation rotation) {
+KeyPicture picture_of(KeyAt at, const std::string& shaft, double key_deg, const ShaftSeat& seat,
+                      double keyway_clock_deg, Rotation rotation) {
   KeyPicture picture;
   picture.at = at;
   picture.shaft = shaft;
@@ -89,10 +88,9 @@ std::vector<KeyPicture> key_pictures(const Engine& engine, const Plan& plan, con
     if (option.cams[i].cam_key_deg == 0.0 || seat == engine.cam_seats.end()) continue;
     const Rotation rotation = camshaft_rotation(engine, name);
     const double turned_deg = pose.camshafts[plan.camshafts[i].camshaft].turned_deg;
-    pictures.push_back(picture_of(KeyAt::cam, name, option.cams[i].cam_key_deg, seat->second,
-                                  seat->second.key_clock_deg +
-                                      (rotation == Rotation::clockwise ? turned_deg : -turned_deg),
-                                  rotation));
+    pictures.push_back(picture_of(
+        KeyAt::cam, name, option.cams[i].cam_key_deg, seat->second,
+        seat->second.key_clock_deg + (rotation == Rotation::clockwise ? turned_deg : -turned_deg), rotation));
   }
   if (option.crank_key_deg != 0.0)
     pictures.push_back(picture_of(KeyAt::crank, "crank", option.crank_key_deg, engine.crank_seat,
@@ -110,9 +108,9 @@ std::vector<std::string> option_notes(const Engine& engine, const Plan& plan, co
     const auto seat = engine.cam_seats.find(name);
     moves = moves || moves_camshaft(plan, option, i);
     if (cam.cam_key_deg != 0.0 && seat != engine.cam_seats.end()) {
-      notes.push_back("cam key" + at + ": " +
-                      step_words(KeyAt::cam, cam.cam_key_deg, camshaft_rotation(engine, name),
-                                 seat->second.diameter_mm));
+      notes.push_back(
+          "cam key" + at + ": " +
+          step_words(KeyAt::cam, cam.cam_key_deg, camshaft_rotation(engine, name), seat->second.diameter_mm));
       notes.push_back(wrong_way_note("the cam key" + at, option.phase_deg[i] - 4.0 * cam.cam_key_deg,
                                      option.error_deg[i] - 4.0 * cam.cam_key_deg));
     }
@@ -121,8 +119,8 @@ std::vector<std::string> option_notes(const Engine& engine, const Plan& plan, co
                                   teeth_words(cam.lay), cam.lay > 0 ? "ahead" : "behind"));
   }
   if (option.crank_key_deg != 0.0) {
-    notes.push_back("crank key: " + step_words(KeyAt::crank, option.crank_key_deg, engine.rotation,
-                                               engine.crank_seat.diameter_mm));
+    notes.push_back("crank key: " +
+                    step_words(KeyAt::crank, option.crank_key_deg, engine.rotation, engine.crank_seat.diameter_mm));
     notes.push_back(wrong_way_note("the crank key", option.phase_deg[0] - 2.0 * option.crank_key_deg,
                                    option.error_deg[0] - 2.0 * option.crank_key_deg));
     if (engine.camshafts.size() > plan.camshafts.size())

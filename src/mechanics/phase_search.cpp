@@ -13,8 +13,8 @@ PhaseSearch::PhaseSearch(const ValveMotion& motion, const CrownGap& gap, const S
 }
 
 double PhaseSearch::at_mm(double crank_deg, double extra_phase_deg, double by_crank_deg) const {
-  const double camshaft_rad = camshaft_->camshaft_rad(radians(crank_deg + by_crank_deg)) +
-                              radians(extra_phase_deg - by_crank_deg) / 2.0;
+  const double camshaft_rad =
+      camshaft_->camshaft_rad(radians(crank_deg + by_crank_deg)) + radians(extra_phase_deg - by_crank_deg) / 2.0;
   return gap_->closed_mm(crank_->drop_mm(crank_deg)) -
          motion_->valve_lift_mm(motion_->from_nose_rad(camshaft_rad, 0.0)) + correction_mm_;
 }
