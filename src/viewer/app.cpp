@@ -107,6 +107,8 @@ std::vector<std::string> words_of(const Workbench& bench) {
     for (const Sprocket& sprocket : loop.sprockets) words.push_back(sprocket.name);
   for (const Camshaft& camshaft : bench.engine().camshafts) words.push_back(camshaft.name);
   for (const auto& [name, fastener] : bench.engine().fasteners) words.push_back(name + fastener.locks);
+  words.push_back(bench.document().measured.date + bench.document().measured.note + bench.path());
+  for (const Measured& set : bench.document().history) words.push_back(set.date + set.note);
   return words;
 }
 
@@ -250,20 +252,80 @@ void App::carry_out(const Actions& actions) {
   if (actions.scale) view_.scale = *actions.scale;
   if (actions.undo) bench_.undo();
   if (actions.redo) bench_.redo();
+  if (carry_out_changes(actions) || actions.undo || actions.redo) {
+    view_.edit.problem_field.clear();
+    view_.edit.problem.clear();
+  }
+  if (actions.seek_explanation) bench_.seek_explanation(wake_);
+  if (actions.seek_spread) bench_.seek_spread(wake_);
+  carry_out_saving(actions);
+}
+
+bool App::carry_out_changes(const Actions& actions) {
+  if (!actions.fitted && !actions.planned && !actions.option && !actions.measured && !actions.document) return false;
   bool done = true;
   if (actions.fitted) done = bench_.change_fitted(*actions.fitted, actions.what);
   if (actions.planned) done = bench_.change_planned(*actions.planned, actions.what);
   if (actions.option) done = bench_.try_option(*actions.option);
-  if (actions.readings) done = bench_.change_readings(*actions.readings, actions.what);
-  if (!done) {
-    view_.edit.problem_field = actions.field;
-    // Why a fitted thing will not do stands below its table.
-    view_.edit.problem = actions.readings ? bench_.refusal() : "cannot be assembled";
-  } else if (actions.undo || actions.redo || actions.fitted || actions.planned || actions.option || actions.readings) {
-    view_.edit.problem_field.clear();
-    view_.edit.problem.clear();
-    if (actions.clears_reading) view_.reading = NewReading{view_.reading.valve, std::nullopt, 0.0};
+  if (actions.measured) done = bench_.change_measured(*actions.measured, actions.what);
+  if (actions.document) done = bench_.change(*actions.document, actions.what);
+  if (done) {
+    clear_draft(actions.clears);
+    return true;
   }
+  view_.edit.problem_field = actions.field;
+  // Why a fitted thing will not do stands below its table.
+  view_.edit.problem = actions.measured || actions.document ? bench_.refusal() : "cannot be assembled";
+  return false;
+}
+
+// The valve stays chosen: readings come in rows of the same one.
+void App::clear_draft(Actions::Clears what) {
+  switch (what) {
+  case Actions::Clears::nothing:
+    break;
+  case Actions::Clears::reading:
+    view_.reading = NewReading{view_.reading.valve, std::nullopt, 0.0};
+    break;
+  case Actions::Clears::lobe:
+    view_.lobe.opens_deg.reset();
+    view_.lobe.closes_deg.reset();
+    break;
+  case Actions::Clears::stop:
+    view_.stop = NewStop{};
+    break;
+  case Actions::Clears::gap:
+    view_.gap = NewGap{};
+    break;
+  }
+}
+
+void App::carry_out_saving(const Actions& actions) {
+  SaveCard& card = view_.save;
+  std::optional<std::string> to = actions.save_to;
+  if (actions.save && !bench_.path().empty()) to = bench_.path();
+  if (to) {
+    const std::optional<std::string> fault = bench_.save(*to);
+    if (!fault && card.shown == SaveCard::Shown::close) leaving_ = true;
+    card.shown = fault ? (card.shown == SaveCard::Shown::no ? SaveCard::Shown::save : card.shown) : SaveCard::Shown::no;
+    card.path = *to;
+    card.fault = fault.value_or("");
+  } else if (actions.save || actions.save_elsewhere) {
+    card = {SaveCard::Shown::save, bench_.suggested_path(), {}};
+  }
+  if (actions.leave) leaving_ = true;
+}
+
+bool App::ask_to_close() {
+  if (leaving_ || !bench_.unsaved()) return true;
+  view_.save = {SaveCard::Shown::close, bench_.suggested_path(), {}};
+  return false;
+}
+
+bool App::finish_work() {
+  if (!bench_.working()) return false;
+  bench_.finish_work();
+  return true;
 }
 
 void App::move_on(double passed_s) {
@@ -310,6 +372,7 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   io.DeltaTime = static_cast<float>(passed);
   take_input();
   move_on(passed);
+  const bool news = bench_.take_results();
 
   const ScreenRect scene = layout_for(io.DisplaySize.x, io.DisplaySize.y, static_cast<float>(scale)).scene;
   const glm::dvec2 pane{static_cast<double>(scene.width()), static_cast<double>(scene.height())};
@@ -341,7 +404,7 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   scrubbing_ = actions.turn_to_deg.has_value();
   still_s_ = picture_.draws() != draws && moving ? 0.0 : still_s_ + passed;
   Next next;
-  next.at_once = view_.playing || glide_ || !queue_.empty() || bench_.revision() != revision ||
+  next.at_once = news || leaving_ || view_.playing || glide_ || !queue_.empty() || bench_.revision() != revision ||
                  view_.crank_deg != crank_deg || view_.scale != scale_before;
   if (picture_.rough() && !pointer_down_) next.within_s = std::max(0.001, settle_s - still_s_);
   return next;

@@ -302,16 +302,35 @@ void keep_pace(Clock::time_point frame_began) {
   if (left_s > 0.0) std::this_thread::sleep_for(std::chrono::duration<double>(left_s));
 }
 
-// Waits for input, at most so long; while announcing, says each second how many frames there were.
+// Waits for input or for work done beside the screen, at most so long; while announcing, says each second how many
+// frames there were.
 void wait(const Listener& listener, std::optional<double> within_s, const Announcer* announcer) {
+  // Work that ends from here on wakes the wait; what ended before is in `has_news`.
+  if (listener.app->has_news()) return;
   if (within_s) return glfwWaitEventsTimeout(*within_s);
   if (announcer == nullptr) return glfwWaitEvents();
   for (int seconds = 1; listener.frames_due == 0; ++seconds) {
     const Clock::time_point start = Clock::now();
-    while (listener.frames_due == 0 && seconds_since(start) < 1.0)
+    while (listener.frames_due == 0 && !listener.app->has_news() && seconds_since(start) < 1.0)
       glfwWaitEventsTimeout(1.0 - std::min(0.999, seconds_since(start)));
+    if (listener.app->has_news()) return;
     if (listener.frames_due == 0) announcer->idle(seconds);
   }
+}
+
+std::string title_of(const Workbench& bench) {
+  const std::string& title = bench.build().title.empty() ? bench.engine().name : bench.build().title;
+  return (bench.unsaved() ? "* " : "") + title + " - Phasewright";
+}
+
+// Whether the loop ends here. Where something is not saved, the screen asks first.
+bool closes(GLFWwindow* window, App& app, Listener& listener) {
+  if (app.leaving()) return true;
+  if (glfwWindowShouldClose(window) == GLFW_FALSE) return false;
+  if (app.ask_to_close()) return true;
+  glfwSetWindowShouldClose(window, GLFW_FALSE);
+  listener.frames_due = frames_after_event;
+  return false;
 }
 
 void run_loop(GLFWwindow* window, App& app, const ViewerOptions& options) {
@@ -319,9 +338,15 @@ void run_loop(GLFWwindow* window, App& app, const ViewerOptions& options) {
   listen(window, listener);
   Announcer announcer;
   app.record(options.announce);
+  app.set_wake(&glfwPostEmptyEvent);
+  std::string title;
   Clock::time_point last = Clock::now();
-  while (glfwWindowShouldClose(window) == GLFW_FALSE) {
+  while (!closes(window, app, listener)) {
     const Clock::time_point began = Clock::now();
+    if (std::string now = title_of(app.bench()); now != title) {
+      title = std::move(now);
+      glfwSetWindowTitle(window, title.c_str());
+    }
     const Canvas canvas = canvas_of(window);
     const bool hidden =
         canvas.width_px == 0 || canvas.height_px == 0 || glfwGetWindowAttrib(window, GLFW_ICONIFIED) == GLFW_TRUE;
@@ -371,8 +396,7 @@ std::optional<WindowFault> run_window(Workbench bench, const ViewerOptions& opti
   const Clock::time_point started = options.started.value_or(Clock::now());
   const GlfwLibrary library;
   if (!library.ready) return fault_of(library.fault);
-  const std::string& title = bench.build().title.empty() ? bench.engine().name : bench.build().title;
-  const Window window = open_window(options, title + " - Phasewright");
+  const Window window = open_window(options, title_of(bench));
   if (window == nullptr) return fault_of(GlfwLibrary::last_error());
   std::unique_ptr<App> app;
   try {

@@ -62,7 +62,7 @@ int Driver::settle() {
   for (int quiet = 0; quiet < 3; ++count) {
     REQUIRE(count < 200);
     const Next next = screen_.frame(frame_s);
-    quiet = next.at_once || next.within_s ? 0 : quiet + 1;
+    quiet = screen_.app().finish_work() || next.at_once || next.within_s ? 0 : quiet + 1;
   }
   return count;
 }

@@ -16,7 +16,8 @@ public:
   explicit Driver(const Opened& opened, int width_px = 1280, int height_px = 800, Theme theme = Theme::day);
 
   void frames(int count = 1);
-  // Frames until the screen asks for none. Returns how many it took; fails the test after 200.
+  // Frames until the screen asks for none and what is worked out beside it is shown. Returns how many it took; fails
+  // the test after 200.
   int settle();
 
   [[nodiscard]] bool has(const std::string& item) const;

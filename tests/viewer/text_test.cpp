@@ -68,7 +68,8 @@ TEST_CASE("no text is cut off and none lies over another") {
   for (const Size size : {Size{1024, 700, 1.0}, Size{1280, 800, 1.0}, Size{1920, 1080, 1.0}, Size{1600, 1000, 1.5},
                           Size{960, 640, 1.0}, Size{640, 480, 1.0}}) {
     Driver driver(size.width_px, size.height_px, size.width_px == 1280 ? Theme::day : Theme::night, size.scale);
-    for (const char* step : {"parts", "base_timing", "valves", "correction", "clearance"}) {
+    for (const char* step :
+         {"parts", "alignment", "end_float", "base_timing", "valves", "readings", "correction", "clearance"}) {
       INFO(size.width_px << " x " << size.height_px << ", " << step);
       driver.click(std::string("step.") + step);
       driver.key(Key::right, false, true); // a place of its own for each
@@ -76,7 +77,7 @@ TEST_CASE("no text is cut off and none lies over another") {
       check_screen(driver);
       driver.keep(fmt::format("{}x{}-{}", size.width_px, size.height_px, step));
       if (!driver.has(fmt::format("{}.page", step))) continue;
-      for (const char* page : {"second", "third"}) {
+      for (const char* page : {"second", "third", "fourth"}) {
         INFO(page << " page");
         driver.key(Key::p);
         driver.settle();
