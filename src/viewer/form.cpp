@@ -72,7 +72,10 @@ void Form::section(const char* title) {
 
 void Form::fact(const std::string& what, const std::string& figure) {
   const float room = width() - text_size(ui_.fonts.text, figure).x - ui_.px(10);
-  text(ui_, {left_, y_}, ui_.fonts.text, ui_.colours.quiet, shortened(ui_.fonts.text, what, room));
+  if (text_size(ui_.fonts.text, what).x <= room)
+    text(ui_, {left_, y_}, ui_.fonts.text, ui_.colours.quiet, what);
+  else // a row of its own for each
+    y_ += paragraph(ui_, {left_, y_}, width(), ui_.fonts.text, ui_.colours.quiet, what);
   text_right(ui_, {right_, y_}, ui_.fonts.text, ui_.colours.ink, figure);
   y_ += ui_.px(20);
 }

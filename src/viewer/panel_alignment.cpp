@@ -165,10 +165,9 @@ void figures(Frame& frame, Form& form, const Alignment& found) {
   form.section("What it comes to");
   form.fact("crank sprocket now, to " + plus_minus_text(coverage * found.u_gap_mm, units),
             side_words(found.behind_mm, units));
-  if (found.since_mm != 0.0)
-    form.fact("shims changed since the gap was read", signed_length_text(found.since_mm, units));
+  if (found.since_mm != 0.0) form.fact("shimmed since it was read", signed_length_text(found.since_mm, units));
   if (found.shims != ShimsTo::leave)
-    form.fact("with the shims changed, to " + plus_minus_text(coverage * found.u_left_mm, units),
+    form.fact("after shimming, to " + plus_minus_text(coverage * found.u_left_mm, units),
               side_words(found.left_mm, units));
   form.fact("limit, either way", length_text(found.limit_mm, units));
   form.fact(fmt::format("tilt, far less near; limit {}", deg_text(found.tilt_limit_deg, 2)),

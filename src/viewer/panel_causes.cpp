@@ -47,7 +47,7 @@ float causes_page(Frame& frame, ImVec2 at, float width) {
   const Found<Explanation>* found = frame.bench.explanation();
   if (found == nullptr) {
     frame.actions.seek_explanation = true;
-    form.note("Weighing what could explain these readings\u2009…");
+    form.note("Weighing what could explain these readings …");
     return form.bottom();
   }
   if (!*found) {

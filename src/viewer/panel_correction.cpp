@@ -127,7 +127,12 @@ void option_list(Frame& frame, const ScreenRect& rect) {
 float correction_panel(Frame& frame, ImVec2 at, float width, float bottom) {
   Ui& ui = frame.ui;
   const State& planned = frame.bench.planned();
-  float y = at.y + panel_head(frame, at, width, "Correction", "Where the cam should stand, and what gets it there.");
+  float y =
+      at.y + panel_head(frame, at, width, "Correction", "Where the cam should stand, and what gets it there.",
+                        ImGui::GetWindowHeight() < ui.px(640) // the list wants the room
+                            ? nullptr
+                            : "A tooth is far too much. Offset keys turn the sprocket on its shaft by a degree or "
+                              "two; the plan says which, which way round, and what the valves make of it.");
   y += settings_table(frame, {at.x, y}, width, true) + ui.px(4);
   y += key_facing(frame, {at.x, y}, width, KeyAt::cam);
   y += key_facing(frame, {at.x, y}, width, KeyAt::crank);

@@ -21,8 +21,8 @@ std::string standing_words(const Workbench& bench, const CamshaftRead& read) {
   if (!read.off_card)
     return fmt::format("The {} stands as the card says, as far as the readings tell: {} ±{}.", who,
                        signed_deg_text(read.phase_deg), deg_text(out_by_deg));
-  return fmt::format("The {} stands {} of the card, ±{}: the difference is real.", who, lateness(read.phase_deg),
-                     deg_text(out_by_deg));
+  return fmt::format("The {} stands {} by the card, and the readings are good to ±{}: the difference is real.", who,
+                     lateness(read.phase_deg), deg_text(out_by_deg));
 }
 
 std::string drive_words(const CamshaftRead& read) {

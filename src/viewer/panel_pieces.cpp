@@ -27,7 +27,7 @@ float panel_head(Frame& frame, ImVec2 at, float width, const char* title, const 
     const char* label = "what it means";
     const float wide = text_size(ui.fonts.text, label).x + ui.px(16);
     if (button(ui, "meaning", {at.x + width - wide, at.y, at.x + width, at.y + ui.px(22)}, label,
-               {.chosen = frame.view.meaning, .hint = "say what this step means, or leave it out"}))
+               {.hint = "say what this step means, or leave it out"}))
       frame.view.meaning = !frame.view.meaning;
   }
   if (ImGui::GetWindowHeight() >= ui.px(520)) // in a low window every row counts

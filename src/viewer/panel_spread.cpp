@@ -75,7 +75,7 @@ float spread_page(Frame& frame, ImVec2 at, float width) {
   const Found<std::vector<Spread>>* found = frame.bench.spread();
   if (found == nullptr) {
     frame.actions.seek_spread = true;
-    form.note("Building it a million times over within the parts' tolerances\u2009…");
+    form.note("Building it a million times over within the parts' tolerances …");
     return form.bottom();
   }
   if (!*found || (*found)->empty()) {

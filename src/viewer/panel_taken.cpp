@@ -206,14 +206,14 @@ void under_row(Frame& frame, Form& form, const std::string& name, LobeRow& answe
   asked.cylinder = answer.lobe.cylinder;
   asked.at = answer.lobe.at;
   const CheckAt at = reading_at(frame.bench.engine(), asked);
-  const ScreenRect place{row.left, row.top - ui.px(2), row.left + ui.px(104), row.top + ui.px(16)};
+  const ScreenRect place{row.left, row.top, row.left + ui.px(104), row.top + ui.px(18)};
   if (const auto picked =
           segments(ui, (name + ".at").c_str(), place, {"tappet", "valve"}, static_cast<std::size_t>(at))) {
     answer.lobe.at = static_cast<CheckAt>(*picked);
     answer.changed = true;
   }
   const float x = place.right + ui.px(8);
-  const float height = paragraph(ui, {x, row.top}, row.right - x, ui.fonts.note, colour, words);
+  const float height = paragraph(ui, {x, row.top + ui.px(2)}, row.right - x, ui.fonts.note, colour, words);
   form.space(std::max(8.0f, (height - ui.px(14)) / ui.scale + 6.0f));
 }
 
@@ -230,8 +230,8 @@ std::string pair_words(const Workbench& bench, std::size_t reading) {
   const PairRead* pair = pair_of(bench, reading);
   if (pair == nullptr) return {};
   if (pair->left_out) return "far from the others: left out";
-  return fmt::format("{} from the rest; {} long, drawn {}", signed_deg_text(pair->left_deg),
-                     deg_text(pair->duration_deg), deg_text(pair->foretold_duration_deg));
+  return fmt::format("{} off; {} long, drawn {}", signed_deg_text(pair->left_deg), deg_text(pair->duration_deg),
+                     deg_text(pair->foretold_duration_deg));
 }
 
 void lobe_rows(Frame& frame, Form& form) {
@@ -271,6 +271,7 @@ void lobe_rows(Frame& frame, Form& form) {
   under_row(frame, form, "lobe.new", answer, answer.problem.empty() ? "type another, and add it" : answer.problem,
             answer.problem.empty() ? ui.colours.quiet : ui.colours.bad);
   frame.view.lobe = answer.lobe;
+  form.note("Off: from where the other readings put it. Long: from opening to closing. Crank degrees.");
 }
 
 // ---- Pins counted
