@@ -4,6 +4,8 @@
 
 #include <algorithm>
 #include <cassert>
+#include <filesystem>
+#include <system_error>
 
 namespace phasewright::viewer {
 
@@ -135,9 +137,10 @@ Result<Workbench> Workbench::open(const Opened& opened, std::size_t option) {
   Workbench bench;
   bench.engine_ = opened.engine;
   bench.build_ = opened.build;
-  bench.path_ = opened.build_path;
+  if (!opened.compiled_in) bench.path_ = opened.build_path;
   bench.gap_cautions_ = phasewright::gap_cautions(*opened.engine);
-  bench.engine_path_ = opened.compiled_in ? std::string() : opened.engine_path;
+  std::error_code fault; // one that is compiled in lies in no folder
+  if (std::filesystem::exists(opened.engine_path, fault)) bench.engine_path_ = opened.engine_path;
   if (const Result<std::vector<double>> targets = target_phases_deg(*opened.engine, opened.build))
     bench.target_phase_deg_ = targets->front();
   else

@@ -114,6 +114,17 @@ TEST_CASE("a build with no file yet asks where it goes") {
   CHECK(opened(file).build.measured.float_mm == std::vector<double>{0.12});
 }
 
+TEST_CASE("the demo has no file of its own: a name is put forward") {
+  Driver driver;
+  CHECK(driver.bench().path().empty());
+  save(driver);
+  REQUIRE(driver.has("save.do"));
+  CHECK(driver.view().save.path == "launch-sandling-engine-out-14.build.toml");
+  driver.key(Key::escape);
+  driver.settle();
+  CHECK_FALSE(driver.has("save.do"));
+}
+
 TEST_CASE("closing asks about what is not saved") {
   const OwnFolder folder("closing");
   const fs::path file = folder / "sandling-14.build.toml";
