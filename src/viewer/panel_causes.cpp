@@ -34,7 +34,8 @@ void cause_row(Frame& frame, Form& form, const Cause& cause, bool first) {
                            first ? ui.colours.accent : ui.colours.quiet, ui.px(2));
   text_right(ui, {row.right, row.top + ui.px(1)}, first ? ui.fonts.bold : ui.fonts.text, ui.colours.ink, percent);
   std::string words = cause.words;
-  if (cause.amount) words += fmt::format(": {} {}", figure(*cause.amount, 2), cause.unit);
+  if (cause.amount)
+    words += fmt::format(": {}{}", figure(*cause.amount, 2), cause.unit == "deg" ? "°" : " " + cause.unit);
   form.sentence(words);
   if (cause.tied) form.note("no reading taken can tell it from the one above");
   form.space(4);

@@ -57,7 +57,8 @@ void part_rows(Frame& frame, Form& form, const Spread& spread) {
   const std::size_t shown = std::min(most_parts, spread.parts.size());
   for (std::size_t i = 0; i < shown; ++i) {
     const SpreadPart& part = spread.parts[i];
-    form.fact(fmt::format("{}, ±{} {}", part.cause, figure(part.half_width, part.half_width < 0.1 ? 3 : 2), part.unit),
+    form.fact(fmt::format("{}, by {}{}", part.cause, figure(part.half_width, part.half_width < 0.1 ? 3 : 2),
+                          part.unit == "deg" ? "°" : " " + part.unit),
               fmt::format("{}   {:.0f} %", deg_text(part.deviation_deg, 2), part.share * 100.0));
     const ScreenRect row = form.row(9);
     const float share = static_cast<float>(std::clamp(part.share, 0.0, 1.0));
@@ -99,11 +100,19 @@ float spread_page(Frame& frame, ImVec2 at, float width) {
   form.space(4);
   form.fact("with nothing out", signed_deg_text(spread.nominal_deg, 2));
   form.fact("half are below", signed_deg_text(spread.percentile_deg[middle_level], 2));
+  const auto between = [&spread](std::size_t low, std::size_t high) {
+    return fmt::format("{} to {}", signed_deg_text(spread.percentile_deg[low], 2),
+                       signed_deg_text(spread.percentile_deg[high], 2));
+  };
+  form.fact("68 of 100", between(2, 4)); // spread_levels
+  form.fact("95 of 100", between(low_level, high_level));
+  form.fact("99 of 100", between(0, 6));
   form.fact("standard deviation", deg_text(spread.deviation_deg, 2));
   form.fact("within 1° of nominal", fmt::format("{:.0f} of 100", spread.within_1_deg * 100.0));
   part_rows(frame, form, spread);
   form.space(2);
-  form.note(fmt::format("{} builds, seed {}; crank degrees, + = advanced. Beside each part: what it alone does to the "
+  form.note(fmt::format("{} builds, seed {}; crank degrees, + = advanced. By: the most it may be out. Beside it what "
+                        "that alone does to the "
                         "phase, standard, and the share of the variance that is its own.",
                         spread.builds, spread.seed));
   form.note("The tolerances stand in the build file. Read the wheel: only that says where this one stands.");
