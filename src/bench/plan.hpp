@@ -1,10 +1,12 @@
 // Every correction the stock allows, ranked: safe ones first, then least error, then fewest parts changed.
 #pragma once
 
+#include "bench/offset_key.hpp"
 #include "mechanics/clearance.hpp"
 #include "mechanics/judgement.hpp"
 #include "mechanics/phase.hpp"
 
+#include <array>
 #include <cstddef>
 #include <optional>
 #include <string>
@@ -12,52 +14,83 @@
 
 namespace phasewright {
 
-struct PlanOption {
-  std::string camshaft; // the one it is about: lay and cam key are those of its sprocket
-  bool others = false;  // the engine has more camshafts, whose lay and cam key stay as they are fitted
+// Camshafts planned together at most: an inlet and an exhaust camshaft.
+inline constexpr std::size_t most_planned = 2;
+
+// What is set at one camshaft's sprocket.
+struct CamSetting {
   int lay = 0;
-  double crank_key_deg = 0;
   double cam_key_deg = 0;
   HolePair holes; // {0, 0} when the stock has no vernier
   double slot_deg = 0;
-  double phase_deg = 0;                     // of that camshaft
-  double error_deg = 0;                     // phase less target
-  std::optional<double> clearance_inlet_mm; // least over the cycle, now
-  std::optional<double> clearance_exhaust_mm;
-  std::optional<double> worn_inlet_mm; // at the wear limit
-  std::optional<double> worn_exhaust_mm;
+
+  friend bool operator==(const CamSetting&, const CamSetting&) = default;
+};
+
+// One combination. Small and flat: there may be a hundred thousand.
+struct PlanOption {
+  double crank_key_deg = 0;                     // moves every camshaft
+  std::array<CamSetting, most_planned> cams{};  // by Plan::camshafts
+  std::array<double, most_planned> phase_deg{}; // likewise
+  std::array<double, most_planned> error_deg{}; // phase less target, likewise
+  double worst_error_deg = 0;                   // of those the one greatest in size
+  // Least axial clearance over the cycle, now and at the wear limit: inlet, exhaust; NaN = the engine has no such
+  // valve.
+  std::array<double, 2> now_mm{};
+  std::array<double, 2> worn_mm{};
   bool safe = false;                           // now and worn, all that ClearanceModel judges is within the limits
   std::optional<ClearanceCriterion> unsafe_by; // the first that is not
   int changes = 0;                             // parts and settings that differ from what is fitted
-  std::string words;                           // how to fit it: which half of the key leads
+
+  [[nodiscard]] std::optional<double> now(ValveKind kind) const;
+  [[nodiscard]] std::optional<double> worn(ValveKind kind) const;
+  // The lesser of now and worn: what the limit is held against.
+  [[nodiscard]] std::optional<double> least(ValveKind kind) const;
+};
+
+struct PlannedCamshaft {
+  std::size_t camshaft = 0;    // index into Engine::camshafts
+  double target_phase_deg = 0; // what is asked for, of the phase now; with preset_for_wear half the wear to come added
+  double fitted_phase_deg = 0; // with what readings found
+  double wear_deg = 0;         // what the chain does to it from now to its wear limit; 0 or negative
+};
+
+// A part that is not on the shelf and would come nearer than the best of it.
+struct WantedPart {
+  KeyAt at = KeyAt::cam;
+  std::size_t planned = 0; // index into Plan::camshafts; of a crank key 0
+  double key_deg = 0;      // signed as Fitted's; degrees of its shaft
+  int lay = 0;             // to be laid so with it
+  double error_deg = 0;    // what it would leave, crank degrees
+  std::string words;       // "a cam key of 2.5°, shaft half leading, would reach it"
 };
 
 struct Plan {
-  std::size_t camshaft = 0; // index of the one that is planned
-  double target_phase_deg = 0;
-  double fitted_phase_deg = 0;
+  std::vector<PlannedCamshaft> camshafts; // one; two when both centres are asked for
+  Fitted base;                            // what options change: as fitted, with what the readings found
+  bool goes_by_readings = false;          // `base` has something found by readings that the build did not state
   std::vector<PlanOption> options;
+  std::vector<WantedPart> wanted; // empty when the best safe option is within 0.25 crank degrees of every target
 };
 
-// The camshaft that a target is about: the one that moves the target event's kind of valve, else the inlet valve, else
-// the first. Index into Engine::camshafts.
-[[nodiscard]] std::size_t planned_camshaft(const Engine& engine, const Target& target);
+// The camshafts that a target is about. Indices into Engine::camshafts; never empty.
+[[nodiscard]] std::vector<std::size_t> planned_camshafts(const Engine& engine, const Target& target);
 
 // All combinations of lay (as far as `lay_reach` teeth either way of the marks, 0 to 10), crank key, cam key, hole pair
-// and slot that the stock and what is fitted allow, for the planned camshaft. The crank key moves every camshaft, and
-// so do hole pair and slots, of which Fitted has one setting; the clearance of each kind of valve is that of its own
-// camshaft. The phase of each is exact; clearances are read off a curve of
-// least clearance against phase, computed once every half degree: within 0.005 mm of solving each drive (the chain's
-// ripple moves with wear and keys), 0.02 mm where a valve is nearest when shut; tests/reference measures both. Within
-// 0.03 mm of a limit the drive itself is solved, so that `safe` is what ClearanceModel says of it. Problems: as
-// Mechanism::assemble for what is fitted, as ClearanceModel::make, as target_phase_deg; more than 100,000 combinations.
+// and slot that the stock and what is fitted allow, at each planned camshaft; other camshafts stay as they are but for
+// the crank key. Where the build's readings show more than the drive explains, that is added (found_by_readings) unless
+// the build states `found_deg` itself. The phase of each is exact; clearances are read off a curve of least clearance
+// against phase. Within 0.03 mm of a limit the drive itself is solved, so that `safe` is what ClearanceModel says of
+// it. Problems: as Mechanism::assemble for what is fitted, as ClearanceModel::make, as target_phases_deg; more than
+// 100,000 combinations.
 [[nodiscard]] Result<Plan> plan_corrections(const Engine& engine, const Build& build, int lay_reach = 1);
 
-// The fitted settings with that option in place.
-[[nodiscard]] Fitted fitted_with(const Fitted& fitted, const PlanOption& option);
+// `base` with that option in place: what Plan::base becomes.
+[[nodiscard]] Fitted fitted_with(const Engine& engine, const Plan& plan, const PlanOption& option);
 
-// The phase that the build's target asks for (crank degrees). Problems: a target event at a lift its lobe never
-// reaches, or of a valve the engine has not got.
-[[nodiscard]] Result<double> target_phase_deg(const Engine& engine, const Build& build);
+// The phases that the build's target asks for (crank degrees), as planned_camshafts; not pre-set for wear. Problems: an
+// event at a lift its lobe never reaches, or of a valve the engine has not got; lifts at TDC that are equal nowhere
+// within 60 degrees; a ratio that no phase within 60 degrees gives.
+[[nodiscard]] Result<std::vector<double>> target_phases_deg(const Engine& engine, const Build& build);
 
 } // namespace phasewright

@@ -8,7 +8,6 @@ namespace phasewright {
 
 namespace {
 
-constexpr std::array both_kinds{ValveKind::inlet, ValveKind::exhaust};
 // Most phases are clear of everything within half so much either way, and quickly known to be.
 constexpr double around_deg = 0.5;
 constexpr std::array<double, 2> fineness_deg{1.0, 0.1};
@@ -35,11 +34,11 @@ AsideVerdict::Kind told(double figure_mm, double may_differ_mm, double limit_mm)
 
 AsideVerdicts::AsideVerdicts(const Mechanism& mechanism, const ClearanceModel& model, const Target& target)
     : model_(model), looks_(model.looks()), target_(target) {
-  for (std::size_t i = 0; i < both_kinds.size(); ++i) {
-    if (!model.has(both_kinds[i])) continue;
-    steepest_mm_per_deg_[i] = steepest_mm_per_deg(*mechanism.motion(both_kinds[i]));
+  for (std::size_t i = 0; i < valve_kinds.size(); ++i) {
+    if (!model.has(valve_kinds[i])) continue;
+    steepest_mm_per_deg_[i] = steepest_mm_per_deg(*mechanism.motion(valve_kinds[i]));
     // Where that is the axial clearance again, its limit is no higher.
-    ask_any_way_[i] = !model.axial_is_all(both_kinds[i]);
+    ask_any_way_[i] = !model.axial_is_all(valve_kinds[i]);
   }
   const std::optional<double> between_mm = model.between_at_least_mm();
   ask_between_ = between_mm && *between_mm < target.min_valve_to_valve_mm;
@@ -60,12 +59,12 @@ AsideVerdict AsideVerdicts::verdict(double inlet_extra_deg, double exhaust_extra
 }
 
 AsideVerdict::Kind AsideVerdicts::any_way(std::size_t kind, double extra_deg) {
-  const double limit_mm = any_way_limit_mm(target_, both_kinds[kind]);
+  const double limit_mm = any_way_limit_mm(target_, valve_kinds[kind]);
   const int around = static_cast<int>(std::lround(extra_deg / around_deg));
   const auto [known, unasked] = any_way_clear_[kind].try_emplace(around, false);
   if (unasked)
     known->second = looks_.piston_farther_than(limit_mm + ripple_mm + steepest_mm_per_deg_[kind] * around_deg / 2.0,
-                                               both_kinds[kind], around * around_deg);
+                                               valve_kinds[kind], around * around_deg);
   if (known->second) return AsideVerdict::Kind::clear;
 
   AsideVerdict::Kind found = AsideVerdict::Kind::doubtful;
@@ -73,7 +72,7 @@ AsideVerdict::Kind AsideVerdicts::any_way(std::size_t kind, double extra_deg) {
     const double step_deg = fineness_deg[static_cast<std::size_t>(fine)];
     const int place = static_cast<int>(std::lround(extra_deg / step_deg));
     const auto [node, fresh] = any_way_mm_[kind].try_emplace(Node{fine, {place, 0}}, 0.0);
-    if (fresh) node->second = model_.least_any_way(both_kinds[kind], place * step_deg).distance_mm;
+    if (fresh) node->second = model_.least_any_way(valve_kinds[kind], place * step_deg).distance_mm;
     found = told(node->second, steepest_mm_per_deg_[kind] * std::fabs(extra_deg - place * step_deg), limit_mm);
   }
   return found;

@@ -36,21 +36,6 @@ struct OfShaft {
   [[nodiscard]] const char* degrees_of() const { return at == KeyAt::crank ? "crank" : "cam"; }
 };
 
-// Whether a camshaft turns the way the crank does: a chain turns what it passes with its back the other way.
-bool turns_with_crank(const Engine& engine, const std::string& camshaft) {
-  SprocketPlace place = *find_cam_sprocket(engine, camshaft);
-  bool with_crank = sprocket_at(engine, place).wrap == Wrap::inside;
-  while (place.loop > 0) {
-    place = *find_sprocket(engine, engine.loops[place.loop].driven_from);
-    with_crank = with_crank == (sprocket_at(engine, place).wrap == Wrap::inside);
-  }
-  return with_crank;
-}
-
-Rotation other(Rotation rotation) {
-  return rotation == Rotation::clockwise ? Rotation::anticlockwise : Rotation::clockwise;
-}
-
 std::vector<OfShaft> asked_shafts(const Engine& engine, const KeyOptions& asked, const Drive& drive) {
   std::vector<OfShaft> shafts;
   if (asked.at != KeyAt::cam) {
@@ -70,7 +55,7 @@ std::vector<OfShaft> asked_shafts(const Engine& engine, const KeyOptions& asked,
     cam.at = KeyAt::cam;
     cam.shaft = name;
     cam.seat = &seat->second;
-    cam.rotation = turns_with_crank(engine, name) ? engine.rotation : other(engine.rotation);
+    cam.rotation = camshaft_rotation(engine, name);
     const double turned_deg = pose.camshafts[i].turned_deg;
     cam.keyway_clock_deg =
         wrap_360(cam.seat->key_clock_deg + (cam.rotation == Rotation::clockwise ? turned_deg : -turned_deg));

@@ -61,10 +61,12 @@ void add_draw_options(CLI::App& app, const Command& command, DrawOptions& draw, 
   add_value(app, "--plan", typed.plan, "K", "option K of the plan, with what is fitted as a ghost beside it");
   add_value(app, "--from", typed.from, "VIEW", "end, side, key, valve or whole");
   add_value(app, "--page", typed.page, "PAGE",
-            picture ? "with --window, the panel that is open: parts, timing, events, lobes, compression, "
-                      "correction (default), clearance, phase or readings"
-                    : "the panel that is open at first: parts, timing, events, lobes, compression, "
-                      "correction (default), clearance, phase or readings");
+            picture ? "with --window, the panel that is open: parts, key, spread, alignment, endfloat, timing, "
+                      "events, lobes, compression, degree, found, explain, earlier, correction (default), clearance, "
+                      "phase or readings"
+                    : "the panel that is open at first: parts, key, spread, alignment, endfloat, timing, events, "
+                      "lobes, compression, degree, found, explain, earlier, correction (default), clearance, phase "
+                      "or readings");
   add_value(app, "--magnify", typed.magnify, "TIMES", "draw the keys' step so many times as large; 1 to 10");
   add_value(app, "--size", typed.size, "WxH", "pixels; default 1280x800");
   add_value(app, "--theme", typed.theme, "THEME", "day (default) or night");
@@ -216,10 +218,11 @@ std::optional<Problem> read_draw_options(const Typed& typed, bool is_window, Dra
   if (auto fault =
           read_word("--from", typed.from, {"end", "side", "key", "valve", "whole"}, "end, side, key, valve or whole"))
     return fault;
-  if (auto fault = read_word(
-          "--page", typed.page,
-          {"parts", "timing", "events", "lobes", "compression", "correction", "clearance", "phase", "readings"},
-          "parts, timing, events, lobes, compression, correction, clearance, phase or readings"))
+  if (auto fault =
+          read_word("--page", typed.page,
+                    {"parts", "key", "spread", "alignment", "endfloat", "timing", "events", "lobes", "compression",
+                     "degree", "found", "explain", "earlier", "correction", "clearance", "phase", "readings"},
+                    "parts, timing, events, lobes, compression, correction, clearance, phase or readings"))
     return fault;
   if (!typed.page.empty() && !is_window && !draw.window) return usage_fault("--page", typed.page, "--window beside it");
   if (auto fault = read_times("--magnify", typed.magnify, 10.0, draw.magnify)) return fault;

@@ -165,15 +165,19 @@ std::string worn_page(const Engine& engine, const Fitted& fitted) {
   return page;
 }
 
-std::string target_page(const Engine& engine, const std::vector<OfCamshaft>& camshafts, std::size_t planned,
-                        const Result<double>& target_deg) {
-  if (!target_deg) return fmt::format("\nTarget: none for this engine. {}", to_text(target_deg.problems()));
-  return fmt::format("\nTarget{}: {}; {}° crank to go.\n", at_camshaft_words(engine, planned), phase_words(*target_deg),
-                     signed_fixed(*target_deg - camshafts[planned].phase.phase_deg, 2));
+std::string target_page(const Engine& engine, const std::vector<OfCamshaft>& camshafts,
+                        const std::vector<std::size_t>& planned, const Result<std::vector<double>>& targets_deg) {
+  if (!targets_deg) return fmt::format("\nTarget: none for this engine. {}", to_text(targets_deg.problems()));
+  std::string page = "\n";
+  for (std::size_t i = 0; i < planned.size(); ++i)
+    page += fmt::format("Target{}: {}; {}° crank to go.\n", at_camshaft_words(engine, planned[i]),
+                        phase_words((*targets_deg)[i]),
+                        signed_fixed((*targets_deg)[i] - camshafts[planned[i]].phase.phase_deg, 2));
+  return page;
 }
 
 std::string phase_page(const Engine& engine, const Build& build, const Drive& drive,
-                       const std::vector<OfCamshaft>& camshafts, const Result<double>& target_deg) {
+                       const std::vector<OfCamshaft>& camshafts, const Result<std::vector<double>>& targets_deg) {
   const Fitted& fitted = build.fitted;
   std::string page = title_words(engine, build) + "\n";
   for (const OfCamshaft& camshaft : camshafts) {
@@ -181,7 +185,7 @@ std::string phase_page(const Engine& engine, const Build& build, const Drive& dr
     page += stands_words(engine, camshaft.index, camshaft.phase.phase_deg) + "\n\n";
     page += parts_table(camshaft.phase, engine, fitted);
   }
-  page += target_page(engine, camshafts, planned_camshaft(engine, build.target), target_deg);
+  page += target_page(engine, camshafts, planned_camshafts(engine, build.target), targets_deg);
   page += key_page(crank_key(engine, fitted), engine);
   for (const OfCamshaft& camshaft : camshafts)
     if (camshaft.key) page += key_page(*camshaft.key, engine);
@@ -239,13 +243,13 @@ Result<Answer> phase_command(const Context& context) {
   const Result<std::vector<OfCamshaft>> camshafts = all_camshafts(engine, build.fitted, *drive);
   if (!camshafts) return camshafts.problems();
   // The phase is known whether or not the target makes sense for this engine.
-  const Result<double> target_deg = target_phase_deg(engine, build);
+  const Result<std::vector<double>> targets_deg = target_phases_deg(engine, build);
 
   Answer answer;
-  answer.page = phase_page(engine, build, *drive, *camshafts, target_deg);
+  answer.page = phase_page(engine, build, *drive, *camshafts, targets_deg);
   answer.json = phase_json(engine, build.fitted, *drive, *camshafts);
-  answer.json.set("target_phase_deg", target_deg ? Json(*target_deg) : Json())
-      .set("target_camshaft", engine.camshafts[planned_camshaft(engine, build.target)].name);
+  answer.json.set("target_phase_deg", targets_deg ? Json(targets_deg->front()) : Json())
+      .set("target_camshaft", engine.camshafts[planned_camshafts(engine, build.target).front()].name);
   return answer;
 }
 

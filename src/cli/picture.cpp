@@ -43,7 +43,7 @@ Result<States> states_of(const Context& context) {
                    .allowed = fmt::format("1 to {}", plan->options.size()),
                    .advice = {}};
   Result<Mechanism> planned =
-      Mechanism::assemble(context.opened.engine, fitted_with(fitted->fitted(), plan->options[option - 1]));
+      Mechanism::assemble(context.opened.engine, fitted_with(*context.opened.engine, *plan, plan->options[option - 1]));
   if (!planned) return planned.problems();
   return States{*std::move(planned), *std::move(fitted)};
 }

@@ -1,7 +1,6 @@
 // Every correction the stock allows, best first.
-#include "bench/plan.hpp"
+#include "bench/plan_words.hpp"
 
-#include "bench/offset_key.hpp"
 #include "cli/clearance_case.hpp"
 #include "cli/commands.hpp"
 #include "cli/drive_words.hpp"
@@ -20,17 +19,24 @@ std::string mm_or_dash(const std::optional<double>& mm) {
   return mm ? fixed(*mm, 2) : "?";
 }
 
-// The lesser of the present and the worn clearance: what the limit is held against.
-std::optional<double> lesser(const std::optional<double>& now, const std::optional<double>& worn) {
-  return now && worn ? std::min(*now, *worn) : now;
-}
-
-std::string target_words(const Build& build, double target_phase_deg) {
-  const std::string phase = phase_words(target_phase_deg);
-  if (build.target.inlet_centre_deg)
-    return fmt::format("inlet lobe centre {}° ATDC (crank degrees), which is {}",
-                       fixed(*build.target.inlet_centre_deg, 1), phase);
-  return phase;
+// What a target asks of one of the planned camshafts.
+std::string target_words(const Engine& engine, const Build& build, const PlannedCamshaft& planned) {
+  const std::string phase = phase_words(planned.target_phase_deg);
+  const Camshaft& camshaft = engine.camshafts[planned.camshaft];
+  const Target& target = build.target;
+  std::string aim;
+  if (target.inlet_centre_deg && camshaft.inlet)
+    aim = fmt::format("inlet lobe centre {}° ATDC (crank degrees)", fixed(*target.inlet_centre_deg, 1));
+  else if (target.exhaust_centre_deg && camshaft.exhaust)
+    aim = fmt::format("exhaust lobe centre {}° BTDC (crank degrees)", fixed(*target.exhaust_centre_deg, 1));
+  else if (target.equal_lift_at_tdc)
+    aim = "equal lifts at overlap TDC";
+  else if (target.effective_ratio)
+    aim = fmt::format("an effective ratio of {} : 1", fixed(*target.effective_ratio, 2));
+  if (target.preset_for_wear)
+    aim += fmt::format("{}pre-set for wear: {}° crank ahead now, so that it is on target half way to the wear limit",
+                       aim.empty() ? "" : ", ", fixed(-planned.wear_deg / 2.0, 2));
+  return aim.empty() ? phase : aim + ", which is " + phase;
 }
 
 // What the closed gaps are known to, and whether the readings they rest on can be right.
@@ -56,12 +62,12 @@ Result<GapsKnown> gaps_known(const Context& context) {
 
 // Over its limit by less than its gap is known to (k = 2).
 bool too_near_to_tell(const PlanOption& option, const Target& target, const GapsKnown& known) {
-  const auto near = [](const std::optional<double>& mm, double limit_mm, double u_mm) {
-    return mm && *mm < limit_mm + coverage * u_mm;
-  };
-  return near(lesser(option.clearance_inlet_mm, option.worn_inlet_mm), target.min_clearance_inlet_mm, known.u_mm[0]) ||
-         near(lesser(option.clearance_exhaust_mm, option.worn_exhaust_mm), target.min_clearance_exhaust_mm,
-              known.u_mm[1]);
+  for (const ValveKind kind : valve_kinds) {
+    const std::optional<double> mm = option.least(kind);
+    if (mm && !surely_over(*mm, axial_limit_mm(target, kind), known.u_mm[kind == ValveKind::inlet ? 0 : 1]))
+      return true;
+  }
+  return false;
 }
 
 // The figures of the row say themselves when a valve is too near along its axis.
@@ -71,37 +77,60 @@ std::string safe_words(const PlanOption& option, const Target& target, const Gap
   return fmt::format("NO: {}", way_word(*option.unsafe_by));
 }
 
-std::string options_table(const Plan& plan, std::size_t count, const Target& target, const GapsKnown& known) {
+// Rounded towards danger where it is under its limit, so that it never reads as enough.
+std::string gap_words(const std::optional<double>& mm, double limit_mm) {
+  if (!mm || *mm >= limit_mm) return mm_or_dash(mm);
+  return fixed(std::floor(*mm * 100.0) / 100.0, 2);
+}
+
+std::string options_table(const Engine& engine, const Plan& plan, std::size_t count, const Target& target,
+                          const GapsKnown& known) {
+  const bool both = plan.camshafts.size() > 1;
   std::vector<std::vector<std::string>> rows{{"", "phase", "off target", "inlet", "exhaust", "safe", "how"},
                                              {"", "crank °", "crank °", "mm", "mm", "", ""}};
+  const auto figures = [both](const std::array<double, most_planned>& deg) {
+    return signed_fixed(deg[0], 2) + (both ? " / " + signed_fixed(deg[1], 2) : "");
+  };
   for (std::size_t i = 0; i < count; ++i) {
     const PlanOption& option = plan.options[i];
-    rows.push_back({fmt::format("{}", i + 1), signed_fixed(option.phase_deg, 2), signed_fixed(option.error_deg, 2),
-                    mm_or_dash(lesser(option.clearance_inlet_mm, option.worn_inlet_mm)),
-                    mm_or_dash(lesser(option.clearance_exhaust_mm, option.worn_exhaust_mm)),
-                    safe_words(option, target, known), option.words});
+    rows.push_back({fmt::format("{}", i + 1), figures(option.phase_deg), figures(option.error_deg),
+                    gap_words(option.least(ValveKind::inlet), target.min_clearance_inlet_mm),
+                    gap_words(option.least(ValveKind::exhaust), target.min_clearance_exhaust_mm),
+                    safe_words(option, target, known), option_words(engine, plan, option)});
   }
   return table({Align::right, Align::right, Align::right, Align::right, Align::right, Align::left, Align::left}, rows);
 }
 
-// How the keys of an option face, and what else it moves.
-std::vector<std::string> fitting_notes(const Engine& engine, const PlanOption& option) {
-  std::vector<std::string> notes;
-  const auto cam = engine.cam_seats.find(option.camshaft);
-  if (option.cam_key_deg != 0.0 && cam != engine.cam_seats.end())
-    notes.push_back("cam key: " + step_words(KeyAt::cam, option.cam_key_deg, engine.rotation, cam->second.diameter_mm));
-  if (option.crank_key_deg != 0.0) {
-    notes.push_back("crank key: " +
-                    step_words(KeyAt::crank, option.crank_key_deg, engine.rotation, engine.crank_seat.diameter_mm));
-    if (option.others) notes.push_back("the crank key moves the other camshafts as much");
-    notes.push_back(fmt::format("the marks then line up with No. 1 {}° crank {} TDC", std::fabs(option.crank_key_deg),
-                                option.crank_key_deg > 0.0 ? "before" : "after"));
-  }
-  if (option.lay != 0)
-    notes.push_back(fmt::format("the marks no longer face: the cam's stands {} {} of them",
-                                count_words(std::abs(option.lay), "tooth", "teeth"),
-                                option.lay > 0 ? "ahead" : "behind"));
-  return notes;
+std::string camshaft_lines(const Engine& engine, const Build& build, const Plan& plan) {
+  std::string page;
+  for (const PlannedCamshaft& planned : plan.camshafts)
+    page += fmt::format("Target{0}: {1}.\nAs fitted{0}: {2}.\n", at_camshaft_words(engine, planned.camshaft),
+                        target_words(engine, build, planned), phase_words(planned.fitted_phase_deg));
+  if (plan.goes_by_readings)
+    for (const auto& [name, deg] : plan.base.found_of)
+      page += fmt::format("The readings show {} {}° of crank {} of what the drive explains; the plan goes by the "
+                          "readings. \"degree\" has the figures.\n",
+                          engine.camshafts.size() > 1 ? fmt::format("camshaft \"{}\"", name) : "the camshaft",
+                          fixed(std::fabs(deg), 2), deg < 0.0 ? "short" : "ahead");
+  return page;
+}
+
+std::string wanted_lines(const Plan& plan) {
+  if (plan.wanted.empty()) return {};
+  std::string page = "\nNot on the shelf, but nearer:\n";
+  for (const WantedPart& part : plan.wanted) page += fmt::format("  {}.\n", part.words);
+  return page;
+}
+
+std::string best_line(const Engine& engine, const Plan& plan, const PlanOption& best) {
+  std::string line = fmt::format("Best: {}.", option_words(engine, plan, best));
+  for (std::size_t i = 0; i < plan.camshafts.size(); ++i)
+    line += fmt::format(" Phase{} {}° crank, {}° crank off target.",
+                        plan.camshafts.size() > 1
+                            ? fmt::format(" of \"{}\"", engine.camshafts[plan.camshafts[i].camshaft].name)
+                            : std::string(),
+                        signed_fixed(best.phase_deg[i], 2), signed_fixed(best.error_deg[i], 2));
+  return line + "\n";
 }
 
 std::string plan_page(const Context& context, const Plan& plan, const GapsKnown& known) {
@@ -118,15 +147,13 @@ std::string plan_page(const Context& context, const Plan& plan, const GapsKnown&
                        count_words(static_cast<int>(plan.options.size()), "option", "options")) +
            title;
   else
-    page = title + fmt::format("Best: {}. Phase {}° crank, {}° crank off target.\n", best.words,
-                               signed_fixed(best.phase_deg, 2), signed_fixed(best.error_deg, 2));
+    page = title + best_line(engine, plan, best);
   if (safe > 0)
-    for (const std::string& note : fitting_notes(engine, best)) page += fmt::format("      {}.\n", note);
-  page += fmt::format("Target{0}: {1}.\nAs fitted{0}: {2}.\n\n", at_camshaft_words(engine, plan.camshaft),
-                      target_words(build, plan.target_phase_deg), phase_words(plan.fitted_phase_deg));
+    for (const std::string& note : option_notes(engine, plan, best)) page += fmt::format("      {}.\n", note);
+  page += camshaft_lines(engine, build, plan) + "\n";
 
   const std::size_t count = std::min(plan.options.size(), static_cast<std::size_t>(context.options.top));
-  page += options_table(plan, count, build.target, known);
+  page += options_table(engine, plan, count, build.target, known);
   page += fmt::format(
       "\n{} in all, {} safe; {} shown. Clearances are along the valves' axes, the lesser of now and with the "
       "chain worn; the limits are {} mm at the inlet and {} mm at the exhaust. Sideways {} mm is kept, "
@@ -139,8 +166,12 @@ std::string plan_page(const Context& context, const Plan& plan, const GapsKnown&
   };
   if (any_shown([&](const PlanOption& option) { return option.safe && too_near_to_tell(option, build.target, known); }))
     page += "\"measure\": over its limit by less than the gap is known to (k = 2); measure before trusting it.\n";
-  if (any_shown([](const PlanOption& option) { return option.lay != 0; }))
+  const auto off_marks = [](const PlanOption& option) {
+    return std::ranges::any_of(option.cams, [](const CamSetting& cam) { return cam.lay != 0; });
+  };
+  if (any_shown(off_marks))
     page += "Where the chain is laid off the marks, they no longer face each other with No. 1 at TDC.\n";
+  page += wanted_lines(plan);
   if (known.wild)
     page = "WARNING: the clearance readings can hardly be right, and all that follows rests on them: see the page of "
            "\"clearance\".\n" +
@@ -148,30 +179,67 @@ std::string plan_page(const Context& context, const Plan& plan, const GapsKnown&
   return page + "\n" + cautions();
 }
 
-Json option_json(const Engine& engine, const Build& build, const PlanOption& option, const GapsKnown& known) {
-  const bool has_vernier = build.stock.vernier.has_value();
-  const bool has_slots = build.stock.slots_deg.has_value() || option.slot_deg != 0.0;
+Json setting_json(const Build& build, const CamSetting& cam) {
+  const bool has_slots = build.stock.slots_deg.has_value() || cam.slot_deg != 0.0;
+  return Json::object({{"lay", cam.lay},
+                       {"cam_key_deg", cam.cam_key_deg},
+                       {"vernier", build.stock.vernier ? Json::object({{"hub_hole", cam.holes.hub_hole},
+                                                                       {"sprocket_hole", cam.holes.sprocket_hole}})
+                                                       : Json()},
+                       {"slot_deg", has_slots ? Json(cam.slot_deg) : Json()}});
+}
+
+// The first planned camshaft's settings stand by themselves; of two, both stand in a list as well.
+Json option_json(const Engine& engine, const Build& build, const Plan& plan, const PlanOption& option,
+                 const GapsKnown& known) {
   Json notes = Json::array();
-  for (const std::string& note : fitting_notes(engine, option)) notes.add(note);
-  return Json::object({{"lay", option.lay},
-                       {"crank_key_deg", option.crank_key_deg},
-                       {"cam_key_deg", option.cam_key_deg},
-                       {"vernier", has_vernier ? Json::object({{"hub_hole", option.holes.hub_hole},
-                                                               {"sprocket_hole", option.holes.sprocket_hole}})
-                                               : Json()},
-                       {"slot_deg", has_slots ? Json(option.slot_deg) : Json()},
-                       {"phase_deg", option.phase_deg},
-                       {"error_deg", option.error_deg},
-                       {"clearance_inlet_mm", option.clearance_inlet_mm},
-                       {"clearance_exhaust_mm", option.clearance_exhaust_mm},
-                       {"worn_inlet_mm", option.worn_inlet_mm},
-                       {"worn_exhaust_mm", option.worn_exhaust_mm},
-                       {"safe", option.safe},
-                       {"sure", option.safe && !known.wild && !too_near_to_tell(option, build.target, known)},
-                       {"unsafe_by", option.unsafe_by ? Json(way_word(*option.unsafe_by)) : Json()},
-                       {"changes", option.changes},
-                       {"words", option.words},
-                       {"notes", notes}});
+  for (const std::string& note : option_notes(engine, plan, option)) notes.add(note);
+  Json json = setting_json(build, option.cams[0]);
+  json.set("crank_key_deg", option.crank_key_deg)
+      .set("phase_deg", option.phase_deg[0])
+      .set("error_deg", option.error_deg[0])
+      .set("clearance_inlet_mm", option.now(ValveKind::inlet))
+      .set("clearance_exhaust_mm", option.now(ValveKind::exhaust))
+      .set("worn_inlet_mm", option.worn(ValveKind::inlet))
+      .set("worn_exhaust_mm", option.worn(ValveKind::exhaust))
+      .set("safe", option.safe)
+      .set("sure", option.safe && !known.wild && !too_near_to_tell(option, build.target, known))
+      .set("unsafe_by", option.unsafe_by ? Json(way_word(*option.unsafe_by)) : Json())
+      .set("changes", option.changes)
+      .set("words", option_words(engine, plan, option))
+      .set("notes", notes);
+  if (plan.camshafts.size() < 2) return json;
+  Json camshafts = Json::array();
+  for (std::size_t i = 0; i < plan.camshafts.size(); ++i) {
+    Json camshaft = setting_json(build, option.cams[i]);
+    camshaft.set("name", engine.camshafts[plan.camshafts[i].camshaft].name)
+        .set("phase_deg", option.phase_deg[i])
+        .set("error_deg", option.error_deg[i]);
+    camshafts.add(camshaft);
+  }
+  return json.set("camshafts", camshafts);
+}
+
+Json planned_json(const Engine& engine, const Plan& plan) {
+  Json camshafts = Json::array();
+  for (const PlannedCamshaft& planned : plan.camshafts)
+    camshafts.add(Json::object({{"name", engine.camshafts[planned.camshaft].name},
+                                {"target_phase_deg", planned.target_phase_deg},
+                                {"fitted_phase_deg", planned.fitted_phase_deg},
+                                {"wear_deg", planned.wear_deg}}));
+  return camshafts;
+}
+
+Json wanted_json(const Engine& engine, const Plan& plan) {
+  Json wanted = Json::array();
+  for (const WantedPart& part : plan.wanted)
+    wanted.add(Json::object({{"at", part.at == KeyAt::crank ? "crank" : "cam"},
+                             {"camshaft", engine.camshafts[plan.camshafts[part.planned].camshaft].name},
+                             {"key_deg", part.key_deg},
+                             {"lay", part.lay},
+                             {"error_deg", part.error_deg},
+                             {"words", part.words}}));
+  return wanted;
 }
 
 } // namespace
@@ -188,10 +256,14 @@ Result<Answer> plan_command(const Context& context) {
   answer.exit_code = std::ranges::any_of(plan->options, &PlanOption::safe) ? exit_done : exit_out_of_limits;
   answer.page = plan_page(context, *plan, *known);
   Json options = Json::array();
-  for (const PlanOption& option : plan->options) options.add(option_json(engine, build, option, *known));
-  answer.json = Json::object({{"camshaft", engine.camshafts[plan->camshaft].name},
-                              {"target_phase_deg", plan->target_phase_deg},
-                              {"fitted_phase_deg", plan->fitted_phase_deg}});
+  for (const PlanOption& option : plan->options) options.add(option_json(engine, build, *plan, option, *known));
+  const PlannedCamshaft& first = plan->camshafts.front();
+  answer.json = Json::object({{"camshaft", engine.camshafts[first.camshaft].name},
+                              {"target_phase_deg", first.target_phase_deg},
+                              {"fitted_phase_deg", first.fitted_phase_deg},
+                              {"camshafts", planned_json(engine, *plan)},
+                              {"goes_by_readings", plan->goes_by_readings},
+                              {"wanted", wanted_json(engine, *plan)}});
   answer.json.set("limits", Json::object({{"inlet_mm", build.target.min_clearance_inlet_mm},
                                           {"exhaust_mm", build.target.min_clearance_exhaust_mm},
                                           {"radial_mm", build.target.min_clearance_radial_mm},

@@ -11,15 +11,23 @@
 namespace phasewright::cli {
 
 [[nodiscard]] inline std::optional<ViewerPage> parse_page(std::string_view word) {
-  constexpr std::array<std::pair<std::string_view, ViewerPage>, 9> pages{{{"parts", ViewerPage::parts},
-                                                                          {"timing", ViewerPage::timing},
-                                                                          {"events", ViewerPage::events},
-                                                                          {"lobes", ViewerPage::lobes},
-                                                                          {"compression", ViewerPage::compression},
-                                                                          {"correction", ViewerPage::correction},
-                                                                          {"clearance", ViewerPage::clearance},
-                                                                          {"phase", ViewerPage::phase},
-                                                                          {"readings", ViewerPage::readings}}};
+  constexpr std::array<std::pair<std::string_view, ViewerPage>, 17> pages{{{"parts", ViewerPage::parts},
+                                                                           {"key", ViewerPage::key},
+                                                                           {"spread", ViewerPage::spread},
+                                                                           {"alignment", ViewerPage::alignment},
+                                                                           {"endfloat", ViewerPage::end_float},
+                                                                           {"timing", ViewerPage::timing},
+                                                                           {"events", ViewerPage::events},
+                                                                           {"lobes", ViewerPage::lobes},
+                                                                           {"compression", ViewerPage::compression},
+                                                                           {"degree", ViewerPage::degree},
+                                                                           {"found", ViewerPage::found},
+                                                                           {"explain", ViewerPage::explain},
+                                                                           {"earlier", ViewerPage::earlier},
+                                                                           {"correction", ViewerPage::correction},
+                                                                           {"clearance", ViewerPage::clearance},
+                                                                           {"phase", ViewerPage::phase},
+                                                                           {"readings", ViewerPage::readings}}};
   for (const auto& [name, page] : pages)
     if (name == word) return page;
   return std::nullopt;

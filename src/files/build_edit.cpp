@@ -51,6 +51,18 @@ public:
     }
   }
 
+  // Sets of readings that were put by: those that are new come at the end of the file; where an old one was changed,
+  // all are written anew.
+  void change_history(const Build& old, const Build& build) {
+    const std::string before = history_text(old, 0);
+    const std::string after = history_text(build, 0);
+    if (before == after) return;
+    const bool grown = after.compare(0, before.size(), before) == 0 && build.history.size() > old.history.size();
+    if (const Entry* entry = find_entry(root_, "history"); entry != nullptr && !grown)
+      remove_lines(entry->value, entry->place.offset);
+    history_ = with_newlines(history_text(build, grown ? old.history.size() : 0));
+  }
+
   [[nodiscard]] std::string result() {
     // From the back, so that the places before stay right. What is put in where something is taken out comes before it;
     // of two put in at one place the first asked for comes first.
@@ -61,6 +73,7 @@ public:
       text.replace(edit->from, edit->to - edit->from, edit->with);
     std::string tables;
     for (const auto& [table, lines] : new_tables_) tables += newline_ + "[" + table + "]" + newline_ + lines;
+    tables += history_;
     if (!tables.empty() && !text.empty() && text.back() != '\n') text += newline_;
     return text + tables;
   }
@@ -211,6 +224,7 @@ private:
   std::string newline_;
   std::vector<Edit> edits_;
   std::vector<std::pair<std::string, std::string>> new_tables_;
+  std::string history_;
 };
 
 struct ReadBuild {
@@ -249,10 +263,13 @@ Result<std::string> edit_text(std::string_view text, const std::string& file, co
   }
   Editor editor(text, old->root);
   for (const auto& [table, changes] : by_table) editor.change(table, changes);
+  editor.change_history(old->build, build);
   std::string edited = editor.result();
   // What is saved must be what was meant, whatever way the file is laid out.
   const auto check = read_text_of_build(edited, file);
-  if (check && same_values(build_entries(check->build), after)) return edited;
+  if (check && same_values(build_entries(check->build), after) &&
+      history_text(check->build, 0) == history_text(build, 0))
+    return edited;
   Problem problem;
   problem.file = file;
   problem.advice = "the values cannot be changed in this layout; save under another name";

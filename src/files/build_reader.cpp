@@ -1,6 +1,7 @@
 #include "files/build_reader.hpp"
 
 #include "files/limits.hpp"
+#include "files/measured_reader.hpp"
 
 #include <fmt/format.h>
 
@@ -11,49 +12,52 @@ namespace phasewright {
 namespace {
 
 constexpr Range key_deg{0, 20, "deg"};
-constexpr Range wheel_deg{0, 720, "deg"};
 constexpr Range offset_deg{-20, 20, "deg"}; // of a key or a slot
 constexpr int lay_most = 10;
 constexpr int holes_most = 60;
 
-void read_lay(Reader& table, Fitted& fitted) {
-  if (!table.is_table("lay")) {
-    fitted.lay = table.whole("lay", -lay_most, lay_most, 0);
+// One value for all, or a table of them by camshaft, where `others_key` holds for those not named.
+template <class T, class Read>
+void read_for_each(Reader& table, const char* key, T& for_all, std::map<std::string, T>& by_name, Read read) {
+  if (!table.is_table(key)) {
+    for_all = read(table, key);
     return;
   }
-  Reader lay = table.table("lay", Reader::Need::required);
-  for (const std::string& name : lay.keys())
-    (name == others_key ? fitted.lay : fitted.lay_of[name]) = lay.whole(name, -lay_most, lay_most, 0);
+  Reader named = table.table(key, Reader::Need::required);
+  for (const std::string& name : named.keys()) (name == others_key ? for_all : by_name[name]) = read(named, name);
 }
 
-void read_cam_key(Reader& table, Fitted& fitted) {
-  if (!table.is_table("cam_key_deg")) {
-    fitted.cam_key_deg = table.number("cam_key_deg", offset_deg, 0);
-    return;
-  }
-  Reader keys = table.table("cam_key_deg", Reader::Need::required);
-  for (const std::string& name : keys.keys())
-    (name == others_key ? fitted.cam_key_deg : fitted.cam_key_of[name]) = keys.number(name, offset_deg, 0);
+HolePair read_holes(Reader& table, std::string_view key) {
+  const std::vector<int> holes = table.wholes(key, 0, holes_most - 1, 2);
+  if (holes.size() == 2) return {holes[0], holes[1]};
+  if (table.has(key) && table.report().sound(table.path(key)))
+    table.report().add(table.path(key), "", "two whole numbers, [hub hole, sprocket hole]");
+  return {};
 }
+
+} // namespace
 
 Fitted read_fitted(Reader table) {
   Fitted fitted;
   if (!table.present()) return fitted;
-  read_lay(table, fitted);
+  const auto offset = [](Reader& from, std::string_view key) { return from.number(key, offset_deg, 0); };
+  read_for_each(table, "lay", fitted.lay, fitted.lay_of,
+                [](Reader& from, std::string_view key) { return from.whole(key, -lay_most, lay_most, 0); });
   fitted.crank_key_deg = table.number("crank_key_deg", offset_deg, 0);
-  read_cam_key(table, fitted);
+  read_for_each(table, "cam_key_deg", fitted.cam_key_deg, fitted.cam_key_of, offset);
   fitted.elongation_percent = table.number("elongation_percent", {0, 5, "%"}, 0);
   fitted.centre_change_mm = table.number("centre_change_mm", {-5, 5, "mm"}, 0);
-  const std::vector<int> holes = table.wholes("holes", 0, holes_most - 1, 2);
-  if (holes.size() == 2) {
-    fitted.holes = {holes[0], holes[1]};
-  } else if (table.has("holes") && table.report().sound(table.path("holes"))) {
-    table.report().add(table.path("holes"), "", "two whole numbers, [hub hole, sprocket hole]");
-  }
-  fitted.slot_deg = table.number("slot_deg", offset_deg, 0);
+  read_for_each(table, "holes", fitted.holes, fitted.holes_of, read_holes);
+  read_for_each(table, "slot_deg", fitted.slot_deg, fitted.slot_of, offset);
+  read_for_each(table, "found_deg", fitted.found_deg, fitted.found_of, [](Reader& from, std::string_view key) {
+    return from.number(key, {-60, 60, "deg"}, 0);
+  });
+  fitted.shim_mm = table.numbers("shim_mm", {0.005, 10, "mm"}, limits::stock);
   table.finish();
   return fitted;
 }
+
+namespace {
 
 std::optional<TargetEvent> read_event(Reader table) {
   if (!table.present()) return std::nullopt;
@@ -76,12 +80,22 @@ std::optional<TargetEvent> read_event(Reader table) {
 Target read_target(Reader table) {
   Target target;
   if (!table.present()) return target;
-  constexpr std::array<const char*, 3> aims{"inlet_centre_deg", "phase_deg", "event"};
+  constexpr std::array<const char*, 6> aims{"inlet_centre_deg",  "exhaust_centre_deg", "phase_deg", "event",
+                                            "equal_lift_at_tdc", "effective_ratio"};
   if (table.has(aims[0])) target.inlet_centre_deg = table.number(aims[0], {60, 160, "deg"});
-  if (table.has(aims[1])) target.phase_deg = table.number(aims[1], {-60, 60, "deg"});
-  target.event = read_event(table.table(aims[2], Reader::Need::optional));
-  if (std::count_if(aims.begin(), aims.end(), [&table](const char* key) { return table.has(key); }) > 1)
-    table.report().add(table.path(), "several targets", "at most one of inlet_centre_deg, phase_deg, event");
+  if (table.has(aims[1])) target.exhaust_centre_deg = table.number(aims[1], {60, 160, "deg"});
+  if (table.has(aims[2])) target.phase_deg = table.number(aims[2], {-60, 60, "deg"});
+  target.event = read_event(table.table(aims[3], Reader::Need::optional));
+  target.equal_lift_at_tdc = table.truth(aims[4], false);
+  if (table.has(aims[5])) target.effective_ratio = table.number(aims[5], {2, 25, ""});
+  const bool centres = table.has(aims[0]) && table.has(aims[1]);
+  const auto stated = std::count_if(aims.begin(), aims.end(), [&table](const char* key) { return table.has(key); });
+  if (stated > (centres ? 2 : 1))
+    table.report().add(table.path(), "several targets",
+                       "at most one of inlet_centre_deg, exhaust_centre_deg (or these two), phase_deg, event, "
+                       "equal_lift_at_tdc, effective_ratio");
+  target.camshaft = table.text("camshaft", "");
+  target.preset_for_wear = table.truth("preset_for_wear", false);
   target.min_clearance_inlet_mm = table.number("min_clearance_inlet_mm", {0, 10, "mm"}, target.min_clearance_inlet_mm);
   target.min_clearance_exhaust_mm =
       table.number("min_clearance_exhaust_mm", {0, 10, "mm"}, target.min_clearance_exhaust_mm);
@@ -111,52 +125,30 @@ Stock read_stock(Reader table) {
   return stock;
 }
 
-ValveKind read_kind(Reader& table) {
-  return table.choice<ValveKind>("valve", {{"inlet", ValveKind::inlet}, {"exhaust", ValveKind::exhaust}});
-}
-
-// `fitted`: what is fitted now, which is what was fitted then unless the readings say otherwise.
-Measured read_measured(Reader table, const Fitted& fitted) {
-  Measured measured;
-  measured.with = fitted;
-  if (!table.present()) return measured;
-  measured.stop_deg = table.pairs("stop_deg", {-360, 720, "deg"}, limits::readings);
-  for (Reader& row : table.tables("lobe", 0, limits::readings, "readings")) {
-    LobeReading reading;
-    reading.valve = read_kind(row);
-    reading.cylinder = row.whole("cylinder", 1, 16, 1);
-    reading.lift_mm = row.number("lift_mm", {0.01, 40, "mm"});
-    reading.opens_deg = row.number("opens_deg", wheel_deg);
-    reading.closes_deg = row.number("closes_deg", wheel_deg);
-    row.finish();
-    measured.lobe.push_back(reading);
-  }
-  for (Reader& row : table.tables("clearance", 0, limits::readings, "readings")) {
-    ClearanceReading reading;
-    reading.valve = read_kind(row);
-    reading.crank_deg = row.number("crank_deg", wheel_deg);
-    reading.clearance_mm = row.number("clearance_mm", {0, 50, "mm"});
-    row.finish();
-    measured.clearance.push_back(reading);
-  }
-  if (Reader gap = table.table("gap_mm", Reader::Need::optional); gap.present()) {
-    measured.gap = GapReading{gap.number("near", {0, 20, "mm"}), gap.number("far", {0, 20, "mm"}), gap.text("under")};
-    gap.finish();
-  }
-  measured.float_mm = table.numbers("float_mm", {0, 10, "mm"}, limits::readings);
-  measured.with = table.has("with") ? read_fitted(table.table("with", Reader::Need::required)) : fitted;
-  table.finish();
-  return measured;
-}
-
 Instruments read_instruments(Reader table) {
   Instruments instruments;
   if (!table.present()) return instruments;
   instruments.wheel_deg = table.number("wheel_deg", {0.01, 5, "deg"}, instruments.wheel_deg);
   instruments.indicator_mm = table.number("indicator_mm", {0.0001, 1, "mm"}, instruments.indicator_mm);
   instruments.dimension_mm = table.number("dimension_mm", {0, 2, "mm"}, instruments.dimension_mm);
+  instruments.feeler_mm = table.number("feeler_mm", {0.001, 1, "mm"}, instruments.feeler_mm);
+  instruments.caliper_mm = table.number("caliper_mm", {0.001, 1, "mm"}, instruments.caliper_mm);
   table.finish();
   return instruments;
+}
+
+Tolerances read_tolerances(Reader table) {
+  Tolerances out;
+  if (!table.present()) return out;
+  out.centre_mm = table.number("centre_mm", {0, 2, "mm"}, out.centre_mm);
+  out.chain_percent = table.number("chain_percent", {0, 2, "%"}, out.chain_percent);
+  out.keyway_mm = table.number("keyway_mm", {0, 1, "mm"}, out.keyway_mm);
+  out.crank_sprocket_deg = table.number("crank_sprocket_deg", {0, 5, "deg"}, out.crank_sprocket_deg);
+  out.cam_sprocket_deg = table.number("cam_sprocket_deg", {0, 5, "deg"}, out.cam_sprocket_deg);
+  out.key_deg = table.number("key_deg", {0, 5, "deg"}, out.key_deg);
+  out.lobe_centre_deg = table.number("lobe_centre_deg", {0, 5, "deg"}, out.lobe_centre_deg);
+  table.finish();
+  return out;
 }
 
 // The sprockets whose lay goes by their own name: they drive a later loop and no camshaft. Not the crank's, which every
@@ -176,37 +168,52 @@ std::vector<std::string> laid_sprockets(const Engine& engine) {
 
 // The names in the tables of `fitted`, which stands at `path`.
 void check_names(const Fitted& fitted, const std::string& path, const Engine& engine, Report& report) {
-  const auto listed = [](const std::vector<std::string>& names) {
-    std::string list;
-    for (const std::string& name : names) list += (list.empty() ? "" : ", ") + name;
-    return list;
-  };
   const auto check = [&](const auto& table, const char* key, const std::vector<std::string>& known, const char* what) {
     for (const auto& [name, value] : table)
       if (const std::string at = join_key(path + key, name);
           std::find(known.begin(), known.end(), name) == known.end() && report.sound(at))
         report.add(at, what, listed(known));
   };
-  std::vector<std::string> known;
-  for (const Camshaft& camshaft : engine.camshafts) known.push_back(camshaft.name);
-  check(fitted.cam_key_of, ".cam_key_deg", known, "an unknown camshaft");
+  const std::vector<std::string> camshafts = camshaft_names(engine);
+  std::vector<std::string> known = camshafts;
+  check(fitted.cam_key_of, ".cam_key_deg", camshafts, "an unknown camshaft");
   const std::vector<std::string> sprockets = laid_sprockets(engine);
   known.insert(known.end(), sprockets.begin(), sprockets.end());
+  check(fitted.holes_of, ".holes", camshafts, "an unknown camshaft");
+  check(fitted.slot_of, ".slot_deg", camshafts, "an unknown camshaft");
+  check(fitted.found_of, ".found_deg", camshafts, "an unknown camshaft");
   check(fitted.lay_of, ".lay", known,
         sprockets.empty() ? "an unknown camshaft" : "neither a camshaft nor the driven sprocket of a jackshaft");
 }
 
+void check_hole_pair(const HolePair& holes, const std::string& key, const std::optional<Vernier>& stock,
+                     Report& report) {
+  if (holes == HolePair{} || !report.sound(key) || !report.sound("stock.vernier")) return;
+  if (!stock)
+    report.add(key, "", "[0, 0] without stock.vernier, which says how many holes there are");
+  else if (holes.hub_hole >= stock->hub_holes || holes.sprocket_hole >= stock->sprocket_holes)
+    report.add(key, "", fmt::format("[0 to {}, 0 to {}]", stock->hub_holes - 1, stock->sprocket_holes - 1));
+}
+
 void check_holes(const Build& build, Report& report) {
-  const HolePair& holes = build.fitted.holes;
-  if (holes == HolePair{} || !report.sound("fitted.holes") || !report.sound("stock.vernier")) return;
-  if (!build.stock.vernier) {
-    report.add("fitted.holes", "", "[0, 0] without stock.vernier, which says how many holes there are");
-  } else if (holes.hub_hole >= build.stock.vernier->hub_holes ||
-             holes.sprocket_hole >= build.stock.vernier->sprocket_holes) {
-    report.add(
-        "fitted.holes", "",
-        fmt::format("[0 to {}, 0 to {}]", build.stock.vernier->hub_holes - 1, build.stock.vernier->sprocket_holes - 1));
-  }
+  const bool named = !build.fitted.holes_of.empty();
+  check_hole_pair(build.fitted.holes, named ? join_key("fitted.holes", others_key) : "fitted.holes",
+                  build.stock.vernier, report);
+  for (const auto& [name, holes] : build.fitted.holes_of)
+    check_hole_pair(holes, join_key("fitted.holes", name), build.stock.vernier, report);
+}
+
+// Both centres may be asked for where a camshaft each moves the valves.
+void check_target(const Target& target, const Engine& engine, Report& report) {
+  const std::vector<std::string> known = camshaft_names(engine);
+  if (!target.camshaft.empty() && report.sound("target.camshaft") &&
+      std::find(known.begin(), known.end(), target.camshaft) == known.end())
+    report.add("target.camshaft", "", "a camshaft: " + name_list(known));
+  if (!target.inlet_centre_deg || !target.exhaust_centre_deg || !report.sound("target")) return;
+  for (const Camshaft& camshaft : engine.camshafts)
+    if (camshaft.inlet && camshaft.exhaust)
+      report.add("target.exhaust_centre_deg", "a second centre",
+                 "inlet_centre_deg or exhaust_centre_deg: one camshaft has both lobes, and they move together");
 }
 
 } // namespace
@@ -221,29 +228,28 @@ Build read_build(const Node& root, bool whole_file, Report& report) {
   build.target = read_target(reader.table("target", Reader::Need::optional));
   build.stock = read_stock(reader.table("stock", Reader::Need::optional));
   build.measured = read_measured(reader.table("measured", Reader::Need::optional), build.fitted);
+  build.history = read_history(reader);
   build.instruments = read_instruments(reader.table("instruments", Reader::Need::optional));
+  build.tolerances = read_tolerances(reader.table("tolerance", Reader::Need::optional));
   reader.finish();
   check_holes(build, report);
-  if (build.stock.vernier) build.fitted.vernier = build.measured.with.vernier = *build.stock.vernier;
+  if (build.stock.vernier) {
+    build.fitted.vernier = build.measured.with.vernier = *build.stock.vernier;
+    for (Measured& set : build.history) set.with.vernier = *build.stock.vernier;
+  }
   return build;
 }
 
 void check_build(const Build& build, const Engine& engine, Report& report) {
   check_names(build.fitted, "fitted", engine, report);
+  check_target(build.target, engine, report);
   if (build.measured.with != build.fitted) check_names(build.measured.with, "measured.with", engine, report);
-  for (std::size_t i = 0; i < build.measured.lobe.size(); ++i) {
-    const std::string key = join_key(join_index("measured.lobe", i), "cylinder");
-    if (report.sound(key) && build.measured.lobe[i].cylinder > engine.block.cylinders)
-      report.add(key, "", fmt::format("a whole number 1 to {}", engine.block.cylinders));
+  check_measured(build.measured, "measured", engine, report);
+  for (std::size_t i = 0; i < build.history.size(); ++i) {
+    const std::string path = join_index("history", i);
+    check_names(build.history[i].with, join_key(path, "with"), engine, report);
+    check_measured(build.history[i], path, engine, report);
   }
-  if (!build.measured.gap || !report.sound("measured.gap_mm.under")) return;
-  std::string names;
-  for (const Loop& loop : engine.loops)
-    for (const Sprocket& sprocket : loop.sprockets) {
-      if (sprocket.name == build.measured.gap->under) return;
-      names += (names.empty() ? "\"" : ", \"") + sprocket.name + "\"";
-    }
-  report.add("measured.gap_mm.under", "", "a sprocket: " + names);
 }
 
 } // namespace phasewright

@@ -9,8 +9,8 @@ namespace phasewright {
 inline constexpr const char* build_format = "phasewright-build/1";
 
 // The first parts of all keys of a build file.
-inline constexpr std::array<const char*, 8> build_keys{"format", "engine", "title",    "fitted",
-                                                       "target", "stock",  "measured", "instruments"};
+inline constexpr std::array<const char*, 10> build_keys{"format", "engine",   "title",   "fitted",      "target",
+                                                        "stock",  "measured", "history", "instruments", "tolerance"};
 
 // In a table by camshaft, the key of the figure that holds for those not named: lay = { inlet = 1, others = -1 }.
 inline constexpr const char* others_key = "others";

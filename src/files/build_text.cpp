@@ -2,63 +2,13 @@
 
 #include "files/build_reader.hpp"
 #include "files/files.hpp"
+#include "files/toml_value.hpp"
 
 #include <fmt/format.h>
 
 namespace phasewright {
 
 namespace {
-
-// The shortest figures that read back as the same number.
-std::string toml(double value) {
-  return fmt::format("{}", value);
-}
-std::string toml(int value) {
-  return fmt::format("{}", value);
-}
-
-std::string toml(const std::string& text) {
-  std::string quoted = "\"";
-  for (const char c : text) {
-    if (c == '"' || c == '\\') quoted += '\\';
-    if (static_cast<unsigned char>(c) < 0x20u || c == 0x7F) {
-      quoted += fmt::format("\\u{:04X}", static_cast<unsigned>(static_cast<unsigned char>(c)));
-    } else {
-      quoted += c;
-    }
-  }
-  return quoted + '"';
-}
-
-std::string toml(const std::array<double, 2>& pair) {
-  return fmt::format("[{}, {}]", pair[0], pair[1]);
-}
-
-template <class T>
-std::string toml(const std::vector<T>& values) {
-  std::string text = "[";
-  for (const T& value : values) text += (text.size() > 1 ? ", " : "") + toml(value);
-  return text + "]";
-}
-
-// One reading to a line.
-template <class T, class Write>
-std::string toml_lines(const std::vector<T>& values, Write write) {
-  if (values.empty()) return "[]";
-  std::string text = "[\n";
-  for (const T& value : values) text += "  " + write(value) + ",\n";
-  return text + "]";
-}
-
-std::string toml(const LobeReading& reading) {
-  return fmt::format("{{ valve = \"{}\", cylinder = {}, lift_mm = {}, opens_deg = {}, closes_deg = {} }}",
-                     to_word(reading.valve), reading.cylinder, reading.lift_mm, reading.opens_deg, reading.closes_deg);
-}
-
-std::string toml(const ClearanceReading& reading) {
-  return fmt::format("{{ valve = \"{}\", crank_deg = {}, clearance_mm = {} }}", to_word(reading.valve),
-                     reading.crank_deg, reading.clearance_mm);
-}
 
 std::string toml(const TargetEvent& event) {
   for (const EventKey& name : event_keys) {
@@ -111,9 +61,13 @@ Entries fitted_entries(const Fitted& fitted) {
                    fitted.cam_key_of.empty() && fitted.cam_key_deg == plain.cam_key_deg);
   entries.add("elongation_percent", fitted.elongation_percent, plain.elongation_percent);
   entries.add("centre_change_mm", fitted.centre_change_mm, plain.centre_change_mm);
-  entries.add_text("holes", fmt::format("[{}, {}]", fitted.holes.hub_hole, fitted.holes.sprocket_hole),
-                   fitted.holes == plain.holes);
-  entries.add("slot_deg", fitted.slot_deg, plain.slot_deg);
+  entries.add_text("holes", toml_for_each(fitted.holes, fitted.holes_of),
+                   fitted.holes_of.empty() && fitted.holes == plain.holes);
+  entries.add_text("slot_deg", toml_for_each(fitted.slot_deg, fitted.slot_of),
+                   fitted.slot_of.empty() && fitted.slot_deg == plain.slot_deg);
+  entries.add_text("found_deg", toml_for_each(fitted.found_deg, fitted.found_of),
+                   fitted.found_of.empty() && fitted.found_deg == plain.found_deg);
+  entries.add("shim_mm", fitted.shim_mm, plain.shim_mm);
   return entries;
 }
 
@@ -121,8 +75,13 @@ Entries target_entries(const Target& target) {
   const Target plain;
   Entries entries("target");
   entries.add_optional("inlet_centre_deg", target.inlet_centre_deg);
+  entries.add_optional("exhaust_centre_deg", target.exhaust_centre_deg);
   entries.add_optional("phase_deg", target.phase_deg);
   entries.add_optional("event", target.event);
+  entries.add_text("equal_lift_at_tdc", target.equal_lift_at_tdc ? "true" : "", !target.equal_lift_at_tdc);
+  entries.add_optional("effective_ratio", target.effective_ratio);
+  entries.add_text("camshaft", target.camshaft.empty() ? "" : toml(target.camshaft), target.camshaft.empty());
+  entries.add_text("preset_for_wear", target.preset_for_wear ? "true" : "", !target.preset_for_wear);
   entries.add("min_clearance_inlet_mm", target.min_clearance_inlet_mm, plain.min_clearance_inlet_mm);
   entries.add("min_clearance_exhaust_mm", target.min_clearance_exhaust_mm, plain.min_clearance_exhaust_mm);
   entries.add("min_clearance_radial_mm", target.min_clearance_radial_mm, plain.min_clearance_radial_mm);
@@ -145,8 +104,33 @@ Entries stock_entries(const Stock& stock) {
   return entries;
 }
 
-// What was fitted then, in one line.
-std::string toml_fitted(const Fitted& fitted) {
+Entries instrument_entries(const Instruments& instruments) {
+  const Instruments plain;
+  Entries entries("instruments");
+  entries.add("wheel_deg", instruments.wheel_deg, plain.wheel_deg);
+  entries.add("indicator_mm", instruments.indicator_mm, plain.indicator_mm);
+  entries.add("dimension_mm", instruments.dimension_mm, plain.dimension_mm);
+  entries.add("feeler_mm", instruments.feeler_mm, plain.feeler_mm);
+  entries.add("caliper_mm", instruments.caliper_mm, plain.caliper_mm);
+  return entries;
+}
+
+Entries tolerance_entries(const Tolerances& tolerances) {
+  const Tolerances plain;
+  Entries entries("tolerance");
+  entries.add("centre_mm", tolerances.centre_mm, plain.centre_mm);
+  entries.add("chain_percent", tolerances.chain_percent, plain.chain_percent);
+  entries.add("keyway_mm", tolerances.keyway_mm, plain.keyway_mm);
+  entries.add("crank_sprocket_deg", tolerances.crank_sprocket_deg, plain.crank_sprocket_deg);
+  entries.add("cam_sprocket_deg", tolerances.cam_sprocket_deg, plain.cam_sprocket_deg);
+  entries.add("key_deg", tolerances.key_deg, plain.key_deg);
+  entries.add("lobe_centre_deg", tolerances.lobe_centre_deg, plain.lobe_centre_deg);
+  return entries;
+}
+
+} // namespace
+
+std::string fitted_text(const Fitted& fitted) {
   std::vector<BuildEntry> entries;
   fitted_entries(fitted).move_to(entries);
   std::string text;
@@ -155,34 +139,15 @@ std::string toml_fitted(const Fitted& fitted) {
   return text.empty() ? "{}" : text + " }";
 }
 
-Entries measured_entries(const Measured& measured, const Fitted& fitted) {
-  Entries entries("measured");
-  // Readings keep what was fitted when they were taken, also when something else is fitted now.
-  const bool as_fitted_now = !has_readings(measured) || measured.with == fitted;
-  entries.add_text("with", as_fitted_now ? "" : toml_fitted(measured.with), as_fitted_now);
-  const auto write = [](const auto& reading) { return toml(reading); };
-  entries.add_text("stop_deg", toml(measured.stop_deg), measured.stop_deg.empty());
-  entries.add_text("lobe", toml_lines(measured.lobe, write), measured.lobe.empty());
-  entries.add_text("clearance", toml_lines(measured.clearance, write), measured.clearance.empty());
-  entries.add_text("gap_mm",
-                   measured.gap ? fmt::format("{{ near = {}, far = {}, under = {} }}", measured.gap->near_mm,
-                                              measured.gap->far_mm, toml(measured.gap->under))
-                                : "",
-                   !measured.gap);
-  entries.add_text("float_mm", toml(measured.float_mm), measured.float_mm.empty());
-  return entries;
+std::string history_text(const Build& build, std::size_t from) {
+  std::string text;
+  for (std::size_t i = from; i < build.history.size(); ++i) {
+    text += "\n[[history]]\n";
+    for (const BuildEntry& entry : measured_entries(build.history[i], "history", nullptr))
+      if (!entry.is_default && !entry.value.empty()) text += fmt::format("{} = {}\n", entry.key, entry.value);
+  }
+  return text;
 }
-
-Entries instrument_entries(const Instruments& instruments) {
-  const Instruments plain;
-  Entries entries("instruments");
-  entries.add("wheel_deg", instruments.wheel_deg, plain.wheel_deg);
-  entries.add("indicator_mm", instruments.indicator_mm, plain.indicator_mm);
-  entries.add("dimension_mm", instruments.dimension_mm, plain.dimension_mm);
-  return entries;
-}
-
-} // namespace
 
 std::vector<BuildEntry> build_entries(const Build& build) {
   std::vector<BuildEntry> all;
@@ -191,8 +156,10 @@ std::vector<BuildEntry> build_entries(const Build& build) {
   fitted_entries(build.fitted).move_to(all);
   target_entries(build.target).move_to(all);
   stock_entries(build.stock).move_to(all);
-  measured_entries(build.measured, build.fitted).move_to(all);
+  const std::vector<BuildEntry> measured = measured_entries(build.measured, "measured", &build.fitted);
+  all.insert(all.end(), measured.begin(), measured.end());
   instrument_entries(build.instruments).move_to(all);
+  tolerance_entries(build.tolerances).move_to(all);
   return all;
 }
 
@@ -205,7 +172,7 @@ std::string build_text(const Build& build) {
     table = entry.table;
     text += fmt::format("{} = {}\n", entry.key, entry.value);
   }
-  return text;
+  return text + history_text(build, 0);
 }
 
 } // namespace phasewright

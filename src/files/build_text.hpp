@@ -17,7 +17,18 @@ struct BuildEntry {
   friend bool operator==(const BuildEntry&, const BuildEntry&) = default;
 };
 
-// Every key of the format, in its order.
+// Every key of one set of readings, in a table of that name. `fitted`: what is fitted now, which the readings need not
+// say they were taken with; null = they say it.
+[[nodiscard]] std::vector<BuildEntry> measured_entries(const Measured& measured, const std::string& table,
+                                                       const Fitted* fitted);
+
+// What is fitted, in one line: "{ lay = 1, crank_key_deg = 2 }".
+[[nodiscard]] std::string fitted_text(const Fitted& fitted);
+
+// The sets of the history from that one on, each with its [[header]]; empty without any.
+[[nodiscard]] std::string history_text(const Build& build, std::size_t from);
+
+// Every key of the format but the history's, in its order.
 [[nodiscard]] std::vector<BuildEntry> build_entries(const Build& build);
 
 } // namespace phasewright

@@ -115,6 +115,7 @@ Chain read_chain(Reader table) {
   read_chain_size(table, chain);
   chain.links = table.whole("links", 8, 1000);
   chain.wear_limit_percent = table.number("wear_limit_percent", {0.1, 5, "%"}, chain.wear_limit_percent);
+  chain.alignment_mm = table.number("alignment_mm", {0.01, 5, "mm"}, chain.alignment_mm);
   table.finish();
   return chain;
 }
@@ -195,6 +196,10 @@ ShaftSeat read_seat(Reader table, bool is_camshaft) {
   }
   seat.key_clock_deg = table.number("key_clock_deg", clock_deg);
   if (is_camshaft && table.has("end_float_mm")) seat.end_float_mm = table.pair("end_float_mm", {0, 5, "mm"});
+  if (is_camshaft && table.has("plate_mm")) seat.plate_mm = table.number("plate_mm", {0.5, 30, "mm"});
+  if (is_camshaft && table.has("boss_mm")) seat.boss_mm = table.number("boss_mm", {0.5, 100, "mm"});
+  if (seat.plate_mm && seat.boss_mm && table.report().sound(table.path("boss_mm")) && !(*seat.boss_mm > *seat.plate_mm))
+    table.report().add(table.path("boss_mm"), "", "more than plate_mm: the difference is the end float");
   table.finish();
   return seat;
 }

@@ -21,6 +21,7 @@ inline constexpr std::size_t guides_of_strand = 3;
 inline constexpr std::size_t camshafts = 4;
 inline constexpr std::size_t fasteners = 64;
 inline constexpr std::size_t readings = 1000; // of one kind
+inline constexpr std::size_t history = 200;   // sets of readings put by
 inline constexpr std::size_t stock = 200;     // pieces or sizes of one kind
 inline constexpr std::size_t table_rows_least = 9;
 inline constexpr std::size_t table_rows_most = 20'000;

@@ -104,6 +104,14 @@ int Reader::whole(std::string_view key, int least, int most, std::optional<int> 
   return otherwise.value_or(least);
 }
 
+bool Reader::truth(std::string_view key, bool otherwise) {
+  const Node* node = look(key);
+  if (node == nullptr) return otherwise;
+  if (node->kind == Node::Kind::boolean) return node->boolean;
+  report_->add(path(key), "", "true or false");
+  return otherwise;
+}
+
 std::string Reader::text(std::string_view key, std::optional<std::string> otherwise) {
   const Node* node = look(key);
   const std::string allowed = fmt::format("1 to {} characters in quotes, on one line", limits::text_bytes);

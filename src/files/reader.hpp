@@ -54,6 +54,7 @@ public:
 
   double number(std::string_view key, Range range, std::optional<double> otherwise = {});
   int whole(std::string_view key, int least, int most, std::optional<int> otherwise = {});
+  bool truth(std::string_view key, bool otherwise);
   std::string text(std::string_view key, std::optional<std::string> otherwise = {});
   std::array<double, 2> pair(std::string_view key, Range range, std::optional<std::array<double, 2>> otherwise = {});
   std::vector<double> numbers(std::string_view key, Range range, std::size_t most);

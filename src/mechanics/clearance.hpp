@@ -7,6 +7,7 @@
 #include "mechanics/valve_pair.hpp"
 
 #include <array>
+#include <functional>
 #include <optional>
 #include <vector>
 
@@ -112,6 +113,11 @@ public:
   [[nodiscard]] PhaseCurve phase_curve(double from_deg, double to_deg, double step_deg) const;
   // Of one kind, which the engine must have.
   [[nodiscard]] std::vector<double> phase_curve(ValveKind kind, double from_deg, double to_deg, double step_deg) const;
+  // For asking one by one: the least axial clearance (unit: mm) with the camshaft so many crank degrees further
+  // advanced, so many of them by the crank's key; as least_axial, read off a table of the camshaft's angle and so
+  // within 1e-6 mm of it. Holds on to the model.
+  using LeastAt = std::function<double(double extra_phase_deg, double by_crank_deg)>;
+  [[nodiscard]] LeastAt least_at(ValveKind kind) const;
   [[nodiscard]] CycleSweep sweep(double step_deg) const;
   // For asking at many phases whether distances stay over a limit.
   [[nodiscard]] CycleLooks looks() const;

@@ -2,17 +2,17 @@
 #include "geometry/angle.hpp"
 #include "mechanics/camshaft_table.hpp"
 #include "mechanics/clearance.hpp"
+#include "mechanics/judgement.hpp"
 #include "mechanics/phase_search.hpp"
 
 #include <boost/math/tools/toms748_solve.hpp>
 
 #include <cmath>
+#include <memory>
 
 namespace phasewright {
 
 namespace {
-
-constexpr std::array both_kinds{ValveKind::inlet, ValveKind::exhaust};
 
 std::size_t curve_points(double from, double to, double step) {
   return static_cast<std::size_t>(std::floor((to - from) / step + 1e-9)) + 1;
@@ -74,7 +74,7 @@ PhaseCurve ClearanceModel::phase_curve(double from_deg, double to_deg, double st
   PhaseCurve curve;
   for (std::size_t i = 0; i < curve_points(from_deg, to_deg, step_deg); ++i)
     curve.extra_deg.push_back(from_deg + static_cast<double>(i) * step_deg);
-  for (const ValveKind kind : both_kinds)
+  for (const ValveKind kind : valve_kinds)
     if (has(kind)) curve.least_mm[kind == ValveKind::inlet ? 0 : 1] = phase_curve(kind, from_deg, to_deg, step_deg);
   return curve;
 }
@@ -89,6 +89,16 @@ std::vector<double> ClearanceModel::phase_curve(ValveKind kind, double from_deg,
   return least_mm;
 }
 
+ClearanceModel::LeastAt ClearanceModel::least_at(ValveKind kind) const {
+  const Kind& one = of(kind);
+  const auto table =
+      std::make_shared<const CamshaftTable>(mechanism_.drive(), mechanism_.engine(), one.motion.camshaft_index());
+  const PhaseSearch search(one.motion, one.gap, mechanism_.slider_crank(), *table, one.fit.correction_mm);
+  return [table, search](double extra_phase_deg, double by_crank_deg) {
+    return search.least(extra_phase_deg, by_crank_deg).mm;
+  };
+}
+
 CycleSweep ClearanceModel::sweep(double step_deg) const {
   CycleSweep made;
   made.step_deg = step_deg;
@@ -98,7 +108,7 @@ CycleSweep ClearanceModel::sweep(double step_deg) const {
   for (std::size_t i = 0; i < steps; ++i) drop_mm[i] = mechanism_.slider_crank().drop_mm(at_deg(i));
   std::vector<double> camshaft_rad(steps);
   std::optional<std::size_t> filled_for;
-  for (const ValveKind kind : both_kinds) {
+  for (const ValveKind kind : valve_kinds) {
     if (!has(kind)) continue;
     const Kind& one = of(kind);
     if (filled_for != one.motion.camshaft_index()) {

@@ -17,10 +17,11 @@ public:
   PhaseSearch(const ValveMotion& motion, const CrownGap& gap, const SliderCrank& crank, const CamshaftTable& camshaft,
               double correction_mm);
 
-  // The clearance at a crank angle with the camshaft so many crank degrees further advanced.
-  [[nodiscard]] double at_mm(double crank_deg, double extra_phase_deg) const;
+  // The clearance at a crank angle with the camshaft so many crank degrees further advanced, `by_crank_deg` of them by
+  // the crank's key, which takes the chain's ripple along.
+  [[nodiscard]] double at_mm(double crank_deg, double extra_phase_deg, double by_crank_deg = 0) const;
   // Its least over the cycle.
-  [[nodiscard]] CycleLeast least(double extra_phase_deg) const;
+  [[nodiscard]] CycleLeast least(double extra_phase_deg, double by_crank_deg = 0) const;
 
 private:
   const ValveMotion* motion_;

@@ -154,8 +154,8 @@ struct GapReading {
 
 // Pins counted from a camshaft's mark to the crank's along the taut side, both left out.
 struct PinCount {
-  std::string camshaft;
-  int pins = 0; // 0 to 1000
+  std::string camshaft; // empty = the only one
+  int pins = 0;         // 0 to 1000
 
   friend bool operator==(const PinCount&, const PinCount&) = default;
 };

@@ -69,4 +69,15 @@ const char* to_word(Follower follower) {
   return "";
 }
 
+Rotation camshaft_rotation(const Engine& engine, const std::string& camshaft) {
+  SprocketPlace place = *find_cam_sprocket(engine, camshaft);
+  bool with_crank = sprocket_at(engine, place).wrap == Wrap::inside;
+  while (place.loop > 0) {
+    place = *find_sprocket(engine, engine.loops[place.loop].driven_from);
+    with_crank = with_crank == (sprocket_at(engine, place).wrap == Wrap::inside);
+  }
+  if (with_crank) return engine.rotation;
+  return engine.rotation == Rotation::clockwise ? Rotation::anticlockwise : Rotation::clockwise;
+}
+
 } // namespace phasewright

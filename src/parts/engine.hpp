@@ -269,4 +269,8 @@ struct SprocketPlace {
 [[nodiscard]] const char* to_word(ValveKind kind);
 [[nodiscard]] const char* to_word(Follower follower);
 
+// Which way a camshaft turns, seen from the timing end: as the crank, unless a chain turns it with its back. The engine
+// must have it.
+[[nodiscard]] Rotation camshaft_rotation(const Engine& engine, const std::string& camshaft);
+
 } // namespace phasewright

@@ -107,6 +107,8 @@ std::vector<std::string> words_of(const Workbench& bench) {
     for (const Sprocket& sprocket : loop.sprockets) words.push_back(sprocket.name);
   for (const Camshaft& camshaft : bench.engine().camshafts) words.push_back(camshaft.name);
   for (const auto& [name, fastener] : bench.engine().fasteners) words.push_back(name + fastener.locks);
+  words.push_back(bench.document().measured.date + bench.document().measured.note + bench.path());
+  for (const Measured& set : bench.document().history) words.push_back(set.date + set.note);
   return words;
 }
 
@@ -236,36 +238,6 @@ void App::turn_to(double crank_deg) {
   }
 }
 
-void App::carry_out(const Actions& actions) {
-  turn_to(actions.turn_to_deg.value_or(view_.crank_deg) + actions.turn_by_deg);
-  if (actions.camshaft) {
-    view_.camshaft = *actions.camshaft;
-    if (view_.framed == NamedView::key) go_to(NamedView::key, false);
-  }
-  if (actions.step) {
-    view_.step = *actions.step;
-    go_to(view_of(view_.step), false);
-  }
-  if (actions.go_to) go_to(*actions.go_to, false);
-  if (actions.scale) view_.scale = *actions.scale;
-  if (actions.undo) bench_.undo();
-  if (actions.redo) bench_.redo();
-  bool done = true;
-  if (actions.fitted) done = bench_.change_fitted(*actions.fitted, actions.what);
-  if (actions.planned) done = bench_.change_planned(*actions.planned, actions.what);
-  if (actions.option) done = bench_.try_option(*actions.option);
-  if (actions.readings) done = bench_.change_readings(*actions.readings, actions.what);
-  if (!done) {
-    view_.edit.problem_field = actions.field;
-    // Why a fitted thing will not do stands below its table.
-    view_.edit.problem = actions.readings ? bench_.refusal() : "cannot be assembled";
-  } else if (actions.undo || actions.redo || actions.fitted || actions.planned || actions.option || actions.readings) {
-    view_.edit.problem_field.clear();
-    view_.edit.problem.clear();
-    if (actions.clears_reading) view_.reading = NewReading{view_.reading.valve, std::nullopt, 0.0};
-  }
-}
-
 void App::move_on(double passed_s) {
   if (view_.playing && !scrubbing_)
     turn_to(view_.crank_deg +
@@ -310,6 +282,7 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   io.DeltaTime = static_cast<float>(passed);
   take_input();
   move_on(passed);
+  const bool news = bench_.take_results();
 
   const ScreenRect scene = layout_for(io.DisplaySize.x, io.DisplaySize.y, static_cast<float>(scale)).scene;
   const glm::dvec2 pane{static_cast<double>(scene.width()), static_cast<double>(scene.height())};
@@ -341,7 +314,7 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   scrubbing_ = actions.turn_to_deg.has_value();
   still_s_ = picture_.draws() != draws && moving ? 0.0 : still_s_ + passed;
   Next next;
-  next.at_once = view_.playing || glide_ || !queue_.empty() || bench_.revision() != revision ||
+  next.at_once = news || leaving_ || view_.playing || glide_ || !queue_.empty() || bench_.revision() != revision ||
                  view_.crank_deg != crank_deg || view_.scale != scale_before;
   if (picture_.rough() && !pointer_down_) next.within_s = std::max(0.001, settle_s - still_s_);
   return next;

@@ -10,6 +10,7 @@
 #include "viewer/viewer.hpp"
 #include "viewer/workbench.hpp"
 
+#include <functional>
 #include <memory>
 #include <optional>
 
@@ -53,6 +54,15 @@ public:
   [[nodiscard]] const Recorder& recorder() const { return recorder_; }
   void play(bool on) { view_.playing = on; }
 
+  // Called on another thread when work done beside the screen is there for the next frame.
+  void set_wake(std::function<void()> wake) { wake_ = std::move(wake); }
+  [[nodiscard]] bool has_news() const { return bench_.has_results(); }
+  // Waits for work that is done beside the screen; the next frame shows it. True when there was any.
+  bool finish_work();
+  // The window is to be closed. True when it may be; else the screen asks, and `leaving()` says in the end.
+  bool ask_to_close();
+  [[nodiscard]] bool leaving() const { return leaving_; }
+
 private:
   struct Glide {
     Camera from;
@@ -63,6 +73,9 @@ private:
   void take_input();
   void take_key(const InputEvent& event);
   void carry_out(const Actions& actions);
+  bool carry_out_changes(const Actions& actions); // of the document; true when there were any
+  void carry_out_saving(const Actions& actions);
+  void clear_draft(Actions::Clears what);
   void turn_to(double crank_deg);
   void turned_back(); // at the crank's angle
   void go_to(NamedView view, bool at_once);
@@ -86,6 +99,8 @@ private:
   bool recording_ = false;
   std::optional<Glide> glide_;
   double still_s_ = 1.0; // since the picture last changed
+  std::function<void()> wake_;
+  bool leaving_ = false;
   bool pointer_down_ = false;
   bool scrubbing_ = false; // the strip is held: turning waits
   glm::dvec2 pane_{};      // size of the scene's pane, points

@@ -71,6 +71,32 @@ std::string length_text(double mm, Units units) {
   return fmt::format("{} {}", length_figure(mm, units), unit_word(units));
 }
 
+std::string signed_length_text(double mm, Units units) {
+  return (units == Units::mm ? signed_figure(mm, 2) : signed_figure(mm / mm_per_thou, 0)) + " " + unit_word(units);
+}
+
+std::string plus_minus_text(double mm, Units units) {
+  return "±" + length_text(mm, units);
+}
+
+std::string dial_figure(double mm, Units units) {
+  return units == Units::mm ? figure(mm, 3) : figure(mm / mm_per_thou, 1);
+}
+
+std::string dial_text(double mm, Units units) {
+  return fmt::format("{} {}", dial_figure(mm, units), unit_word(units));
+}
+
+std::string signed_dial_text(double mm, Units units) {
+  return (units == Units::mm ? signed_figure(mm, 3) : signed_figure(mm / mm_per_thou, 1)) + " " + unit_word(units);
+}
+
+std::string shim_text(double mm, Units units) {
+  if (units == Units::thou) return figure(mm / mm_per_thou, 1) + " thou";
+  const bool fine = std::fabs(mm * 100.0 - std::round(mm * 100.0)) > 1e-6;
+  return figure(mm, fine ? 3 : 2) + " mm";
+}
+
 std::string lateness(double deg) {
   if (rounds_to_zero(deg, 1)) return "on the mark";
   return fmt::format("{:.1f}° {}", std::fabs(deg), deg < 0.0 ? "late" : "early");

@@ -18,6 +18,16 @@ enum class Units { mm, thou };
 [[nodiscard]] std::string signed_deg_text(double deg, int decimals = 1);
 // A length of mm with its unit: "2.62 mm", "103 thou" (1 thou = 0.0254 mm).
 [[nodiscard]] std::string length_text(double mm, Units units);
+// With a sign: "+0.50 mm".
+[[nodiscard]] std::string signed_length_text(double mm, Units units);
+// "±0.02 mm"
+[[nodiscard]] std::string plus_minus_text(double mm, Units units);
+// As a dial indicator or a micrometer shows it, a digit finer: "0.113 mm", "4.4 thou".
+[[nodiscard]] std::string dial_figure(double mm, Units units);
+[[nodiscard]] std::string dial_text(double mm, Units units);
+[[nodiscard]] std::string signed_dial_text(double mm, Units units);
+// A shim as it is marked: "0.50 mm", "0.125 mm", "5 thou".
+[[nodiscard]] std::string shim_text(double mm, Units units);
 // The same without the unit, for columns whose head names it.
 [[nodiscard]] std::string length_figure(double mm, Units units);
 [[nodiscard]] const char* unit_word(Units units);

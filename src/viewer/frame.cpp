@@ -19,11 +19,20 @@ void side_panel(Frame& frame, const ScreenRect& rect) {
   case Step::parts:
     end = parts_panel(frame, at, width);
     break;
+  case Step::alignment:
+    end = alignment_panel(frame, at, width);
+    break;
+  case Step::end_float:
+    end = end_float_panel(frame, at, width);
+    break;
   case Step::base_timing:
     end = timing_panel(frame, at, width);
     break;
   case Step::valves:
     end = valves_panel(frame, at, width);
+    break;
+  case Step::readings:
+    end = degree_panel(frame, at, width);
     break;
   case Step::correction:
     end = correction_panel(frame, at, width, start.y + rect.height() - ui.px(12));
@@ -42,8 +51,11 @@ NamedView view_of(Step step) {
   switch (step) {
   case Step::parts:
     return NamedView::whole;
+  case Step::alignment:
+  case Step::end_float:
+    return NamedView::side;
   case Step::base_timing:
-    return NamedView::end;
+  case Step::readings:
   case Step::correction:
     return NamedView::end;
   case Step::valves:
@@ -90,6 +102,7 @@ void draw_frame(Frame& frame, float width, float height) {
   side_panel(frame, layout.side);
   strip(frame, layout.strip, layout.rail.width());
   if (frame.view.help) help(frame, width, height);
+  if (frame.view.save.shown != SaveCard::Shown::no) save_card(frame, width, height);
 }
 
 } // namespace phasewright::viewer

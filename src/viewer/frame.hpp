@@ -37,22 +37,34 @@ void rail(Frame& frame, const ScreenRect& rect);
 void scene_pane(Frame& frame, const ScreenRect& rect);
 void strip(Frame& frame, const ScreenRect& rect, float controls_width);
 void help(Frame& frame, float width, float height);
+void save_card(Frame& frame, float width, float height);
 
 // The panel at the right, by step. Each draws from `at` down and gives where it ended.
 float parts_panel(Frame& frame, ImVec2 at, float width);
+float alignment_panel(Frame& frame, ImVec2 at, float width);
+float end_float_panel(Frame& frame, ImVec2 at, float width);
 float timing_panel(Frame& frame, ImVec2 at, float width);
 float valves_panel(Frame& frame, ImVec2 at, float width);
+float degree_panel(Frame& frame, ImVec2 at, float width);
 float correction_panel(Frame& frame, ImVec2 at, float width, float bottom); // fills down to `bottom` with the list
 float clearance_panel(Frame& frame, ImVec2 at, float width);
 
 // Their pages, below what stays.
+float keys_page(Frame& frame, ImVec2 at, float width);
+float spread_page(Frame& frame, ImVec2 at, float width);
+float taken_page(Frame& frame, ImVec2 at, float width);   // wheel and indicator readings
+float found_page(Frame& frame, ImVec2 at, float width);   // what they come to
+float causes_page(Frame& frame, ImVec2 at, float width);  // what explains them
+float earlier_page(Frame& frame, ImVec2 at, float width); // sets put by
 float lobe_plots(Frame& frame, ImVec2 at, float width);
 float phase_page(Frame& frame, ImVec2 at, float width);
 float overlap_plot(Frame& frame, ImVec2 at, float width);
 float readings_page(Frame& frame, ImVec2 at, float width);
 
 // Pieces that several of them use.
-float panel_head(Frame& frame, ImVec2 at, float width, const char* title, const char* words); // height drawn
+// `meaning`: what it means, three lines at most, shown while wanted. Gives the height drawn.
+float panel_head(Frame& frame, ImVec2 at, float width, const char* title, const char* words,
+                 const char* meaning = nullptr);
 float section_head(Frame& frame, ImVec2 at, const char* title);
 float cautions(Frame& frame, ImVec2 at, float width);
 // Good: over its limits by more than the figures may be out by. Warning: too near to tell, or nothing known.
@@ -76,6 +88,15 @@ inline constexpr double sharp_radius_mm = 1.0;
 [[nodiscard]] std::optional<ValveKind> sharp_lobe(const Workbench& bench);
 // Every camshaft's mark is within a quarter tooth of facing in the reference assembly.
 [[nodiscard]] bool marks_face(const Workbench& bench);
+// What the readings of the wheel suffer from.
+enum class ReadingsTrouble { nothing, none_taken, no_lobes, slip, outlier, scattered, lobes_disagree, unexplained };
+[[nodiscard]] ReadingsTrouble readings_trouble(const Workbench& bench);
+// What the readings show beyond what the drive explains is in `fitted` already, or there is nothing of the kind.
+[[nodiscard]] bool goes_by_readings(const Workbench& bench);
+[[nodiscard]] Verdict keys_standing(const Workbench& bench);
+[[nodiscard]] Verdict alignment_standing(const Workbench& bench);
+[[nodiscard]] Verdict end_float_standing(const Workbench& bench);
+[[nodiscard]] Verdict readings_standing(const Workbench& bench);
 // How each step stands, for its roller.
 [[nodiscard]] Verdict step_verdict(const Workbench& bench, Step step);
 // The state that is shown solid.

@@ -14,7 +14,7 @@ struct Row {
   const char* words;
 };
 
-constexpr std::array<Row, 29> rows{{
+constexpr std::array<Row, 30> rows{{
     {"Space", "turn, stop"},
     {"Left, Right", "1° back, 1° on"},
     {"Shift + Left, Right", "one crank tooth"},
@@ -25,6 +25,7 @@ constexpr std::array<Row, 29> rows{{
     {"L, Shift + L", "planned chain a tooth on, back"},
     {"V", "as fitted, both, as planned"},
     {"Ctrl + Z, Ctrl + Y", "undo, redo"},
+    {"Ctrl + S, with Shift", "save the build, as another file"},
     {"Up, Down", "step before, after"},
     {"P, Shift + P", "page of the step’s panel after, before"},
     {"N, Shift + N", "under Valves: next cylinder, one before"},

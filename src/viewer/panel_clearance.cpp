@@ -194,8 +194,12 @@ float clearance_panel(Frame& frame, ImVec2 at, float width) {
   Ui& ui = frame.ui;
   const State& shown = shown_state(frame.bench, frame.view.shown);
   const bool planned = &shown == &frame.bench.planned();
-  float y = at.y + panel_head(frame, at, width, "Clearance", "How near each valve comes to its piston over the cycle.");
+  float y = at.y + panel_head(frame, at, width, "Clearance", "How near each valve comes to its piston over the cycle.",
+                              "Moving the camshaft moves both valves towards the piston or away from it. A valve that "
+                              "meets it bends, or breaks the piston.");
   y += clearance_verdict(frame, {at.x, y}, width, shown, planned) + ui.px(5);
+  for (const std::string& caution : frame.bench.gap_cautions())
+    y += paragraph(ui, {at.x, y}, width, ui.fonts.note, ui.colours.warning, "Mind: " + caution) + ui.px(2);
   y += cautions(frame, {at.x, y}, width) + ui.px(8);
   const ScreenRect pages{at.x, y, at.x + width, y + ui.px(26)};
   if (const auto picked = segments(ui, "clearance.page", pages, {"least", "against phase", "readings"},

@@ -29,7 +29,7 @@ std::string gap_words(const View& view, const PlanOption& option) {
   const auto one = [&view](const std::optional<double>& mm) {
     return mm ? length_figure(*mm, view.units) : std::string("–");
   };
-  return one(option.clearance_inlet_mm) + " / " + one(option.clearance_exhaust_mm);
+  return one(option.now(ValveKind::inlet)) + " / " + one(option.now(ValveKind::exhaust));
 }
 
 // One line for each part that is fitted.
@@ -45,8 +45,12 @@ std::vector<std::string_view> lines_of(std::string_view words) {
 
 constexpr float line_px = 16;
 
-float row_height(const Ui& ui, const PlanOption& option) {
-  return ui.px(8) + ui.px(line_px) * static_cast<float>(1 + lines_of(option.words).size());
+std::string words_of(const Workbench& bench, std::size_t option) {
+  return option_words(bench.engine(), bench.plan(), bench.plan().options[option]);
+}
+
+float row_height(const Ui& ui, std::string_view words) {
+  return ui.px(8) + ui.px(line_px) * static_cast<float>(1 + lines_of(words).size());
 }
 
 // The gap's own uncertainty counts, which is the same in every option; what the phase adds to it is known of the one
@@ -60,15 +64,13 @@ Verdict option_verdict(const Workbench& bench, const PlanOption& option, bool tr
     if (!model->has(kind)) continue;
     const GapFit& fit = model->fit(kind);
     if (fit.wild) return Verdict::warning;
-    const bool inlet = kind == ValveKind::inlet;
-    for (const std::optional<double>& mm : {inlet ? option.clearance_inlet_mm : option.clearance_exhaust_mm,
-                                            inlet ? option.worn_inlet_mm : option.worn_exhaust_mm})
-      if (mm && !surely_over(*mm, axial_limit_mm(bench.build().target, kind), fit.u_mm)) return Verdict::warning;
+    const std::optional<double> mm = option.least(kind);
+    if (mm && !surely_over(*mm, axial_limit_mm(bench.build().target, kind), fit.u_mm)) return Verdict::warning;
   }
   return Verdict::good;
 }
 
-void option_row(Frame& frame, const ScreenRect& row, std::size_t index, bool tried) {
+void option_row(Frame& frame, const ScreenRect& row, std::size_t index, std::string_view words, bool tried) {
   Ui& ui = frame.ui;
   const PlanOption& option = frame.bench.plan().options[index];
   const std::string name = "option." + std::to_string(index + 1);
@@ -83,11 +85,11 @@ void option_row(Frame& frame, const ScreenRect& row, std::size_t index, bool tri
   const float sign = row.right - ui.px(16);
   const ImFont* font = tried ? ui.fonts.bold : ui.fonts.text;
   float y = row.top + ui.px(4);
-  for (const std::string_view line : lines_of(option.words)) {
+  for (const std::string_view line : lines_of(words)) {
     text(ui, {row.left + pad, y}, font, ui.colours.ink, line);
     y += ui.px(line_px);
   }
-  text(ui, {row.left + pad, y}, ui.fonts.text, ui.colours.quiet, "error " + signed_deg_text(option.error_deg));
+  text(ui, {row.left + pad, y}, ui.fonts.text, ui.colours.quiet, "error " + signed_deg_text(option.worst_error_deg));
   text_right(ui, {sign - ui.px(14), y}, ui.fonts.text, ui.colours.ink, gap_words(frame.view, option));
   verdict_sign(ui, {sign, (row.top + row.bottom) / 2.0f}, option_verdict(frame.bench, option, tried));
 }
@@ -107,9 +109,10 @@ void option_list(Frame& frame, const ScreenRect& rect) {
   const std::optional<std::size_t> tried = frame.bench.tried_option();
   float top = start.y;
   for (std::size_t i = 0; i < count; ++i) {
-    const float height = row_height(ui, frame.bench.plan().options[i]);
+    const std::string words = words_of(frame.bench, i);
+    const float height = row_height(ui, words);
     if (top < rect.bottom && top + height > rect.top)
-      option_row(frame, {start.x + 1, top + 1, rect.right - ui.px(12), top + height}, i, tried == i);
+      option_row(frame, {start.x + 1, top + 1, rect.right - ui.px(12), top + height}, i, words, tried == i);
     top += height + ui.px(4);
   }
   ImGui::SetCursorScreenPos({start.x, top});
@@ -124,7 +127,12 @@ void option_list(Frame& frame, const ScreenRect& rect) {
 float correction_panel(Frame& frame, ImVec2 at, float width, float bottom) {
   Ui& ui = frame.ui;
   const State& planned = frame.bench.planned();
-  float y = at.y + panel_head(frame, at, width, "Correction", "Where the cam should stand, and what gets it there.");
+  float y =
+      at.y + panel_head(frame, at, width, "Correction", "Where the cam should stand, and what gets it there.",
+                        ImGui::GetWindowHeight() < ui.px(640) // the list wants the room
+                            ? nullptr
+                            : "A tooth is far too much. Offset keys turn the sprocket on its shaft by a degree or "
+                              "two; the plan says which, which way round, and what the valves make of it.");
   y += settings_table(frame, {at.x, y}, width, true) + ui.px(4);
   y += key_facing(frame, {at.x, y}, width, KeyAt::cam);
   y += key_facing(frame, {at.x, y}, width, KeyAt::crank);

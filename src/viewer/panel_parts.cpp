@@ -124,7 +124,16 @@ void fastener_facts(Facts& facts, const Engine& engine) {
 
 float parts_panel(Frame& frame, ImVec2 at, float width) {
   const Engine& engine = frame.bench.engine();
-  const float y = at.y + panel_head(frame, at, width, "Parts", "The maker's figures. Point at a part to name it.");
+  float y = at.y + panel_head(frame, at, width, "Parts", "What the drive is made of. Point at a part to name it.",
+                              "All that follows rests on these: teeth, pitch and centres fix where the camshaft can "
+                              "stand, keys and keyways how well it stays there.");
+  const ScreenRect pages{at.x, y, at.x + width, y + frame.ui.px(26)};
+  if (const auto picked = segments(frame.ui, "parts.page", pages, {"figures", "keys", "to expect"},
+                                   static_cast<std::size_t>(frame.view.parts_page)))
+    frame.view.parts_page = static_cast<PartsPage>(*picked);
+  y = pages.bottom + frame.ui.px(8);
+  if (frame.view.parts_page == PartsPage::keys) return keys_page(frame, {at.x, y}, width);
+  if (frame.view.parts_page == PartsPage::spread) return spread_page(frame, {at.x, y}, width);
   Facts facts(frame, {at.x, y}, width);
   drive_facts(facts, engine, frame.view.units);
   facts.space();

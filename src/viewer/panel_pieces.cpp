@@ -19,12 +19,23 @@ LineStyle kind_style(ValveKind kind) {
   return kind == ValveKind::inlet ? LineStyle::solid : LineStyle::dashed;
 }
 
-float panel_head(Frame& frame, ImVec2 at, float width, const char* title, const char* words) {
+float panel_head(Frame& frame, ImVec2 at, float width, const char* title, const char* words, const char* meaning) {
   Ui& ui = frame.ui;
   text(ui, at, ui.fonts.title, ui.colours.ink, title);
-  const float down = ui.px(25);
-  if (ImGui::GetWindowHeight() < ui.px(520)) return down + ui.px(2); // every row counts
-  return down + paragraph(ui, {at.x, at.y + down}, width, ui.fonts.text, ui.colours.quiet, words) + ui.px(5);
+  float down = ui.px(25);
+  if (meaning != nullptr) {
+    const char* label = "what it means";
+    const float wide = text_size(ui.fonts.text, label).x + ui.px(16);
+    if (button(ui, "meaning", {at.x + width - wide, at.y, at.x + width, at.y + ui.px(22)}, label,
+               {.hint = "say what this step means, or leave it out"}))
+      frame.view.meaning = !frame.view.meaning;
+  }
+  if (ImGui::GetWindowHeight() >= ui.px(520)) // in a low window every row counts
+    down += paragraph(ui, {at.x, at.y + down}, width, ui.fonts.text, ui.colours.quiet, words) + ui.px(5);
+  else
+    down += ui.px(2);
+  if (meaning == nullptr || !frame.view.meaning) return down;
+  return down + paragraph(ui, {at.x, at.y + down}, width, ui.fonts.note, ui.colours.ink, meaning) + ui.px(6);
 }
 
 float section_head(Frame& frame, ImVec2 at, const char* title) {

@@ -84,7 +84,7 @@ std::optional<double> left_over_mm(const State& state, const std::vector<Clearan
 
 // The only reading of its kind has nothing to differ from.
 std::string left_over_words(const Frame& frame, std::size_t index) {
-  const std::vector<ClearanceReading>& readings = frame.bench.document().readings;
+  const std::vector<ClearanceReading>& readings = frame.bench.document().measured.clearance;
   const auto left = left_over_mm(frame.bench.fitted(), readings, index);
   if (!left) return "the engine file has no such valve";
   if (frame.bench.fitted().model->fit(readings[index].valve).readings < 2) return {};
@@ -93,7 +93,9 @@ std::string left_over_words(const Frame& frame, std::size_t index) {
 }
 
 void change(Frame& frame, std::vector<ClearanceReading> readings, const char* what, const std::string& field) {
-  frame.actions.readings = std::move(readings);
+  Measured next = frame.bench.document().measured;
+  next.clearance = std::move(readings);
+  frame.actions.measured = std::move(next);
   frame.actions.what = what;
   frame.actions.field = field;
 }
@@ -131,7 +133,7 @@ RowAnswer reading_fields(Frame& frame, const ReadingColumns& columns, const std:
 
 float reading_row(Frame& frame, ImVec2 at, float width, std::size_t index) {
   Ui& ui = frame.ui;
-  const std::vector<ClearanceReading>& readings = frame.bench.document().readings;
+  const std::vector<ClearanceReading>& readings = frame.bench.document().measured.clearance;
   const std::string name = fmt::format("reading.{}", index + 1);
   const ReadingColumns columns = columns_of(ui, at, width);
   const RowAnswer answer = reading_fields(frame, columns, name, readings[index]);
@@ -225,7 +227,8 @@ float readings_page(Frame& frame, ImVec2 at, float width) {
   text(ui, {columns.crank, y}, ui.fonts.note, ui.colours.quiet, "crank, of No. 1");
   text(ui, {columns.gap, y}, ui.fonts.note, ui.colours.quiet, "valve to piston");
   y += ui.px(16);
-  for (std::size_t i = 0; i < frame.bench.document().readings.size(); ++i) y += reading_row(frame, {at.x, y}, width, i);
+  for (std::size_t i = 0; i < frame.bench.document().measured.clearance.size(); ++i)
+    y += reading_row(frame, {at.x, y}, width, i);
   y += ui.px(4);
   y += section_head(frame, {at.x, y}, "Another reading");
   y += new_reading(frame, {at.x, y}, width) + ui.px(10);

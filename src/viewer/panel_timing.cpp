@@ -106,7 +106,9 @@ std::string marks_words(const Workbench& bench) {
 float timing_panel(Frame& frame, ImVec2 at, float width) {
   Ui& ui = frame.ui;
   const Workbench& bench = frame.bench;
-  float y = at.y + panel_head(frame, at, width, "Base timing", "What is on the engine now.");
+  float y = at.y + panel_head(frame, at, width, "Base timing", "What is on the engine now.",
+                              "Phase is how far the camshaft stands ahead (+) or behind (\u2212) of the maker's card, "
+                              "in crank degrees. Lay, keys, wear and centres each add their share.");
   y += hang_verdict(frame, {at.x, y}, width);
   y += settings_table(frame, {at.x, y}, width, false) + ui.px(6);
   y += phase_verdict(frame, {at.x, y}, width, bench.fitted(), false) + ui.px(8);

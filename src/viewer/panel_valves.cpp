@@ -235,7 +235,9 @@ float valves_panel(Frame& frame, ImVec2 at, float width) {
   const bool as_fitted = &shown == &frame.bench.fitted();
   float y =
       at.y + panel_head(frame, at, width, "Valves",
-                        as_fitted ? "As fitted: when they move, and how." : "As planned: when they move, and how.");
+                        as_fitted ? "As fitted: when they move, and how." : "As planned: when they move, and how.",
+                        "The card names lobe centres; what the engine feels is when each valve opens and shuts. Late "
+                        "inlet closing gives breath at speed and takes pressure low down.");
   const ScreenRect pages{at.x, y, at.x + width, y + ui.px(26)};
   if (const auto picked = segments(ui, "valves.page", pages, {"events", "lobes", "compression"},
                                    static_cast<std::size_t>(frame.view.valves_page)))

@@ -15,9 +15,12 @@ struct StepRow {
   const char* name;
 };
 
-constexpr std::array<StepRow, 5> rows{{{Step::parts, "Parts", "step.parts"},
+constexpr std::array<StepRow, 8> rows{{{Step::parts, "Parts", "step.parts"},
+                                       {Step::alignment, "Alignment", "step.alignment"},
+                                       {Step::end_float, "End float", "step.end_float"},
                                        {Step::base_timing, "Base timing", "step.base_timing"},
                                        {Step::valves, "Valves", "step.valves"},
+                                       {Step::readings, "Readings", "step.readings"},
                                        {Step::correction, "Correction", "step.correction"},
                                        {Step::clearance, "Clearance", "step.clearance"}}};
 
@@ -48,59 +51,21 @@ void roller(Ui& ui, ImVec2 at, Verdict verdict, bool chosen) {
 
 } // namespace
 
-bool marks_face(const Workbench& bench) {
-  for (std::size_t i = 0; i < bench.engine().camshafts.size(); ++i)
-    if (std::fabs(bench.fitted().mechanism.drive().mark_error_teeth(i)) > 0.25) return false;
-  return true;
-}
-
-std::optional<ValveKind> sharp_lobe(const Workbench& bench) {
-  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
-    const ValveMotion* motion = bench.fitted().mechanism.motion(kind);
-    if (motion != nullptr && motion->contour().least_convex_radius_mm() < sharp_radius_mm) return kind;
-  }
-  return std::nullopt;
-}
-
-Verdict step_verdict(const Workbench& bench, Step step) {
-  const double wheel_deg = bench.build().instruments.wheel_deg;
-  const auto stands_right = [&](const State& state) {
-    const bool chain_good = std::ranges::all_of(bench.engine().loops, [&](const Loop& loop) {
-      return state.mechanism.fitted().elongation_percent < loop.chain.wear_limit_percent;
-    });
-    return chain_good && bench.target_phase_deg() &&
-           std::fabs(*bench.target_phase_deg() - state.phase.phase_deg) <= wheel_deg;
-  };
-  switch (step) {
-  case Step::parts:
-    return Verdict::good;
-  case Step::base_timing: {
-    if (bench.fitted().safe == false) return Verdict::bad;
-    return marks_face(bench) && stands_right(bench.fitted()) ? Verdict::good : Verdict::warning;
-  }
-  case Step::valves:
-    return bench.fitted().events && !sharp_lobe(bench) ? Verdict::good : Verdict::warning;
-  case Step::correction:
-    return stands_right(bench.planned()) ? Verdict::good : Verdict::warning;
-  case Step::clearance:
-    break;
-  }
-  return clearance_standing(bench.planned());
-}
-
 void rail(Frame& frame, const ScreenRect& rect) {
   Ui& ui = frame.ui;
   begin_panel(ui, "rail", rect, ui.colours.rail);
   const float x = rect.left + ui.px(34);
-  const float first = rect.top + ui.px(40);
-  const float apart = ui.px(56);
+  const float first = rect.top + ui.px(36);
+  const auto gaps = static_cast<float>(rows.size() - 1);
+  const float apart = std::min(ui.px(56), std::floor((rect.height() - ui.px(36) - ui.px(24)) / gaps));
+  const float half = std::min(ui.px(19), std::floor(apart / 2.0f) - 1.0f);
   plate(ui, x, rect.top + ui.px(8), first);
   for (std::size_t i = 0; i + 1 < rows.size(); ++i)
     plate(ui, x, first + apart * static_cast<float>(i), first + apart * static_cast<float>(i + 1));
 
   for (std::size_t i = 0; i < rows.size(); ++i) {
     const float y = first + apart * static_cast<float>(i);
-    const ScreenRect row{rect.left + ui.px(10), y - ui.px(19), rect.right - ui.px(10), y + ui.px(19)};
+    const ScreenRect row{rect.left + ui.px(10), y - half, rect.right - ui.px(10), y + half};
     record_item(ui, rows[i].name, row);
     ImGui::SetCursorScreenPos(top_left(row));
     const bool chosen = frame.view.step == rows[i].step;

@@ -21,7 +21,7 @@ double new_reading_deg(const View& view) {
 std::string reading_fault(const Workbench& bench, const View& view) {
   if (view.turning == Turning::backward)
     return fmt::format("turned back: turn forward {} before reading", deg_text(rounded_up(view.turn_forward_deg, 0.1)));
-  if (bench.document().readings.size() >= most_readings)
+  if (bench.document().measured.clearance.size() >= most_readings)
     return fmt::format("{} readings are all there is room for", most_readings);
   const std::optional<ClearanceModel>& model = bench.fitted().model;
   if (!model || !model->has(view.reading.valve)) return {};
@@ -38,20 +38,44 @@ bool can_add_reading(const Workbench& bench, const View& view) {
 
 void add_reading(const Workbench& bench, const View& view, Actions& actions) {
   if (!can_add_reading(bench, view)) return;
-  std::vector<ClearanceReading> next = bench.document().readings;
-  next.push_back({view.reading.valve, new_reading_deg(view), view.reading.clearance_mm});
-  actions.readings = std::move(next);
+  Measured next = bench.document().measured;
+  next.clearance.push_back({view.reading.valve, new_reading_deg(view), view.reading.clearance_mm});
+  actions.measured = std::move(next);
   actions.what = "reading added";
   actions.field = "reading.new.gap";
-  actions.clears_reading = true;
+  actions.clears = Actions::Clears::reading;
 }
 
 void remove_reading(const Workbench& bench, std::size_t index, Actions& actions) {
-  std::vector<ClearanceReading> next = bench.document().readings;
-  if (index >= next.size()) return;
-  next.erase(next.begin() + static_cast<std::ptrdiff_t>(index));
-  actions.readings = std::move(next);
+  Measured next = bench.document().measured;
+  if (index >= next.clearance.size()) return;
+  next.clearance.erase(next.clearance.begin() + static_cast<std::ptrdiff_t>(index));
+  actions.measured = std::move(next);
   actions.what = "reading taken away";
+}
+
+bool can_add_lobe(const Workbench& bench, const View& view) {
+  const NewLobe& lobe = view.lobe;
+  return lobe.lift_mm && lobe.opens_deg && lobe.closes_deg && bench.document().measured.lobe.size() < most_readings;
+}
+
+void add_lobe(const Workbench& bench, const View& view, Actions& actions) {
+  if (!can_add_lobe(bench, view)) return;
+  const NewLobe& lobe = view.lobe;
+  Measured next = bench.document().measured;
+  next.lobe.push_back({lobe.valve, lobe.cylinder, *lobe.lift_mm, lobe.at, *lobe.opens_deg, *lobe.closes_deg});
+  actions.measured = std::move(next);
+  actions.what = "lobe reading added";
+  actions.field = "lobe.new.closes";
+  actions.clears = Actions::Clears::lobe;
+}
+
+void remove_lobe(const Workbench& bench, std::size_t index, Actions& actions) {
+  Measured next = bench.document().measured;
+  if (index >= next.lobe.size()) return;
+  next.lobe.erase(next.lobe.begin() + static_cast<std::ptrdiff_t>(index));
+  actions.measured = std::move(next);
+  actions.what = "lobe reading taken away";
 }
 
 } // namespace phasewright::viewer

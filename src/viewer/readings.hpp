@@ -1,4 +1,4 @@
-// Clearance readings are added and taken away here, whether by button or by key.
+// Readings are added and taken away here, whether by button or by key.
 #pragma once
 
 #include "viewer/view.hpp"
@@ -21,5 +21,10 @@ inline constexpr double felt_mm = 15.0;
 // Asks for it; what is typed in is cleared once it has been taken.
 void add_reading(const Workbench& bench, const View& view, Actions& actions);
 void remove_reading(const Workbench& bench, std::size_t index, Actions& actions);
+
+// The same for wheel and indicator: all that makes up a pair has been typed in.
+[[nodiscard]] bool can_add_lobe(const Workbench& bench, const View& view);
+void add_lobe(const Workbench& bench, const View& view, Actions& actions);
+void remove_lobe(const Workbench& bench, std::size_t index, Actions& actions);
 
 } // namespace phasewright::viewer

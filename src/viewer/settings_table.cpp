@@ -215,6 +215,7 @@ float settings_table(Frame& frame, ImVec2 at, float width, bool of_planned) {
   }
   table.plain_row("hole pair", "vernier");
   table.plain_row("slots", "slots");
+  table.plain_row("readings", "found by readings");
   table.sum();
   table.wear();
   const std::string& refusal = frame.bench.refusal();

@@ -20,6 +20,9 @@ void with_ctrl(const InputEvent& key, View& view, Actions& actions) {
   case Key::y:
     actions.redo = true;
     break;
+  case Key::s:
+    (key.shift ? actions.save_elsewhere : actions.save) = true;
+    break;
   case Key::plus:
     actions.scale = std::min(3.0, view.scale + 0.125);
     break;
@@ -74,12 +77,14 @@ void step_by(const View& view, int by, Actions& actions) {
 
 // The page after the one that the step's panel shows.
 void next_page(View& view, int by) {
-  const auto turned = [by](auto page) {
+  const auto turned = [by](auto page, int pages) {
     using Page = decltype(page);
-    return static_cast<Page>((static_cast<int>(page) + by + 3) % 3);
+    return static_cast<Page>((static_cast<int>(page) + by + pages) % pages);
   };
-  if (view.step == Step::valves) view.valves_page = turned(view.valves_page);
-  if (view.step == Step::clearance) view.clearance_page = turned(view.clearance_page);
+  if (view.step == Step::parts) view.parts_page = turned(view.parts_page, 3);
+  if (view.step == Step::valves) view.valves_page = turned(view.valves_page, 3);
+  if (view.step == Step::readings) view.readings_page = turned(view.readings_page, 4);
+  if (view.step == Step::clearance) view.clearance_page = turned(view.clearance_page, 3);
 }
 
 // In the order they fire.
@@ -91,14 +96,25 @@ void next_cylinder(const Workbench& bench, View& view, int by) {
   view.cylinder = order[static_cast<std::size_t>((now + by + count) % count)];
 }
 
+void change_lobes(Key key, const Workbench& bench, View& view, Actions& actions) {
+  if (key == Key::a)
+    add_lobe(bench, view, actions);
+  else if (key == Key::x)
+    view.lobe.valve = view.lobe.valve == ValveKind::inlet ? ValveKind::exhaust : ValveKind::inlet;
+  else if (!bench.document().measured.lobe.empty())
+    remove_lobe(bench, bench.document().measured.lobe.size() - 1, actions);
+}
+
 void change_readings(Key key, const Workbench& bench, View& view, Actions& actions) {
+  if (view.step == Step::readings && view.readings_page == ReadingsPage::taken)
+    return change_lobes(key, bench, view, actions);
   if (view.step != Step::clearance || view.clearance_page != ClearancePage::readings) return;
   if (key == Key::a)
     add_reading(bench, view, actions);
   else if (key == Key::x)
     view.reading.valve = view.reading.valve == ValveKind::inlet ? ValveKind::exhaust : ValveKind::inlet;
-  else if (!bench.document().readings.empty())
-    remove_reading(bench, bench.document().readings.size() - 1, actions);
+  else if (!bench.document().measured.clearance.empty())
+    remove_reading(bench, bench.document().measured.clearance.size() - 1, actions);
 }
 
 } // namespace
@@ -190,6 +206,7 @@ void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Ac
     break;
   case Key::escape:
     view.help = false;
+    view.save.shown = SaveCard::Shown::no;
     break;
   default:
     break;

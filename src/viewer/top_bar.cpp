@@ -54,6 +54,11 @@ void top_bar(Frame& frame, const ScreenRect& rect) {
   if (button(ui, "undo", place(ui.px(28)), "",
              {.icon = Icon::undo, .enabled = frame.bench.can_undo(), .hint = undo_hint.c_str()}))
     frame.actions.undo = true;
+  if (button(ui, "save", place(ui.px(28)), "",
+             {.icon = Icon::save,
+              .enabled = frame.bench.unsaved() || frame.bench.path().empty(),
+              .hint = "save the build  (Ctrl+S)"}))
+    frame.actions.save = true;
   if (const auto units = segments(ui, "units", place(ui.px(104)), {"mm", "thou"}, view.units == Units::mm ? 0 : 1))
     view.units = *units == 0 ? Units::mm : Units::thou;
 
@@ -68,7 +73,8 @@ void top_bar(Frame& frame, const ScreenRect& rect) {
   const float room = middle.left - start - ui.px(16);
   const std::string& build_title = frame.bench.build().title;
   const std::string engine = frame.bench.engine().name + " · " + cylinders_words(frame.bench.engine().block.cylinders);
-  const std::string title = shortened(ui.fonts.bold, build_title.empty() ? engine : build_title, room);
+  const std::string mark = frame.bench.unsaved() ? "• " : ""; // not saved yet
+  const std::string title = shortened(ui.fonts.bold, mark + (build_title.empty() ? engine : build_title), room);
   const float text_y = rect.top + (rect.height() - ui.fonts.bold->FontSize) / 2.0f;
   const float used = text(ui, {start, text_y}, ui.fonts.bold, ui.colours.ink, title) + ui.px(16);
   if (!build_title.empty() && used + text_size(ui.fonts.text, engine).x <= room)

@@ -5,7 +5,18 @@ namespace phasewright::viewer {
 void View::open(ViewerPage page) {
   switch (page) {
   case ViewerPage::parts:
+  case ViewerPage::key:
+  case ViewerPage::spread:
     step = Step::parts;
+    parts_page = page == ViewerPage::parts ? PartsPage::figures
+                 : page == ViewerPage::key ? PartsPage::keys
+                                           : PartsPage::spread;
+    return;
+  case ViewerPage::alignment:
+    step = Step::alignment;
+    return;
+  case ViewerPage::end_float:
+    step = Step::end_float;
     return;
   case ViewerPage::timing:
     step = Step::base_timing;
@@ -17,6 +28,16 @@ void View::open(ViewerPage page) {
     valves_page = page == ViewerPage::events  ? ValvesPage::events
                   : page == ViewerPage::lobes ? ValvesPage::lobes
                                               : ValvesPage::compression;
+    return;
+  case ViewerPage::degree:
+  case ViewerPage::found:
+  case ViewerPage::explain:
+  case ViewerPage::earlier:
+    step = Step::readings;
+    readings_page = page == ViewerPage::degree    ? ReadingsPage::taken
+                    : page == ViewerPage::found   ? ReadingsPage::found
+                    : page == ViewerPage::explain ? ReadingsPage::causes
+                                                  : ReadingsPage::earlier;
     return;
   case ViewerPage::correction:
     step = Step::correction;

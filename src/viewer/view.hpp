@@ -5,6 +5,7 @@
 #include "parts/build.hpp"
 #include "render/renderer.hpp"
 #include "scene/camera.hpp"
+#include "viewer/document.hpp"
 #include "viewer/figures.hpp"
 #include "viewer/recorder.hpp"
 #include "viewer/viewer.hpp"
@@ -16,9 +17,12 @@
 
 namespace phasewright::viewer {
 
-enum class Step { parts, base_timing, valves, correction, clearance };
-// Of what the panels of two steps show at a time.
+// In the bench's order.
+enum class Step { parts, alignment, end_float, base_timing, valves, readings, correction, clearance };
+// Of what the panels of some steps show at a time.
+enum class PartsPage { figures, keys, spread };
 enum class ValvesPage { events, lobes, compression };
+enum class ReadingsPage { taken, found, causes, earlier };
 enum class ClearancePage { least, phase, readings };
 enum class Shown { fitted, both, planned };
 
@@ -29,7 +33,35 @@ struct NewReading {
   double clearance_mm = 0.0;
 };
 
-// A number field while it is typed into.
+// Wheel and indicator readings that are being typed in; nothing = not yet.
+struct NewLobe {
+  ValveKind valve = ValveKind::inlet;
+  int cylinder = 1;
+  std::optional<double> lift_mm;
+  std::optional<CheckAt> at; // nothing = where the camshaft's check lift is taken
+  std::optional<double> opens_deg;
+  std::optional<double> closes_deg;
+};
+struct NewStop {
+  std::optional<double> before_deg;
+  std::optional<double> after_deg;
+};
+// A gap, until both its edges have been read.
+struct NewGap {
+  std::optional<double> near_mm;
+  std::optional<double> far_mm;
+  std::string under; // empty = the crank's
+};
+
+// The card that saves, or asks before closing.
+struct SaveCard {
+  enum class Shown { no, save, close };
+  Shown shown = Shown::no;
+  std::string path;
+  std::string fault;
+};
+
+// A field while it is typed into.
 struct NumberEdit {
   std::string field; // the one that has the keyboard; empty = none
   std::string text;
@@ -53,11 +85,19 @@ struct View {
   bool slow = false;
   bool backward = false;
   bool help = false;
+  bool meaning = true; // what each step means stands under its title
+  PartsPage parts_page = PartsPage::figures;
   ValvesPage valves_page = ValvesPage::events;
+  ReadingsPage readings_page = ReadingsPage::taken;
   ClearancePage clearance_page = ClearancePage::least;
   int cylinder = 1; // whose events the valves' panel shows
   CrankingAssumptions cranking;
   NewReading reading;
+  NewLobe lobe;
+  NewStop stop;
+  NewGap gap;
+  std::size_t key_shaft = 0; // whose key is shown; as shafts_with_keys
+  SaveCard save;
   double magnify_key_step = 1.0;
   Camera camera;
   NamedView subject = NamedView::end; // what the camera was last sent to, moved by hand since or not
@@ -73,13 +113,22 @@ struct View {
 struct Actions {
   std::optional<Fitted> fitted; // a changed document, with the words for undo
   std::optional<Fitted> planned;
-  std::optional<std::vector<ClearanceReading>> readings;
-  bool clears_reading = false; // when they are taken, what is being typed in is among them
+  std::optional<Measured> measured;
+  std::optional<Document> document; // when more than one of them changes at once
+  // What is being typed in is among what was changed, and is cleared once that is taken.
+  enum class Clears { nothing, reading, lobe, stop, gap };
+  Clears clears = Clears::nothing;
   std::string what;
   std::string field;                 // whose entry it was, so that a refusal stands beside it
   std::optional<std::size_t> option; // of the plan
   bool undo = false;
   bool redo = false;
+  bool seek_explanation = false; // to be worked out beside, unless it is there
+  bool seek_spread = false;
+  bool save = false;                  // into the build's file, or ask where
+  bool save_elsewhere = false;        // ask where
+  std::optional<std::string> save_to; // that file
+  bool leave = false;                 // close the viewer, saved or not
   std::optional<double> turn_to_deg;
   double turn_by_deg = 0.0;
   std::optional<Step> step;

@@ -43,6 +43,8 @@ Result<Image> render_viewer_picture(const Opened& opened, const ViewerOptions& o
   if (!bench) return bench.problems();
   viewer::OffscreenApp screen(*std::move(bench), options);
   for (int i = 0; i < frames_to_settle; ++i) screen.frame(frame_s);
+  if (screen.app().finish_work()) // of a page that is worked out beside the screen
+    for (int i = 0; i < frames_to_settle; ++i) screen.frame(frame_s);
   return screen.read();
 }
 

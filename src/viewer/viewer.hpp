@@ -12,7 +12,25 @@
 namespace phasewright {
 
 // Which step's panel stands open, and which of its pages.
-enum class ViewerPage { parts, timing, events, lobes, compression, correction, clearance, phase, readings };
+enum class ViewerPage {
+  parts,
+  key,    // how the half-round keys sit
+  spread, // what phase to expect
+  alignment,
+  end_float,
+  timing,
+  events,
+  lobes,
+  compression,
+  degree,  // wheel and indicator readings
+  found,   // what they come to
+  explain, // what explains them
+  earlier, // sets put by
+  correction,
+  clearance,
+  phase,
+  readings // of clearances
+};
 
 struct ViewerOptions {
   std::filesystem::path shaders; // folder of the renderer's shaders

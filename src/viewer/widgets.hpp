@@ -47,7 +47,23 @@ float text_middle(Ui& ui, ImVec2 at, const ImFont* font, ImU32 colour, std::stri
 float paragraph(Ui& ui, ImVec2 at, float width, const ImFont* font, ImU32 colour, std::string_view words);
 [[nodiscard]] float paragraph_height(const ImFont* font, float width, std::string_view words);
 
-enum class Icon { none, play, pause, back_1, on_1, back_tooth, on_tooth, undo, redo, sun, moon, minus, plus, cross };
+enum class Icon {
+  none,
+  play,
+  pause,
+  back_1,
+  on_1,
+  back_tooth,
+  on_tooth,
+  undo,
+  redo,
+  sun,
+  moon,
+  minus,
+  plus,
+  cross,
+  save
+};
 
 struct ButtonLook {
   Icon icon = Icon::none; // instead of the label
@@ -81,10 +97,14 @@ struct NumberField {
   const char* hint = nullptr; // tooltip
   // A length: its figures are in these units, and may be typed in others.
   std::optional<Units> length = std::nullopt;
+  bool bare = false;      // without buttons, its unit said elsewhere
+  bool absent = false;    // nothing stands in it yet; its buttons step from `value`
+  bool clearable = false; // what stands in it may be taken out
 };
 
 struct NumberAnswer {
   std::optional<double> entered; // in range, and not the value it had
+  bool cleared = false;          // what stood in it was taken out
   std::string problem;           // beside the field: what is wrong with what is typed
 };
 
@@ -100,10 +120,28 @@ struct LengthField {
   Units units;
   bool narrow = false; // a short word for the unit
   const char* hint = nullptr;
+  bool bare = false; // these as in NumberField
+  bool absent = false;
+  bool clearable = false;
 };
 [[nodiscard]] NumberField number_of(const LengthField& field);
 // What was entered into it, in mm.
 [[nodiscard]] double entered_mm(double entered, Units units);
+
+// A line of words.
+struct TextField {
+  const char* name;
+  std::string value;
+  const char* hint = nullptr;       // tooltip
+  const char* when_empty = nullptr; // stands in it, faint
+  std::size_t most_bytes = 200;
+  std::string (*fault)(const std::string& words) = nullptr; // what is wrong with them; empty = nothing
+};
+struct TextAnswer {
+  std::optional<std::string> entered; // not the words it had
+  std::string problem;
+};
+TextAnswer text_field(Ui& ui, ImVec2 at, float width, const TextField& field);
 
 // Names a rectangle that is not a widget.
 void record_item(Ui& ui, const std::string& name, const ScreenRect& rect);

@@ -3,6 +3,7 @@
 #include "viewer/announcer.hpp"
 #include "viewer/app.hpp"
 #include "viewer/frame_times.hpp"
+#include "viewer/window_keys.hpp"
 
 #include <glad/gl.h>
 
@@ -71,117 +72,6 @@ Window open_window(const ViewerOptions& options, const std::string& title) {
     glfwSetWindowSizeLimits(window.get(), 640, 480, GLFW_DONT_CARE, GLFW_DONT_CARE);
   }
   return window;
-}
-
-Key key_of(int key) {
-  if (key >= GLFW_KEY_0 && key <= GLFW_KEY_5)
-    return static_cast<Key>(static_cast<int>(Key::digit_0) + key - GLFW_KEY_0);
-  switch (key) {
-  case GLFW_KEY_SPACE:
-    return Key::space;
-  case GLFW_KEY_TAB:
-    return Key::tab;
-  case GLFW_KEY_LEFT:
-    return Key::left;
-  case GLFW_KEY_RIGHT:
-    return Key::right;
-  case GLFW_KEY_UP:
-    return Key::up;
-  case GLFW_KEY_DOWN:
-    return Key::down;
-  case GLFW_KEY_HOME:
-    return Key::home;
-  case GLFW_KEY_END:
-    return Key::end;
-  case GLFW_KEY_PAGE_UP:
-    return Key::page_up;
-  case GLFW_KEY_PAGE_DOWN:
-    return Key::page_down;
-  case GLFW_KEY_DELETE:
-    return Key::del;
-  case GLFW_KEY_BACKSPACE:
-    return Key::backspace;
-  case GLFW_KEY_ENTER:
-  case GLFW_KEY_KP_ENTER:
-    return Key::enter;
-  case GLFW_KEY_ESCAPE:
-    return Key::escape;
-  case GLFW_KEY_F1:
-    return Key::f1;
-  case GLFW_KEY_EQUAL:
-  case GLFW_KEY_KP_ADD:
-    return Key::plus;
-  case GLFW_KEY_MINUS:
-  case GLFW_KEY_KP_SUBTRACT:
-    return Key::minus;
-  case GLFW_KEY_KP_0:
-    return Key::digit_0;
-  default:
-    return Key::other;
-  }
-}
-
-// Letters go by what is printed on the key, not by where it is on an American keyboard.
-Key letter_of(int key, int scancode) {
-  const char* name = glfwGetKeyName(key, scancode);
-  if (name == nullptr || name[0] == '\0' || name[1] != '\0') return key_of(key);
-  switch (name[0]) {
-  case 'a':
-    return Key::a;
-  case 'b':
-    return Key::b;
-  case 'c':
-    return Key::c;
-  case 'd':
-    return Key::d;
-  case 'f':
-    return Key::f;
-  case 'k':
-    return Key::k;
-  case 'l':
-    return Key::l;
-  case 'm':
-    return Key::m;
-  case 'n':
-    return Key::n;
-  case 'o':
-    return Key::o;
-  case 'p':
-    return Key::p;
-  case 's':
-    return Key::s;
-  case 'u':
-    return Key::u;
-  case 'v':
-    return Key::v;
-  case 'x':
-    return Key::x;
-  case 'y':
-    return Key::y;
-  case 'z':
-    return Key::z;
-  case '+':
-    return Key::plus;
-  case '-':
-    return Key::minus;
-  default:
-    return key_of(key);
-  }
-}
-
-std::string utf8(unsigned code) {
-  std::string text;
-  if (code < 0x80U) {
-    text += static_cast<char>(code);
-  } else if (code < 0x800U) {
-    text += static_cast<char>(0xC0U | (code >> 6U));
-    text += static_cast<char>(0x80U | (code & 0x3FU));
-  } else if (code < 0x10000U) {
-    text += static_cast<char>(0xE0U | (code >> 12U));
-    text += static_cast<char>(0x80U | ((code >> 6U) & 0x3FU));
-    text += static_cast<char>(0x80U | (code & 0x3FU));
-  }
-  return text;
 }
 
 // What the window's callbacks write to.
@@ -302,16 +192,35 @@ void keep_pace(Clock::time_point frame_began) {
   if (left_s > 0.0) std::this_thread::sleep_for(std::chrono::duration<double>(left_s));
 }
 
-// Waits for input, at most so long; while announcing, says each second how many frames there were.
+// Waits for input or for work done beside the screen, at most so long; while announcing, says each second how many
+// frames there were.
 void wait(const Listener& listener, std::optional<double> within_s, const Announcer* announcer) {
+  // Work that ends from here on wakes the wait; what ended before is in `has_news`.
+  if (listener.app->has_news()) return;
   if (within_s) return glfwWaitEventsTimeout(*within_s);
   if (announcer == nullptr) return glfwWaitEvents();
   for (int seconds = 1; listener.frames_due == 0; ++seconds) {
     const Clock::time_point start = Clock::now();
-    while (listener.frames_due == 0 && seconds_since(start) < 1.0)
+    while (listener.frames_due == 0 && !listener.app->has_news() && seconds_since(start) < 1.0)
       glfwWaitEventsTimeout(1.0 - std::min(0.999, seconds_since(start)));
+    if (listener.app->has_news()) return;
     if (listener.frames_due == 0) announcer->idle(seconds);
   }
+}
+
+std::string title_of(const Workbench& bench) {
+  const std::string& title = bench.build().title.empty() ? bench.engine().name : bench.build().title;
+  return (bench.unsaved() ? "* " : "") + title + " - Phasewright";
+}
+
+// Whether the loop ends here. Where something is not saved, the screen asks first.
+bool closes(GLFWwindow* window, App& app, Listener& listener) {
+  if (app.leaving()) return true;
+  if (glfwWindowShouldClose(window) == GLFW_FALSE) return false;
+  if (app.ask_to_close()) return true;
+  glfwSetWindowShouldClose(window, GLFW_FALSE);
+  listener.frames_due = frames_after_event;
+  return false;
 }
 
 void run_loop(GLFWwindow* window, App& app, const ViewerOptions& options) {
@@ -319,9 +228,15 @@ void run_loop(GLFWwindow* window, App& app, const ViewerOptions& options) {
   listen(window, listener);
   Announcer announcer;
   app.record(options.announce);
+  app.set_wake(&glfwPostEmptyEvent);
+  std::string title;
   Clock::time_point last = Clock::now();
-  while (glfwWindowShouldClose(window) == GLFW_FALSE) {
+  while (!closes(window, app, listener)) {
     const Clock::time_point began = Clock::now();
+    if (std::string now = title_of(app.bench()); now != title) {
+      title = std::move(now);
+      glfwSetWindowTitle(window, title.c_str());
+    }
     const Canvas canvas = canvas_of(window);
     const bool hidden =
         canvas.width_px == 0 || canvas.height_px == 0 || glfwGetWindowAttrib(window, GLFW_ICONIFIED) == GLFW_TRUE;
@@ -371,8 +286,7 @@ std::optional<WindowFault> run_window(Workbench bench, const ViewerOptions& opti
   const Clock::time_point started = options.started.value_or(Clock::now());
   const GlfwLibrary library;
   if (!library.ready) return fault_of(library.fault);
-  const std::string& title = bench.build().title.empty() ? bench.engine().name : bench.build().title;
-  const Window window = open_window(options, title + " - Phasewright");
+  const Window window = open_window(options, title_of(bench));
   if (window == nullptr) return fault_of(GlfwLibrary::last_error());
   std::unique_ptr<App> app;
   try {

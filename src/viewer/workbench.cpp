@@ -1,156 +1,28 @@
 #include "viewer/workbench.hpp"
 
+#include "mechanics/gap_cautions.hpp"
+
 #include <algorithm>
 #include <cassert>
+#include <filesystem>
+#include <system_error>
 
 namespace phasewright::viewer {
 
 namespace {
 
-constexpr int cycle_deg = 720;
-constexpr std::size_t undo_depth = 500; // a snapshot is a few hundred bytes
+constexpr std::size_t undo_depth = 500; // a snapshot is a few hundred bytes, and as much again for each set put by
 
-constexpr double near_times = 3.0; // valves that stay further apart than so many limits need no curve
-
-double greatest_of(const std::vector<float>& lift_mm) {
-  return lift_mm.empty() ? 0.0 : static_cast<double>(std::ranges::max(lift_mm));
-}
-
-// Figured every `step` degrees where `wanted` says so, straight lines between; far_mm elsewhere.
-template <class Wanted, class Figure>
-std::vector<float> sparse(int step, Wanted wanted, Figure figure) {
-  std::vector<float> found(cycle_deg + 1, static_cast<float>(far_mm));
-  for (int from = 0; from < cycle_deg; from += step) {
-    if (!wanted(from) && !wanted(from + step)) continue;
-    const auto known = [&](int deg) {
-      float& mm = found[static_cast<std::size_t>(deg)];
-      if (mm == static_cast<float>(far_mm)) mm = static_cast<float>(figure(deg));
-      return mm;
-    };
-    const float first = known(from);
-    const float last = known(from + step);
-    for (int i = 1; i < step; ++i)
-      found[static_cast<std::size_t>(from + i)] =
-          first + (last - first) * static_cast<float>(i) / static_cast<float>(step);
-  }
-  return found;
-}
-
-// Clearances cost a hundred times what lifts do, and are only looked at where the piston is near.
-Curves sample(const Mechanism& mechanism, const ClearanceModel* model, bool between_matters) {
-  constexpr int clearance_step_deg = 2; // within 0.01 mm, as the piston goes
-  constexpr double seen_mm = 8.0;       // of clearance, on any plot
-  constexpr double leaning = 1.3;       // a leaning valve's gap opens slower than the piston drops
-  Curves curves;
-  for (const ValveKind kind : valve_kinds) {
-    if (mechanism.motion(kind) == nullptr) continue;
-    const auto slot = static_cast<std::size_t>(kind);
-    for (int deg = 0; deg <= cycle_deg; ++deg)
-      curves.lift_mm[slot].push_back(static_cast<float>(mechanism.valve_lift_mm(kind, 1, deg)));
-  }
-  if (model == nullptr) return curves;
-  const double near_mm = leaning * (seen_mm + std::max(greatest_of(curves.lift_mm[0]), greatest_of(curves.lift_mm[1])));
-  const auto piston_near = [&](int deg) { return mechanism.piston_drop_mm(1, deg) <= near_mm; };
-  for (const ValveKind kind : valve_kinds)
-    if (mechanism.motion(kind) != nullptr && model->has(kind)) {
-      const auto slot = static_cast<std::size_t>(kind);
-      curves.clearance_mm[slot] =
-          sparse(clearance_step_deg, piston_near, [&](int deg) { return model->at(kind, deg); });
-      curves.piston_reach_mm[slot] = curves.clearance_mm[slot];
-      for (std::size_t i = 0; i < curves.piston_reach_mm[slot].size(); ++i)
-        curves.piston_reach_mm[slot][i] += curves.lift_mm[slot][i]; // far stays far
-    }
-  if (between_matters)
-    curves.between_mm = sparse(
-        clearance_step_deg, [](int deg) { return deg <= between_reach_deg || deg >= cycle_deg - between_reach_deg; },
-        [&](int deg) { return model->between_at(deg).value_or(far_mm); });
-  return curves;
-}
-
-std::string first_words(const Problems& problems) {
-  const Problem& problem = problems.front();
-  std::string words = problem.key.empty() ? problem.found : problem.key + ": " + problem.found;
-  const auto add = [&words](const std::string& more) {
-    if (!more.empty()) words += (words.empty() ? "" : "; ") + more;
-  };
-  if (!problem.allowed.empty()) add("allowed: " + problem.allowed);
-  add(problem.advice);
-  return words;
-}
-
-bool has_valve_in_head(const Engine& engine) {
-  return engine.inlet_valve || engine.exhaust_valve;
-}
-
-// Clearances now and with the chain at its wear limit, and whether they are within the limits.
-void judge_clearance(State& state, const ClearanceModel& model) {
-  state.clearances = model.least();
-  if (!state.clearances.inlet && !state.clearances.exhaust) return;
-  state.judged = judge(model, state.clearances, state.target);
-  bool safe = state.judged.safe();
-  const auto worn_mechanism =
-      Mechanism::assemble(state.mechanism.engine(), worn(state.mechanism.engine(), state.mechanism.fitted()));
-  if (worn_mechanism) {
-    state.model_worn = model.mounted_on(*worn_mechanism);
-    state.worn = state.model_worn->least();
-    state.judged_worn = judge(*state.model_worn, state.worn, state.target);
-    safe = safe && state.judged_worn.safe();
-  } else {
-    state.clearance_fault = "with the chain at its wear limit: " + first_words(worn_mechanism.problems());
-    safe = false;
-  }
-  state.safe = safe;
+// `build` as the document has it.
+Build with_document(Build build, const Document& document) {
+  build.fitted = document.fitted;
+  build.measured = document.measured;
+  build.history = document.history;
+  build.stock.shim_mm = document.shelf_mm;
+  return build;
 }
 
 } // namespace
-
-bool same_readings(const std::vector<ClearanceReading>& a, const std::vector<ClearanceReading>& b) {
-  return std::ranges::equal(a, b, [](const ClearanceReading& one, const ClearanceReading& other) {
-    return one.valve == other.valve && one.crank_deg == other.crank_deg && one.clearance_mm == other.clearance_mm;
-  });
-}
-
-bool operator==(const Document& a, const Document& b) {
-  return a.fitted == b.fitted && a.planned == b.planned && same_readings(a.readings, b.readings);
-}
-
-bool State::doubtful() const {
-  if (safe != true) return false;
-  const auto wild = [this](ValveKind kind) { return model && model->has(kind) && model->fit(kind).wild; };
-  return !judged.too_near_to_tell().empty() || !judged_worn.too_near_to_tell().empty() ||
-         std::ranges::any_of(valve_kinds, wild);
-}
-
-const ClearanceDetail& State::detail() const {
-  assert(model);
-  if (!detail_) detail_ = clearance_detail(*model, model_worn ? &*model_worn : nullptr, target);
-  return *detail_;
-}
-
-const std::array<PhaseBand, 2>& State::bands() const {
-  const ClearanceDetail& known = detail();
-  if (!bands_) bands_ = phase_bands(*model, model_worn ? &*model_worn : nullptr, known);
-  return *bands_;
-}
-
-const State::CylinderEvents& State::cylinder(int number) const {
-  const auto found = events_of_.find(number);
-  if (found != events_of_.end()) return found->second;
-  CylinderEvents made;
-  if (auto computed = valve_events(mechanism, number))
-    made.events = *std::move(computed);
-  else
-    made.fault = first_words(computed.problems());
-  return events_of_[number] = std::move(made);
-}
-
-const std::optional<Events>& State::events_of(int number) const {
-  return number == 1 ? events : cylinder(number).events;
-}
-
-const std::string& State::events_fault_of(int number) const {
-  return number == 1 ? events_fault : cylinder(number).fault;
-}
 
 bool same_fit(const Fitted& a, const Fitted& b, const Engine& engine) {
   const auto spelt_out = [&engine](Fitted fitted) {
@@ -219,73 +91,44 @@ Fitted follow(const Fitted& planned, const Fitted& before, const Fitted& after) 
   return next;
 }
 
-Result<std::shared_ptr<const State>> Workbench::compute(const Fitted& fitted, const Measured& measured) {
+Result<std::shared_ptr<const State>> Workbench::compute(const Build& build, const Fitted& fitted) {
   ++computations_;
-  auto mechanism = Mechanism::assemble(engine_, fitted);
-  if (!mechanism) return mechanism.problems();
-
-  auto state = std::make_shared<State>(*std::move(mechanism), build_.target);
-  for (std::size_t i = 0; i < engine_->camshafts.size(); ++i) {
-    auto breakdown = phase_breakdown(*engine_, fitted, i);
-    if (!breakdown) return breakdown.problems();
-    state->phases.push_back(*std::move(breakdown));
-  }
-  if (!state->phases.empty()) state->phase = state->phases[target_camshaft()];
-  if (auto events = valve_events(state->mechanism))
-    state->events = *std::move(events);
-  else
-    state->events_fault = first_words(events.problems());
-  state->pins_between_marks = phasewright::pins_between_marks(*engine_, state->mechanism.drive());
-
-  if (has_valve_in_head(*engine_)) {
-    auto made = ClearanceModel::make(state->mechanism, measured, build_.instruments);
-    if (made)
-      state->model = *std::move(made);
-    else
-      state->clearance_fault = first_words(made.problems());
-  }
-  const ClearanceModel* model = state->model ? &*state->model : nullptr;
-  if (model != nullptr) judge_clearance(*state, *model);
-  const std::optional<ValveToValve>& between = state->clearances.between;
-  state->curves =
-      sample(state->mechanism, model, between && between->least_mm < near_times * build_.target.min_valve_to_valve_mm);
-  return std::shared_ptr<const State>(std::move(state));
+  return compute_state(engine_, build, fitted);
 }
 
 Problems Workbench::adopt(const Document& document) {
-  const bool reread = !same_readings(document.readings, build_.measured.clearance);
-  const bool refit = fitted_ == nullptr || document.fitted != document_.fitted || reread;
+  const bool first = fitted_ == nullptr;
+  const Build build = with_document(build_, document);
+  const bool reread = !same_clearances(document.measured, document_.measured);
+  const bool refit = first || document.fitted != document_.fitted || reread;
   std::shared_ptr<const State> fitted = fitted_;
-  std::optional<Plan> plan; // a new one, when what is fitted has changed
-  std::string plan_fault;
-  Build build = build_;
   if (refit) {
-    build.fitted = document.fitted;
-    build.measured.clearance = document.readings;
-    auto computed = compute(document.fitted, build.measured);
+    auto computed = compute(build, document.fitted);
     if (!computed) return computed.problems();
     fitted = *computed;
-    // An engine whose clearance cannot be computed yet has no plan, but its drive can still be shown.
-    auto made = plan_corrections(*engine_, build);
-    plan = made ? *std::move(made) : Plan{};
-    plan_fault = made ? "" : first_words(made.problems());
   }
   std::shared_ptr<const State> planned = planned_;
   if (same_fit(document.planned, document.fitted, *engine_)) {
     planned = fitted;
   } else if (refit || planned_ == nullptr || document.planned != document_.planned) {
-    auto computed = compute(document.planned, build.measured);
+    auto computed = compute(build, document.planned);
     if (!computed) return computed.problems();
     planned = *computed;
   }
+  // The plan goes by what the wheel showed, too.
+  if (refit || !same_wheel_readings(document.measured, document_.measured)) {
+    // An engine whose clearance cannot be computed yet has no plan, but its drive can still be shown.
+    auto made = plan_corrections(*engine_, build);
+    plan_ = made ? *std::move(made) : Plan{};
+    plan_fault_ = made ? "" : first_words(made.problems());
+  }
+  findings_ = find_all(*engine_, build, first ? nullptr : &findings_, first ? nullptr : &build_);
+  if (first || !same_readings(document.measured, document_.measured)) explanation_.outdate();
+  if (first || document.fitted != document_.fitted) spread_.outdate();
   document_ = document;
-  build_ = std::move(build);
+  build_ = build;
   fitted_ = std::move(fitted);
   planned_ = std::move(planned);
-  if (plan) {
-    plan_ = *std::move(plan);
-    plan_fault_ = std::move(plan_fault);
-  }
   ++revision_;
   return {};
 }
@@ -294,13 +137,21 @@ Result<Workbench> Workbench::open(const Opened& opened, std::size_t option) {
   Workbench bench;
   bench.engine_ = opened.engine;
   bench.build_ = opened.build;
-  if (const Result<double> target = phasewright::target_phase_deg(*opened.engine, opened.build))
-    bench.target_phase_deg_ = *target;
+  if (!opened.compiled_in) bench.path_ = opened.build_path;
+  bench.gap_cautions_ = phasewright::gap_cautions(*opened.engine);
+  std::error_code fault; // one that is compiled in lies in no folder
+  if (std::filesystem::exists(opened.engine_path, fault)) bench.engine_path_ = opened.engine_path;
+  if (const Result<std::vector<double>> targets = target_phases_deg(*opened.engine, opened.build))
+    bench.target_phase_deg_ = targets->front();
   else
-    bench.target_fault_ = first_words(target.problems());
-  Problems problems = bench.adopt({opened.build.fitted, opened.build.fitted, opened.build.measured.clearance});
+    bench.target_fault_ = first_words(targets.problems());
+  Problems problems = bench.adopt(settled({.fitted = opened.build.fitted,
+                                           .planned = opened.build.fitted,
+                                           .measured = opened.build.measured,
+                                           .history = opened.build.history,
+                                           .shelf_mm = opened.build.stock.shim_mm}));
   if (!problems.empty()) return problems;
-  for (int deg = 0; deg <= cycle_deg; ++deg)
+  for (int deg = 0; deg <= 720; ++deg)
     bench.piston_drop_mm_.push_back(static_cast<float>(bench.fitted_->mechanism.piston_drop_mm(1, deg)));
   for (const ValveKind kind : valve_kinds)
     if (const ValveMotion* motion = bench.fitted_->mechanism.motion(kind))
@@ -320,11 +171,15 @@ Result<Workbench> Workbench::open(const Opened& opened, std::size_t option) {
     // The best option may be one that cannot be assembled (a chain too short for it); then nothing is tried at first.
     [[maybe_unused]] const Problems ignored = bench.adopt(start);
   }
+  bench.on_file_ = bench.document_;
   return bench;
 }
 
-bool Workbench::put(const Document& document, std::string what) {
+bool Workbench::change(const Document& wanted, std::string what) {
   refusal_.clear();
+  Document document = settled(wanted);
+  if (document.planned == document_.planned) // what is tried follows what is fitted
+    document.planned = follow(document_.planned, document_.fitted, document.fitted);
   if (document == document_) return true;
   const Document before = document_;
   if (const Problems problems = adopt(document); !problems.empty()) {
@@ -338,15 +193,40 @@ bool Workbench::put(const Document& document, std::string what) {
 }
 
 bool Workbench::change_fitted(const Fitted& fitted, std::string what) {
-  return put({fitted, follow(document_.planned, document_.fitted, fitted), document_.readings}, std::move(what));
+  Document next = document_;
+  next.fitted = fitted;
+  return change(next, std::move(what));
 }
 
 bool Workbench::change_planned(const Fitted& planned, std::string what) {
-  return put({document_.fitted, planned, document_.readings}, std::move(what));
+  Document next = document_;
+  next.planned = planned;
+  return change(next, std::move(what));
 }
 
-bool Workbench::change_readings(const std::vector<ClearanceReading>& readings, std::string what) {
-  return put({document_.fitted, document_.planned, readings}, std::move(what));
+bool Workbench::change_measured(const Measured& measured, std::string what) {
+  Document next = document_;
+  next.measured = measured;
+  return change(next, std::move(what));
+}
+
+void Workbench::seek_explanation(const std::function<void()>& wake) {
+  explanation_.seek([]() -> Result<Explanation> { return problem_at("", "causes are not weighed yet", ""); }, wake);
+}
+
+void Workbench::seek_spread(const std::function<void()>& wake) {
+  spread_.seek([]() -> Result<std::vector<Spread>> { return problem_at("", "the spread is not worked out yet", ""); },
+               wake);
+}
+
+bool Workbench::take_results() {
+  const bool explained = explanation_.take();
+  return spread_.take() || explained;
+}
+
+void Workbench::finish_work() const {
+  explanation_.wait();
+  spread_.wait();
 }
 
 const LobeCurve* Workbench::lobe_curve(ValveKind kind) const {
@@ -356,13 +236,11 @@ const LobeCurve* Workbench::lobe_curve(ValveKind kind) const {
 
 bool Workbench::try_option(std::size_t index) {
   assert(index < plan_.options.size());
-  return change_planned(settings_of(plan_.options[index]), plan_.options[index].words);
+  return change_planned(settings_of(plan_.options[index]), option_words(*engine_, plan_, plan_.options[index]));
 }
 
 Fitted Workbench::settings_of(const PlanOption& option) const {
-  Fitted settings = fitted_with(document_.fitted, option);
-  if (option.holes != HolePair{} && build_.stock.vernier) settings.vernier = *build_.stock.vernier;
-  return settings;
+  return fitted_with(*engine_, plan_, option);
 }
 
 std::optional<std::size_t> Workbench::tried_option() const {

@@ -2,90 +2,24 @@
 // no clock. Results are computed when an input changes and at no other time.
 #pragma once
 
-#include "bench/mark_count.hpp"
-#include "bench/plan.hpp"
+#include "bench/explain.hpp"
+#include "bench/plan_words.hpp"
+#include "bench/spread.hpp"
 #include "files/files.hpp"
-#include "mechanics/clearance.hpp"
-#include "mechanics/events.hpp"
-#include "mechanics/phase.hpp"
-#include "viewer/clearance_detail.hpp"
+#include "viewer/document.hpp"
+#include "viewer/findings.hpp"
 #include "viewer/lobe_curves.hpp"
+#include "viewer/sought.hpp"
+#include "viewer/state.hpp"
 
 #include <array>
-#include <map>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
 namespace phasewright::viewer {
-
-// What undo goes back to: a value, kept whole.
-struct Document {
-  Fitted fitted;                          // on the engine now
-  Fitted planned;                         // tried beside it
-  std::vector<ClearanceReading> readings; // clearances measured on the bench
-
-  friend bool operator==(const Document& a, const Document& b);
-};
-
-[[nodiscard]] bool same_readings(const std::vector<ClearanceReading>& a, const std::vector<ClearanceReading>& b);
-
-// What stands where a curve is not worked out: farther than any plot shows.
-inline constexpr double far_mm = 1000.0;
-inline constexpr int between_reach_deg = 76; // either side of the overlap TDC
-
-// The cycle of No. 1, the crank turned forward, in steps of one crank degree, 0 to 720 inclusive; empty where the
-// engine has no such valve.
-struct Curves {
-  std::array<std::vector<float>, 2> lift_mm;      // inlet, exhaust, at the valve
-  std::array<std::vector<float>, 2> clearance_mm; // piston to valve, along the valve's axis
-  // How far each could be open before it met the piston: where the piston stands along its axis.
-  std::array<std::vector<float>, 2> piston_reach_mm;
-  std::vector<float> between_mm; // inlet to exhaust valve; empty unless they come near enough to matter
-};
-
-// One of the two states with everything computed for it.
-struct State {
-  State(Mechanism assembled, const Target& wanted) : mechanism(std::move(assembled)), target(wanted) {}
-
-  Mechanism mechanism;
-  Target target;                      // that it is judged against
-  PhaseBreakdown phase;               // of the camshaft that the target is about
-  std::vector<PhaseBreakdown> phases; // of each, as Engine::camshafts
-  std::optional<Events> events;       // none when the check lift is never reached; `events_fault` says so
-  std::string events_fault;
-  Clearances clearances; // as the chain is; empty when they cannot be computed
-  Clearances worn;       // with the chain at its wear limit
-  Judgement judged;      // of both against the target's limits
-  Judgement judged_worn;
-  std::string clearance_fault; // why there are none, or why the worn chain cannot be judged
-  std::optional<bool> safe;    // all limits met, worn too; nothing when there are no clearances
-  std::optional<MarkCount> pins_between_marks;
-  Curves curves;
-  std::optional<ClearanceModel> model; // as the chain is; none when clearances cannot be computed
-  std::optional<ClearanceModel> model_worn;
-
-  // Safe, but by less than the figures may be out by, or by readings that can hardly be right.
-  [[nodiscard]] bool doubtful() const;
-  // Worked out when first asked for, and kept. Not for several threads.
-  [[nodiscard]] const ClearanceDetail& detail() const; // there must be a model
-  [[nodiscard]] const std::array<PhaseBand, 2>& bands() const;
-  // Of a cylinder; nothing where a check lift is never reached, and `events_fault_of` says so.
-  [[nodiscard]] const std::optional<Events>& events_of(int number) const;
-  [[nodiscard]] const std::string& events_fault_of(int number) const;
-
-private:
-  struct CylinderEvents {
-    std::optional<Events> events;
-    std::string fault;
-  };
-  [[nodiscard]] const CylinderEvents& cylinder(int number) const;
-
-  mutable std::optional<ClearanceDetail> detail_;
-  mutable std::optional<std::array<PhaseBand, 2>> bands_;
-  mutable std::map<int, CylinderEvents> events_of_;
-};
 
 class Workbench {
 public:
@@ -97,6 +31,9 @@ public:
   [[nodiscard]] std::shared_ptr<const Engine> shared_engine() const { return engine_; }
   [[nodiscard]] const Build& build() const { return build_; } // with what the document says is fitted
   [[nodiscard]] const Document& document() const { return document_; }
+  [[nodiscard]] const Findings& findings() const { return findings_; }
+  // What may make the engine's clearances come out as nothing to worry about for the wrong reason.
+  [[nodiscard]] const std::vector<std::string>& gap_cautions() const { return gap_cautions_; }
   [[nodiscard]] const State& fitted() const { return *fitted_; }
   [[nodiscard]] const State& planned() const { return *planned_; }
   [[nodiscard]] bool planned_differs() const { return planned_ != fitted_; }
@@ -106,7 +43,7 @@ public:
   [[nodiscard]] std::optional<double> target_phase_deg() const { return target_phase_deg_; }
   [[nodiscard]] const std::string& target_fault() const { return target_fault_; }
   // The camshaft that the target is about; index into Engine::camshafts.
-  [[nodiscard]] std::size_t target_camshaft() const { return planned_camshaft(*engine_, build_.target); }
+  [[nodiscard]] std::size_t target_camshaft() const { return planned_camshafts(*engine_, build_.target).front(); }
   // The option of the plan that is tried, if it is one of them.
   [[nodiscard]] std::optional<std::size_t> tried_option() const;
   [[nodiscard]] const std::vector<float>& piston_drop_mm() const { return piston_drop_mm_; } // as Curves
@@ -115,9 +52,10 @@ public:
 
   // Puts a changed document in place, as one entry of undo. False = it cannot be assembled: nothing is changed and
   // `refusal()` says why. What `planned` had in common with `fitted` follows when only `fitted` is changed.
+  bool change(const Document& document, std::string what);
   bool change_fitted(const Fitted& fitted, std::string what);
   bool change_planned(const Fitted& planned, std::string what);
-  bool change_readings(const std::vector<ClearanceReading>& readings, std::string what);
+  bool change_measured(const Measured& measured, std::string what);
   bool try_option(std::size_t index);
 
   [[nodiscard]] bool can_undo() const { return !undo_.empty(); }
@@ -133,6 +71,25 @@ public:
   // How many times states and plans were computed, for tests of "only when an input changes".
   [[nodiscard]] int computations() const { return computations_; }
 
+  // What takes longer than a frame is worked out on a thread of its own once it is sought, and not again while it
+  // holds. `wake` is called on that thread when there is something for take_results(). Nothing until it is there.
+  void seek_explanation(const std::function<void()>& wake = {});
+  void seek_spread(const std::function<void()>& wake = {});
+  [[nodiscard]] const Found<Explanation>* explanation() const { return explanation_.found(); }
+  [[nodiscard]] const Found<std::vector<Spread>>* spread() const { return spread_.found(); }
+  [[nodiscard]] bool working() const { return explanation_.busy() || spread_.busy(); }
+  [[nodiscard]] bool has_results() const { return explanation_.ready() || spread_.ready(); } // to be taken
+  bool take_results();      // true when something has come
+  void finish_work() const; // waits for what is under way
+
+  // The build's file; empty when there is none yet.
+  [[nodiscard]] const std::string& path() const { return path_; }
+  [[nodiscard]] bool unsaved() const { return !same_on_file(document_, on_file_); }
+  // Where a build with no file yet might go: beside its engine file, by its title.
+  [[nodiscard]] std::string suggested_path() const;
+  // Nothing when it was saved, else why not. A file that is there already is written to only when it is `path()`.
+  std::optional<std::string> save(const std::string& path);
+
 private:
   struct Entry {
     Document document;
@@ -140,10 +97,9 @@ private:
   };
 
   Workbench() = default;
-  bool put(const Document& document, std::string what); // by value: the words may be those of a plan it replaces
   Problems adopt(const Document& document);
   [[nodiscard]] Fitted settings_of(const PlanOption& option) const;
-  Result<std::shared_ptr<const State>> compute(const Fitted& fitted, const Measured& measured);
+  Result<std::shared_ptr<const State>> compute(const Build& build, const Fitted& fitted);
 
   std::shared_ptr<const Engine> engine_;
   Build build_;
@@ -155,7 +111,14 @@ private:
   std::optional<double> target_phase_deg_;
   std::string target_fault_;
   std::vector<float> piston_drop_mm_;
+  std::vector<std::string> gap_cautions_;
   std::array<std::optional<LobeCurve>, 2> lobe_curves_; // inlet, exhaust
+  Findings findings_;
+  Sought<Explanation> explanation_;
+  Sought<std::vector<Spread>> spread_;
+  std::string path_;
+  std::string engine_path_; // empty when it is compiled in
+  Document on_file_;        // as it was read or saved last
   std::vector<Entry> undo_;
   std::vector<Entry> redo_;
   std::string refusal_;

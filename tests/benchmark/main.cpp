@@ -199,7 +199,7 @@ bool time_plan(const Effort& effort, std::string_view what, const Engine& engine
   const Result<Plan> plan = plan_corrections(engine, build, lay_reach);
   if (!plan) return false;
   const Timing timing =
-      measure(effort, [&](long) { return plan_corrections(engine, build, lay_reach)->options[0].error_deg; });
+      measure(effort, [&](long) { return plan_corrections(engine, build, lay_reach)->options[0].worst_error_deg; });
   const double options = static_cast<double>(plan->options.size());
   print_row(what, timing, fmt::format("{:.0f} options, {:.2g} a second", options, options / timing.median_ns * 1e9));
   return true;

@@ -62,7 +62,7 @@ const std::vector<Broken>& broken_files() {
       {"two targets",
        {{"inlet_centre_deg = 104", "inlet_centre_deg = 104\nphase_deg = 2"}},
        "sandling-14.build.toml:14:1: target: found several targets, allowed at most one of inlet_centre_deg, "
-       "phase_deg, event\n"},
+       "exhaust_centre_deg (or these two), phase_deg, event, equal_lift_at_tdc, effective_ratio\n"},
       {"event of no kind",
        {{"inlet_centre_deg = 104", "event = { inlet_shuts_deg = 60, at_lift_mm = 1 }"}},
        "sandling-14.build.toml:15:9: target.event: found 0 events, allowed exactly one of inlet_opens_btdc_deg, "

@@ -208,30 +208,30 @@ TEST_CASE("a plan is what fitting every option in turn would show", "[plan]") {
     const ClearanceModel model = *ClearanceModel::make(now, build.measured);
     std::vector<OrderKey> planned, sorted;
     for (const PlanOption& option : plan->options) {
-      const Fitted fitted = fitted_with(build.fitted, option);
+      const Fitted fitted = fitted_with(engine, *plan, option);
       const Mechanism then = *Mechanism::assemble(engine, fitted);
-      worst_phase_deg = std::fmax(worst_phase_deg, std::fabs(option.phase_deg - then.drive().phase_deg()));
-      CHECK_THAT(option.error_deg, WithinAbs(option.phase_deg - *build.target.phase_deg, 1e-12));
+      worst_phase_deg = std::fmax(worst_phase_deg, std::fabs(option.phase_deg[0] - then.drive().phase_deg()));
+      CHECK_THAT(option.error_deg[0], WithinAbs(option.phase_deg[0] - *build.target.phase_deg, 1e-12));
       const ClearanceModel moved = model.mounted_on(then);
       const ClearanceModel later = model.mounted_on(*Mechanism::assemble(engine, worn(engine, fitted)));
-      const auto compare = [&](const ClearanceModel& exact, ValveKind kind, std::optional<double> read_mm,
-                               double limit_mm) {
+      const auto compare = [&](const ClearanceModel& exact, ValveKind kind, double read_mm, double limit_mm) {
         const double exact_mm = exact.least(kind).least_mm;
         double& worst = exact_mm < shut_mm - 0.1 ? worst_mm : worst_corner_mm;
-        worst = std::fmax(worst, std::fabs(*read_mm - exact_mm));
+        worst = std::fmax(worst, std::fabs(read_mm - exact_mm));
         return exact_mm >= limit_mm;
       };
       const double inlet_mm = build.target.min_clearance_inlet_mm, exhaust_mm = build.target.min_clearance_exhaust_mm;
-      bool enough = compare(moved, ValveKind::inlet, option.clearance_inlet_mm, inlet_mm);
-      enough &= compare(moved, ValveKind::exhaust, option.clearance_exhaust_mm, exhaust_mm);
-      enough &= compare(later, ValveKind::inlet, option.worn_inlet_mm, inlet_mm);
-      enough &= compare(later, ValveKind::exhaust, option.worn_exhaust_mm, exhaust_mm);
+      bool enough = compare(moved, ValveKind::inlet, option.now_mm[0], inlet_mm);
+      enough &= compare(moved, ValveKind::exhaust, option.now_mm[1], exhaust_mm);
+      enough &= compare(later, ValveKind::inlet, option.worn_mm[0], inlet_mm);
+      enough &= compare(later, ValveKind::exhaust, option.worn_mm[1], exhaust_mm);
       CHECK(option.safe == enough);
       (enough ? safe : unsafe) += 1;
-      const int changes = (option.lay != build.fitted.lay) + (option.crank_key_deg != build.fitted.crank_key_deg) +
-                          (option.cam_key_deg != build.fitted.cam_key_deg) + (option.holes != build.fitted.holes) +
-                          (option.slot_deg != build.fitted.slot_deg);
-      planned.push_back(order_key(option.safe, option.error_deg, option.changes));
+      const int changes =
+          (option.cams[0].lay != build.fitted.lay) + (option.crank_key_deg != build.fitted.crank_key_deg) +
+          (option.cams[0].cam_key_deg != build.fitted.cam_key_deg) + (option.cams[0].holes != build.fitted.holes) +
+          (option.cams[0].slot_deg != build.fitted.slot_deg);
+      planned.push_back(order_key(option.safe, option.error_deg[0], option.changes));
       sorted.push_back(order_key(enough, then.drive().phase_deg() - *build.target.phase_deg, changes));
     }
     std::ranges::stable_sort(sorted);

@@ -10,13 +10,15 @@ namespace phasewright::viewer {
 
 namespace {
 
-ViewerOptions options_of(int width_px, int height_px, Theme theme, double scale) {
+ViewerOptions options_of(int width_px, int height_px, Theme theme, double scale,
+                         ViewerPage page = ViewerPage::correction) {
   ViewerOptions options;
   options.shaders = PHASEWRIGHT_SHADERS;
   options.width_px = width_px;
   options.height_px = height_px;
   options.theme = theme;
   options.scale = scale;
+  options.page = page;
   return options;
 }
 
@@ -47,8 +49,9 @@ Driver::Driver(const Overrides& overrides)
   settle();
 }
 
-Driver::Driver(const Opened& opened, int width_px, int height_px, Theme theme)
-    : screen_(bench_of(opened), options_of(width_px, height_px, theme, 1.0)), recorder_(&screen_.app().recorder()) {
+Driver::Driver(const Opened& opened, int width_px, int height_px, Theme theme, ViewerPage page)
+    : screen_(bench_of(opened), options_of(width_px, height_px, theme, 1.0, page)),
+      recorder_(&screen_.app().recorder()) {
   screen_.app().record(true);
   settle();
 }
@@ -62,7 +65,7 @@ int Driver::settle() {
   for (int quiet = 0; quiet < 3; ++count) {
     REQUIRE(count < 200);
     const Next next = screen_.frame(frame_s);
-    quiet = next.at_once || next.within_s ? 0 : quiet + 1;
+    quiet = screen_.app().finish_work() || next.at_once || next.within_s ? 0 : quiet + 1;
   }
   return count;
 }
@@ -96,7 +99,18 @@ void Driver::press(float x, float y, bool down, int button) {
   frames();
 }
 
+void Driver::reach(const std::string& item) {
+  const ScreenRect panel = where("panel.side");
+  for (int i = 0; i < 100; ++i) {
+    const ScreenRect rect = where(item);
+    const bool beside = rect.right <= panel.left || rect.left >= panel.right || has("panel.save_card");
+    if (beside || (rect.top >= panel.top && rect.bottom <= panel.bottom)) return;
+    wheel("panel.side", rect.top < panel.top ? 1.0f : -1.0f);
+  }
+}
+
 void Driver::click(const std::string& item) {
+  reach(item);
   const ScreenRect rect = where(item);
   const float x = (rect.left + rect.right) / 2.0f;
   const float y = (rect.top + rect.bottom) / 2.0f;

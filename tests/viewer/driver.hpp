@@ -13,16 +13,20 @@ public:
   explicit Driver(int width_px = 1280, int height_px = 800, Theme theme = Theme::day, double scale = 1.0);
   // The demo with some of its keys overridden.
   explicit Driver(const Overrides& overrides);
-  explicit Driver(const Opened& opened, int width_px = 1280, int height_px = 800, Theme theme = Theme::day);
+  explicit Driver(const Opened& opened, int width_px = 1280, int height_px = 800, Theme theme = Theme::day,
+                  ViewerPage page = ViewerPage::correction);
 
   void frames(int count = 1);
-  // Frames until the screen asks for none. Returns how many it took; fails the test after 200.
+  // Frames until the screen asks for none and what is worked out beside it is shown. Returns how many it took; fails
+  // the test after 200.
   int settle();
 
   [[nodiscard]] bool has(const std::string& item) const;
   [[nodiscard]] ScreenRect where(const std::string& item) const; // fails the test when there is none
+  // Rolls the panel at the right until the item stands in it.
+  void reach(const std::string& item);
   void point(float x, float y);
-  void click(const std::string& item);
+  void click(const std::string& item); // reaches for it first
   // From one place of the item to another, each a share 0 to 1 of its width and height, in `steps` moves.
   void drag(const std::string& item, float from_x, float to_x, float from_y = 0.5f, float to_y = 0.5f, int steps = 6,
             int button = 0);
@@ -36,6 +40,7 @@ public:
   [[nodiscard]] bool shows(const std::string& words) const; // anywhere on the screen
   [[nodiscard]] bool shows_in(const std::string& panel, const std::string& words) const;
   [[nodiscard]] const View& view() { return screen_.app().view(); }
+  [[nodiscard]] App& app() { return screen_.app(); }
   [[nodiscard]] const Workbench& bench() { return screen_.app().bench(); }
   [[nodiscard]] const ScenePicture& picture() { return screen_.app().picture(); }
   [[nodiscard]] const Recorder& recorder() { return screen_.app().recorder(); }

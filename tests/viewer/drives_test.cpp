@@ -37,11 +37,12 @@ TEST_CASE("every model opens, in every step and view, by day and by night") {
     REQUIRE(opened.ok());
     Driver driver(*opened);
     const std::string name = path.stem().string();
-    for (const char* step : {"step.parts", "step.base_timing", "step.valves", "step.correction", "step.clearance"}) {
+    for (const char* step : {"step.parts", "step.alignment", "step.end_float", "step.base_timing", "step.valves",
+                             "step.readings", "step.correction", "step.clearance"}) {
       driver.click(step);
       driver.keep(name + "-" + (step + 5));
       if (!driver.has(std::string(step + 5) + ".page")) continue;
-      for (const char* page : {"second", "third"}) {
+      for (const char* page : {"second", "third", "fourth"}) {
         driver.key(Key::p);
         driver.settle();
         driver.keep(name + "-" + (step + 5) + "-" + page);

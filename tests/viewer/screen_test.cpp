@@ -296,9 +296,11 @@ TEST_CASE("other engines are shown as well") {
         Overrides{"stock.cam_key_deg=[]", "stock.crank_key_deg=[]"}}) {
     Driver driver(overrides);
     INFO(overrides.front());
-    for (const auto& [step, title] : {std::pair{"step.parts", "Parts"}, std::pair{"step.base_timing", "Base timing"},
-                                      std::pair{"step.valves", "Valves"}, std::pair{"step.correction", "Correction"},
-                                      std::pair{"step.clearance", "Clearance"}}) {
+    for (const auto& [step, title] :
+         {std::pair{"step.parts", "Parts"}, std::pair{"step.alignment", "Alignment"},
+          std::pair{"step.end_float", "End float"}, std::pair{"step.base_timing", "Base timing"},
+          std::pair{"step.valves", "Valves"}, std::pair{"step.readings", "Readings"},
+          std::pair{"step.correction", "Correction"}, std::pair{"step.clearance", "Clearance"}}) {
       driver.click(step);
       driver.key(Key::right);
       driver.settle();

@@ -1,5 +1,5 @@
 // Text is nowhere cut off, and labels lie over nothing, at the sizes people have.
-#include "viewer/driver.hpp"
+#include "viewer/screen_checks.hpp"
 
 #include "support/catch.hpp"
 
@@ -16,59 +16,14 @@ struct Size {
   double scale;
 };
 
-void check_texts(Driver& driver) {
-  int texts = 0;
-  for (const DrawnText& text : driver.recorder().texts) {
-    ++texts;
-    INFO(text.panel << ": \"" << text.text << "\" " << text.where.left << ".." << text.where.right << ", "
-                    << text.where.top << ".." << text.where.bottom << " in " << text.clip.left << ".."
-                    << text.clip.right << ", " << text.clip.top << ".." << text.clip.bottom);
-    CHECK(text.where.left >= text.clip.left);
-    CHECK(text.where.right <= text.clip.right);
-    // What can be scrolled into sight is not cut off.
-    if (text.scrolls) continue;
-    CHECK(text.where.top >= text.clip.top);
-    CHECK(text.where.bottom <= text.clip.bottom);
-  }
-  CHECK(texts > 40);
-  for (const auto& text : driver.recorder().texts) CHECK(text.text.find("…") == std::string::npos);
-}
-
-bool overlap(const ScreenRect& a, const ScreenRect& b) {
-  return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
-}
-
-// No two texts of a panel lie over one another (fields' own text boxes are taller than their words).
-void check_apart(Driver& driver, const std::string& panel) {
-  const auto& texts = driver.recorder().texts;
-  for (std::size_t i = 0; i < texts.size(); ++i)
-    for (std::size_t k = i + 1; k < texts.size(); ++k) {
-      if (texts[i].panel != panel || texts[k].panel != panel) continue;
-      INFO(panel << ": \"" << texts[i].text << "\" and \"" << texts[k].text << "\"");
-      // Lines of type are set closer than their full height.
-      ScreenRect first = texts[i].where;
-      first.top += 2.0f;
-      first.bottom -= 2.0f;
-      CHECK_FALSE(overlap(first, texts[k].where));
-    }
-}
-
-} // namespace
-
-namespace {
-
-void check_screen(Driver& driver) {
-  check_texts(driver);
-  for (const char* panel : {"top", "rail", "scene", "side", "options", "strip"}) check_apart(driver, panel);
-}
-
 } // namespace
 
 TEST_CASE("no text is cut off and none lies over another") {
   for (const Size size : {Size{1024, 700, 1.0}, Size{1280, 800, 1.0}, Size{1920, 1080, 1.0}, Size{1600, 1000, 1.5},
                           Size{960, 640, 1.0}, Size{640, 480, 1.0}}) {
     Driver driver(size.width_px, size.height_px, size.width_px == 1280 ? Theme::day : Theme::night, size.scale);
-    for (const char* step : {"parts", "base_timing", "valves", "correction", "clearance"}) {
+    for (const char* step :
+         {"parts", "alignment", "end_float", "base_timing", "valves", "readings", "correction", "clearance"}) {
       INFO(size.width_px << " x " << size.height_px << ", " << step);
       driver.click(std::string("step.") + step);
       driver.key(Key::right, false, true); // a place of its own for each
@@ -76,7 +31,7 @@ TEST_CASE("no text is cut off and none lies over another") {
       check_screen(driver);
       driver.keep(fmt::format("{}x{}-{}", size.width_px, size.height_px, step));
       if (!driver.has(fmt::format("{}.page", step))) continue;
-      for (const char* page : {"second", "third"}) {
+      for (const char* page : {"second", "third", "fourth"}) {
         INFO(page << " page");
         driver.key(Key::p);
         driver.settle();

@@ -14,7 +14,7 @@ using namespace phasewright::viewer;
 namespace {
 
 const std::vector<ClearanceReading>& readings(Driver& driver) {
-  return driver.bench().document().readings;
+  return driver.bench().document().measured.clearance;
 }
 
 double least_mm(Driver& driver, ValveKind kind) {

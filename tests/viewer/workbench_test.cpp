@@ -23,9 +23,11 @@ Workbench demo(std::size_t option = 0) {
 TEST_CASE("the bench opens with the plan's first option tried") {
   const Workbench bench = demo();
   REQUIRE(bench.tried_option() == 0U);
-  CHECK_THAT(bench.planned().phase.phase_deg, WithinAbs(bench.plan().options[0].phase_deg, 1e-9));
-  CHECK_THAT(bench.planned().clearances.inlet->least_mm, WithinAbs(*bench.plan().options[0].clearance_inlet_mm, 1e-3));
-  CHECK_THAT(bench.planned().worn.exhaust->least_mm, WithinAbs(*bench.plan().options[0].worn_exhaust_mm, 1e-3));
+  CHECK_THAT(bench.planned().phase.phase_deg, WithinAbs(bench.plan().options[0].phase_deg[0], 1e-9));
+  CHECK_THAT(bench.planned().clearances.inlet->least_mm,
+             WithinAbs(*bench.plan().options[0].now(ValveKind::inlet), 1e-3));
+  CHECK_THAT(bench.planned().worn.exhaust->least_mm,
+             WithinAbs(*bench.plan().options[0].worn(ValveKind::exhaust), 1e-3));
   CHECK_FALSE(bench.can_undo());
 }
 

@@ -1,0 +1,142 @@
+#include "bench/plan_words.hpp"
+
+#include "bench/history.hpp"
+#include "geometry/angle.hpp"
+#include "mechanics/drive.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+namespace phasewright {
+
+namespace {
+
+const std::string& name_of(const Engine& engine, const Plan& plan, std::size_t planned) {
+  return engine.camshafts[plan.camshafts[planned].camshaft].name;
+}
+
+// Nothing where there is one camshaft only.
+std::string at_words(const Engine& engine, const std::string& camshaft) {
+  return engine.camshafts.size() > 1 ? fmt::format(" at \"{}\"", camshaft) : std::string();
+}
+
+std::string teeth_words(int teeth) {
+  return fmt::format("{} {}", std::abs(teeth), std::abs(teeth) == 1 ? "tooth" : "teeth");
+}
+
+void add(std::string& words, const std::string& more) {
+  words += (words.empty() ? "" : "; ") + more;
+}
+
+// What the option's keys would come to if the crank's were fitted the other way round.
+std::string wrong_way_note(const std::string& what, double wrong_phase_deg, double error_deg) {
+  return fmt::format("fitted the wrong way round, {} would put the camshaft {:.2f}° crank {}, {:.2f}° off", what,
+                     std::fabs(wrong_phase_deg), wrong_phase_deg < 0.0 ? "retarded" : "advanced", std::fabs(error_deg));
+}
+
+// Whether anything turns that camshaft against the crank, against what is fitted.
+bool moves_camshaft(const Plan& plan, const PlanOption& option, std::size_t planned) {
+  return std::fabs(option.phase_deg[planned] - plan.camshafts[planned].fitted_phase_deg) > 1e-6;
+}
+
+KeyPicture picture_of(KeyAt at, const std::string& shaft, double key_deg, const ShaftSeat& seat,
+                      double keyway_clock_deg, Rotation rotation) {
+  KeyPicture picture;
+  picture.at = at;
+  picture.shaft = shaft;
+  picture.key_deg = key_deg;
+  picture.step_mm = std::fabs(key_step_mm(seat.diameter_mm, key_deg));
+  picture.side = step_side(at, key_deg, rotation);
+  picture.keyway_clock_deg = wrap_360(keyway_clock_deg);
+  picture.hub_clock_deg = wrap_360(keyway_clock_deg + picture.side * std::fabs(key_deg));
+  picture.words = step_words(at, key_deg, rotation, seat.diameter_mm);
+  return picture;
+}
+
+} // namespace
+
+std::string option_words(const Engine& engine, const Plan& plan, const PlanOption& option) {
+  std::string words;
+  for (std::size_t i = 0; i < plan.camshafts.size(); ++i) {
+    const CamSetting& cam = option.cams[i];
+    const std::string at = at_words(engine, name_of(engine, plan, i));
+    if (cam.lay != 0)
+      add(words, fmt::format("chain {} {}{}", teeth_words(cam.lay), cam.lay > 0 ? "forward" : "back", at));
+    if (cam.cam_key_deg != 0.0) add(words, key_words(KeyAt::cam, cam.cam_key_deg) + at);
+    if (i == 0 && option.crank_key_deg != 0.0) add(words, key_words(KeyAt::crank, option.crank_key_deg));
+    if (plan.base.vernier.hub_holes > 0 && cam.holes != HolePair{})
+      add(words, fmt::format("hub hole {} on sprocket hole {}{}, counted against the running direction",
+                             cam.holes.hub_hole, cam.holes.sprocket_hole, at));
+    if (std::fabs(cam.slot_deg) >= 0.005)
+      add(words, fmt::format("slots {:.2f}° (cam) {}{}", std::fabs(cam.slot_deg),
+                             cam.slot_deg > 0.0 ? "advanced" : "retarded", at));
+  }
+  if (!words.empty()) return words;
+  return "straight keys, chain as marked" +
+         (plan.camshafts.size() == 1 ? at_words(engine, name_of(engine, plan, 0)) : std::string());
+}
+
+std::vector<KeyPicture> key_pictures(const Engine& engine, const Plan& plan, const PlanOption& option) {
+  std::vector<KeyPicture> pictures;
+  const Result<Drive> drive = Drive::assemble(engine, fitted_with(engine, plan, option));
+  if (!drive) return pictures;
+  const DrivePose pose = drive->pose(0.0);
+  for (std::size_t i = 0; i < plan.camshafts.size(); ++i) {
+    const std::string& name = name_of(engine, plan, i);
+    const auto seat = engine.cam_seats.find(name);
+    if (option.cams[i].cam_key_deg == 0.0 || seat == engine.cam_seats.end()) continue;
+    const Rotation rotation = camshaft_rotation(engine, name);
+    const double turned_deg = pose.camshafts[plan.camshafts[i].camshaft].turned_deg;
+    pictures.push_back(picture_of(
+        KeyAt::cam, name, option.cams[i].cam_key_deg, seat->second,
+        seat->second.key_clock_deg + (rotation == Rotation::clockwise ? turned_deg : -turned_deg), rotation));
+  }
+  if (option.crank_key_deg != 0.0)
+    pictures.push_back(picture_of(KeyAt::crank, "crank", option.crank_key_deg, engine.crank_seat,
+                                  engine.crank_seat.key_clock_deg, engine.rotation));
+  return pictures;
+}
+
+std::vector<std::string> option_notes(const Engine& engine, const Plan& plan, const PlanOption& option) {
+  std::vector<std::string> notes;
+  bool moves = false;
+  for (std::size_t i = 0; i < plan.camshafts.size(); ++i) {
+    const std::string& name = name_of(engine, plan, i);
+    const std::string at = at_words(engine, name);
+    const CamSetting& cam = option.cams[i];
+    const auto seat = engine.cam_seats.find(name);
+    moves = moves || moves_camshaft(plan, option, i);
+    if (cam.cam_key_deg != 0.0 && seat != engine.cam_seats.end()) {
+      notes.push_back(
+          "cam key" + at + ": " +
+          step_words(KeyAt::cam, cam.cam_key_deg, camshaft_rotation(engine, name), seat->second.diameter_mm));
+      notes.push_back(wrong_way_note("the cam key" + at, option.phase_deg[i] - 4.0 * cam.cam_key_deg,
+                                     option.error_deg[i] - 4.0 * cam.cam_key_deg));
+    }
+    if (cam.lay != 0)
+      notes.push_back(fmt::format("the marks{} no longer face: the cam's stands {} {} of them", at,
+                                  teeth_words(cam.lay), cam.lay > 0 ? "ahead" : "behind"));
+  }
+  if (option.crank_key_deg != 0.0) {
+    notes.push_back("crank key: " +
+                    step_words(KeyAt::crank, option.crank_key_deg, engine.rotation, engine.crank_seat.diameter_mm));
+    notes.push_back(wrong_way_note("the crank key", option.phase_deg[0] - 2.0 * option.crank_key_deg,
+                                   option.error_deg[0] - 2.0 * option.crank_key_deg));
+    if (engine.camshafts.size() > plan.camshafts.size())
+      notes.push_back("the crank key moves the other camshafts as much");
+    notes.push_back(fmt::format("the marks then line up with No. 1 {}° crank {} TDC", std::fabs(option.crank_key_deg),
+                                option.crank_key_deg > 0.0 ? "before" : "after"));
+  }
+  if (moves) notes.push_back("whatever is driven from the camshaft, ignition too, moves as much: set it anew");
+  return notes;
+}
+
+Build fitted_build(const Engine& engine, const Build& build, const Plan& plan, const PlanOption& option) {
+  Build after = put_by(build);
+  after.fitted = fitted_with(engine, plan, option);
+  after.measured.with = after.fitted;
+  return after;
+}
+
+} // namespace phasewright

@@ -1,0 +1,35 @@
+// How an option of a plan is fitted, in words and as what to draw.
+#pragma once
+
+#include "bench/plan.hpp"
+
+#include <string>
+#include <vector>
+
+namespace phasewright {
+
+// "cam key 2°, shaft half leading; chain 1 tooth back at \"exhaust\"": all that is not as the maker drew it.
+[[nodiscard]] std::string option_words(const Engine& engine, const Plan& plan, const PlanOption& option);
+
+// What an offset key looks like in place, from the timing end at crank 0.
+struct KeyPicture {
+  KeyAt at = KeyAt::cam;
+  std::string shaft;           // "crank" or the camshaft's name
+  double key_deg = 0;          // signed as Fitted's
+  double step_mm = 0;          // sideways, 0 or more
+  int side = 0;                // the upper half is stepped: +1 clockwise, -1 anticlockwise
+  double keyway_clock_deg = 0; // where the shaft's keyway points
+  double hub_clock_deg = 0;    // where the sprocket's keyway points
+  std::string words;           // step_words
+};
+[[nodiscard]] std::vector<KeyPicture> key_pictures(const Engine& engine, const Plan& plan, const PlanOption& option);
+
+// What else the option moves or upsets, a sentence each: the marks, the other camshafts, an ignition or pump driven
+// from a camshaft.
+[[nodiscard]] std::vector<std::string> option_notes(const Engine& engine, const Plan& plan, const PlanOption& option);
+
+// The build after that option has been fitted: `fitted` is changed, and the readings, which were taken before, go into
+// the history.
+[[nodiscard]] Build fitted_build(const Engine& engine, const Build& build, const Plan& plan, const PlanOption& option);
+
+} // namespace phasewright

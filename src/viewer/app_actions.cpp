@@ -1,0 +1,96 @@
+// What panels and keys have asked for, carried out between two frames.
+#include "viewer/app.hpp"
+
+namespace phasewright::viewer {
+
+void App::carry_out(const Actions& actions) {
+  turn_to(actions.turn_to_deg.value_or(view_.crank_deg) + actions.turn_by_deg);
+  if (actions.camshaft) {
+    view_.camshaft = *actions.camshaft;
+    if (view_.framed == NamedView::key) go_to(NamedView::key, false);
+  }
+  if (actions.step) {
+    view_.step = *actions.step;
+    go_to(view_of(view_.step), false);
+  }
+  if (actions.go_to) go_to(*actions.go_to, false);
+  if (actions.scale) view_.scale = *actions.scale;
+  if (actions.undo) bench_.undo();
+  if (actions.redo) bench_.redo();
+  if (carry_out_changes(actions) || actions.undo || actions.redo) {
+    view_.edit.problem_field.clear();
+    view_.edit.problem.clear();
+  }
+  if (actions.seek_explanation) bench_.seek_explanation(wake_);
+  if (actions.seek_spread) bench_.seek_spread(wake_);
+  carry_out_saving(actions);
+}
+
+bool App::carry_out_changes(const Actions& actions) {
+  if (!actions.fitted && !actions.planned && !actions.option && !actions.measured && !actions.document) return false;
+  bool done = true;
+  if (actions.fitted) done = bench_.change_fitted(*actions.fitted, actions.what);
+  if (actions.planned) done = bench_.change_planned(*actions.planned, actions.what);
+  if (actions.option) done = bench_.try_option(*actions.option);
+  if (actions.measured) done = bench_.change_measured(*actions.measured, actions.what);
+  if (actions.document) done = bench_.change(*actions.document, actions.what);
+  if (done) {
+    clear_draft(actions.clears);
+    return true;
+  }
+  view_.edit.problem_field = actions.field;
+  // Why a fitted thing will not do stands below its table.
+  view_.edit.problem = actions.measured || actions.document ? bench_.refusal() : "cannot be assembled";
+  return false;
+}
+
+// The valve stays chosen: readings come in rows of the same one.
+void App::clear_draft(Actions::Clears what) {
+  switch (what) {
+  case Actions::Clears::nothing:
+    break;
+  case Actions::Clears::reading:
+    view_.reading = NewReading{view_.reading.valve, std::nullopt, 0.0};
+    break;
+  case Actions::Clears::lobe:
+    view_.lobe.opens_deg.reset();
+    view_.lobe.closes_deg.reset();
+    break;
+  case Actions::Clears::stop:
+    view_.stop = NewStop{};
+    break;
+  case Actions::Clears::gap:
+    view_.gap = NewGap{};
+    break;
+  }
+}
+
+void App::carry_out_saving(const Actions& actions) {
+  SaveCard& card = view_.save;
+  std::optional<std::string> to = actions.save_to;
+  if (actions.save && !bench_.path().empty()) to = bench_.path();
+  if (to) {
+    const std::optional<std::string> fault = bench_.save(*to);
+    if (!fault && card.shown == SaveCard::Shown::close) leaving_ = true;
+    card.shown = fault ? (card.shown == SaveCard::Shown::no ? SaveCard::Shown::save : card.shown) : SaveCard::Shown::no;
+    card.path = *to;
+    card.fault = fault.value_or("");
+  } else if (actions.save || actions.save_elsewhere) {
+    card = {SaveCard::Shown::save, bench_.suggested_path(), {}};
+  }
+  if (actions.leave) leaving_ = true;
+}
+
+bool App::ask_to_close() {
+  if (leaving_ || !bench_.unsaved()) return true;
+  view_.save = {SaveCard::Shown::close, bench_.suggested_path(), {}};
+  return false;
+}
+
+bool App::finish_work() {
+  if (!bench_.working()) return false;
+  bench_.finish_work();
+  return true;
+}
+
+} // namespace phasewright::viewer
