@@ -172,7 +172,7 @@ void check_names(const Fitted& fitted, const std::string& path, const Engine& en
     for (const auto& [name, value] : table)
       if (const std::string at = join_key(path + key, name);
           std::find(known.begin(), known.end(), name) == known.end() && report.sound(at))
-        report.add(at, what, listed(known));
+        report.add(at, what, name_list(known));
   };
   const std::vector<std::string> camshafts = camshaft_names(engine);
   std::vector<std::string> known = camshafts;

@@ -10,6 +10,8 @@ namespace phasewright {
 
 namespace {
 
+using phasewright::toml;
+
 std::string toml(const TargetEvent& event) {
   for (const EventKey& name : event_keys) {
     if (name.kind != event.kind) continue;

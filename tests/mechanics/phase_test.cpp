@@ -99,15 +99,17 @@ TEST_CASE("the parts add up to the phase", "[phase]") {
     fitted.vernier = {10, 11};
     fitted.holes = {hole(random), hole(random)};
     fitted.slot_deg = key(random);
+    fitted.found_deg = key(random);
     const Result<PhaseBreakdown> breakdown = phase_breakdown(engine, fitted);
     REQUIRE(breakdown.ok());
-    REQUIRE(breakdown->parts.size() == 7);
+    REQUIRE(breakdown->parts.size() == 8);
     double sum = 0.0;
     for (const PhasePart& part : breakdown->parts) sum += part.deg;
     CHECK_THAT(sum, WithinAbs(breakdown->phase_deg, 1e-11));
     CHECK_THAT(breakdown->parts[0].deg, WithinAbs(fitted.lay * 720.0 / 38.0, 1e-12));
     CHECK_THAT(breakdown->parts[1].deg, WithinAbs(fitted.crank_key_deg, 1e-12));
     CHECK_THAT(breakdown->parts[2].deg, WithinAbs(2.0 * fitted.cam_key_deg, 1e-12));
+    CHECK_THAT(breakdown->parts[7].deg, WithinAbs(fitted.found_deg, 1e-12));
   }
 }
 
