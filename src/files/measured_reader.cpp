@@ -5,7 +5,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <chrono>
 
 namespace phasewright {
 
@@ -29,10 +28,11 @@ bool is_date(const std::string& text) {
       if (text[at] < '0' || text[at] > '9') return false;
       figures[i] = 10 * figures[i] + (text[at] - '0');
     }
-  using namespace std::chrono;
-  return year_month_day{year{figures[0]}, month{static_cast<unsigned>(figures[1])},
-                        day{static_cast<unsigned>(figures[2])}}
-      .ok();
+  const auto [year, month, day] = figures;
+  if (month < 1 || month > 12) return false;
+  constexpr std::array<int, 12> days{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+  const bool leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
+  return day >= 1 && day <= days[static_cast<std::size_t>(month - 1)] + (month == 2 && leap ? 1 : 0);
 }
 
 std::string read_date(Reader& table) {
