@@ -1,6 +1,7 @@
 #include "bench/plan.hpp"
 
 #include "bench/degree.hpp"
+#include "bench/in_parallel.hpp"
 #include "bench/plan_clearance.hpp"
 #include "bench/plan_options.hpp"
 #include "bench/plan_wanted.hpp"
@@ -34,11 +35,11 @@ struct Rank {
   friend bool operator<(const Rank& a, const Rank& b) { return a.key != b.key ? a.key < b.key : a.place < b.place; }
 };
 
-Rank rank_of(const PlanOption& option, std::size_t place) {
+Rank rank_of(const PlanOption& option, bool safe, std::size_t place) {
   constexpr std::uint64_t most_changes = 31;
   const std::uint64_t error = std::min(error_rank(option.worst_error_deg), std::uint64_t{1} << 57);
   const auto changes = std::min(static_cast<std::uint64_t>(option.changes), most_changes);
-  return {(option.safe ? 0 : std::uint64_t{1} << 63) | error << 5 | changes, static_cast<std::uint32_t>(place)};
+  return {(safe ? 0 : std::uint64_t{1} << 63) | error << 5 | changes, static_cast<std::uint32_t>(place)};
 }
 
 // The camshafts that move inlet and exhaust valves; where there is none, the first planned.
@@ -51,6 +52,7 @@ std::array<std::size_t, 2> valve_camshafts(const Mechanism& now, const Plan& pla
   return camshafts;
 }
 
+// What a combination comes to, but for its clearances.
 PlanOption option_of(const Choices& choices, const Combination& combination) {
   const Choices::Set made = choices.set(combination);
   PlanOption option;
@@ -76,52 +78,66 @@ PlanState state_of(const Choices& choices, const Combination& combination) {
   return state;
 }
 
-void put(PlanOption& option, const StateVerdict& verdict) {
-  option.now_mm = verdict.now_mm;
-  option.worn_mm = verdict.worn_mm;
-  option.unsafe_by = verdict.unsafe_by;
-  option.safe = !verdict.unsafe_by;
-}
-
-// Best first.
-std::vector<PlanOption> ranked(const std::vector<PlanOption>& options) {
-  std::vector<Rank> ranks;
-  ranks.reserve(options.size());
-  for (std::size_t i = 0; i < options.size(); ++i) ranks.push_back(rank_of(options[i], i));
-  std::ranges::sort(ranks, std::less<>());
-  std::vector<PlanOption> in_order;
-  in_order.reserve(options.size());
-  for (const Rank& rank : ranks) in_order.push_back(options[rank.place]);
-  return in_order;
-}
-
 // The phases that the options span, by kind of valve, against what is fitted.
-void span_of(const std::vector<PlanState>& states, std::array<double, 2>& from_deg, std::array<double, 2>& to_deg) {
-  for (std::size_t kind = 0; kind < 2; ++kind) {
-    const auto by_kind = [kind](const PlanState& state) { return state.extra_deg[kind]; };
-    from_deg[kind] = by_kind(*std::ranges::min_element(states, {}, by_kind));
-    to_deg[kind] = by_kind(*std::ranges::max_element(states, {}, by_kind));
-  }
-}
-
-std::vector<PlanOption> judged_options(const Engine& engine, const Mechanism& now, const Build& build,
-                                       const Choices& choices, const Plan& plan, const PlanModels& models) {
-  const std::vector<Combination> combinations = choices.combinations();
-  std::vector<PlanOption> options;
-  std::vector<PlanState> states;
-  options.reserve(combinations.size());
-  states.reserve(combinations.size());
-  for (const Combination& combination : combinations) {
-    options.push_back(option_of(choices, combination));
-    states.push_back(state_of(choices, combination));
-  }
+struct Span {
   std::array<double, 2> from_deg{};
   std::array<double, 2> to_deg{};
-  span_of(states, from_deg, to_deg);
-  OptionsJudge judge(now, models, build.target, from_deg, to_deg);
+};
+
+Span span_of(const Choices& choices, const std::vector<Combination>& combinations) {
+  Span span;
+  span.from_deg = span.to_deg = state_of(choices, combinations.front()).extra_deg;
+  for (const Combination& combination : combinations) {
+    const PlanState state = state_of(choices, combination);
+    for (std::size_t kind = 0; kind < 2; ++kind) {
+      span.from_deg[kind] = std::min(span.from_deg[kind], state.extra_deg[kind]);
+      span.to_deg[kind] = std::max(span.to_deg[kind], state.extra_deg[kind]);
+    }
+  }
+  return span;
+}
+
+void sort_ranks(std::vector<Rank>& ranks) {
+  const auto middle = ranks.begin() + static_cast<std::ptrdiff_t>(ranks.size() / 2);
+  in_parallel(2, 1, [&](std::size_t begin, std::size_t end) {
+    if (begin == 0) std::sort(ranks.begin(), middle);
+    if (end == 2) std::sort(middle, ranks.end());
+  });
+  std::inplace_merge(ranks.begin(), middle, ranks.end());
+}
+
+// All options with their clearances, best first.
+std::vector<PlanOption> ranked_options(const Engine& engine, const Mechanism& now, const Build& build,
+                                       const Choices& choices, const Plan& plan, const PlanModels& models) {
+  // So many that a thread is worth its start.
+  constexpr std::size_t a_share = 2000;
+  const std::vector<Combination> combinations = choices.combinations();
+  const Span span = span_of(choices, combinations);
+  const OptionsJudge judge(now, models, build.target, span.from_deg, span.to_deg);
   const bool assembled = drives_a_chain(engine);
-  for (std::size_t i = 0; i < options.size(); ++i)
-    put(options[i], assembled ? judge.judge_assembled(fitted_with(engine, plan, options[i])) : judge.judge(states[i]));
+  std::vector<StateVerdict> verdicts(combinations.size());
+  std::vector<Rank> ranks(combinations.size());
+  in_parallel(combinations.size(), assembled ? 1 : a_share, [&](std::size_t begin, std::size_t end) {
+    for (std::size_t i = begin; i < end; ++i) {
+      const PlanOption option = option_of(choices, combinations[i]);
+      verdicts[i] = assembled ? judge.judge_assembled(fitted_with(engine, plan, option))
+                              : judge.judge(state_of(choices, combinations[i]));
+      ranks[i] = rank_of(option, !verdicts[i].unsafe_by, i);
+    }
+  });
+  sort_ranks(ranks);
+  // Made anew in their order: quicker than to move them there.
+  std::vector<PlanOption> options(combinations.size());
+  in_parallel(options.size(), a_share, [&](std::size_t begin, std::size_t end) {
+    for (std::size_t i = begin; i < end; ++i) {
+      const StateVerdict& verdict = verdicts[ranks[i].place];
+      options[i] = option_of(choices, combinations[ranks[i].place]);
+      options[i].now_mm = verdict.now_mm;
+      options[i].worn_mm = verdict.worn_mm;
+      options[i].unsafe_by = verdict.unsafe_by;
+      options[i].safe = !verdict.unsafe_by;
+    }
+  });
   return options;
 }
 
@@ -189,7 +205,7 @@ Result<Plan> plan_corrections(const Engine& engine, const Build& build, int lay_
     return problem_at("stock", fmt::format("{} combinations", choices.count()),
                       fmt::format("{} or fewer", most_options), "leave out sizes that are not wanted");
   const PlanModels models{*model, model->mounted_on(*worn_out), later.elongation_percent};
-  plan.options = ranked(judged_options(engine, *now, build, choices, plan, models));
+  plan.options = ranked_options(engine, *now, build, choices, plan, models);
   plan.wanted = wanted_parts(engine, build, *now, plan, models);
   return plan;
 }

@@ -1,12 +1,12 @@
 #include "bench/plan_clearance.hpp"
 
+#include "bench/in_parallel.hpp"
 #include "bench/plan_curve.hpp"
 #include "bench/plan_verdicts.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <map>
 #include <tuple>
 
 namespace phasewright {
@@ -43,15 +43,13 @@ struct OptionsJudge::Held {
     return true;
   }
 
-  [[nodiscard]] std::optional<ClearanceCriterion> aside_fault(const PlanState& state) {
+  [[nodiscard]] std::optional<ClearanceCriterion> aside_fault(const PlanState& state) const {
     const AsideVerdict worst =
         std::max(aside.verdict(state.extra_deg[0], state.extra_deg[1]),
                  aside.verdict(state.extra_deg[0] + wear_deg[0], state.extra_deg[1] + wear_deg[1]));
     if (!worst.doubt()) return worst.too_close;
     const std::tuple key(rounded(state.extra_deg[0]), rounded(state.extra_deg[1]), rounded(state.by_crank_deg));
-    const auto [known, fresh] = solved_aside.try_emplace(key);
-    if (fresh) known->second = solve_aside(state);
-    return known->second;
+    return solved_aside.value(key, [&] { return solve_aside(state); });
   }
 
   // Solved for that very drive.
@@ -76,7 +74,7 @@ struct OptionsJudge::Held {
   std::array<std::optional<LimitedCurve>, 2> worn_curve; // of the worn chain's own model
   std::array<double, 2> wear_deg{};
   AsideVerdicts aside;
-  std::map<std::tuple<long long, long long, long long>, std::optional<ClearanceCriterion>> solved_aside;
+  Remembered<std::tuple<long long, long long, long long>, std::optional<ClearanceCriterion>> solved_aside;
 };
 
 OptionsJudge::OptionsJudge(const Mechanism& now, const PlanModels& models, const Target& target,
@@ -84,11 +82,19 @@ OptionsJudge::OptionsJudge(const Mechanism& now, const PlanModels& models, const
     : held_(std::make_unique<Held>(now, models, target)) {
   Fitted later = now.fitted();
   later.elongation_percent = models.worn_percent;
+  // Two curves of each kind, all of them alike in work.
+  in_parallel(4, 1, [&](std::size_t begin, std::size_t end) {
+    for (std::size_t i = begin; i < end; ++i) {
+      const std::size_t kind = i / 2;
+      const bool worn = i % 2 == 1;
+      if (!models.now.has(valve_kinds[kind])) continue;
+      (worn ? held_->worn_curve : held_->curve)[kind].emplace(worn ? models.worn : models.now, valve_kinds[kind],
+                                                              axial_limit_mm(target, valve_kinds[kind]), from_deg[kind],
+                                                              to_deg[kind]);
+    }
+  });
   for (std::size_t kind = 0; kind < 2; ++kind) {
     if (!models.now.has(valve_kinds[kind])) continue;
-    const double limit_mm = axial_limit_mm(target, valve_kinds[kind]);
-    held_->curve[kind].emplace(models.now, valve_kinds[kind], limit_mm, from_deg[kind], to_deg[kind]);
-    held_->worn_curve[kind].emplace(models.worn, valve_kinds[kind], limit_mm, from_deg[kind], to_deg[kind]);
     const std::size_t camshaft = now.motion(valve_kinds[kind])->camshaft_index();
     held_->wear_deg[kind] = Drive::phase_deg(now.engine(), later, camshaft) - now.drive().phase_deg(camshaft);
   }
@@ -96,7 +102,7 @@ OptionsJudge::OptionsJudge(const Mechanism& now, const PlanModels& models, const
 
 OptionsJudge::~OptionsJudge() = default;
 
-StateVerdict OptionsJudge::judge(const PlanState& state) {
+StateVerdict OptionsJudge::judge(const PlanState& state) const {
   StateVerdict verdict;
   for (std::size_t kind = 0; kind < 2; ++kind) {
     const bool there = held_->curve[kind].has_value();

@@ -29,7 +29,7 @@ struct StateVerdict {
 };
 
 // Judges states one by one; what it works out for one it keeps for those like it. What it says of a state does not
-// depend on what was asked before.
+// depend on what was asked before, and several threads may ask at once.
 class OptionsJudge {
 public:
   // Holds on to what it is given. `from`, `to`: the phases that will be asked for, by kind.
@@ -39,7 +39,7 @@ public:
   OptionsJudge(const OptionsJudge&) = delete;
   OptionsJudge& operator=(const OptionsJudge&) = delete;
 
-  [[nodiscard]] StateVerdict judge(const PlanState& state);
+  [[nodiscard]] StateVerdict judge(const PlanState& state) const;
   // Of a drive that has to be solved as it would be fitted: a camshaft that drives a later chain turns its teeth
   // against the others.
   [[nodiscard]] StateVerdict judge_assembled(const Fitted& fitted) const;

@@ -7,7 +7,7 @@ namespace phasewright {
 
 namespace {
 
-constexpr double step_deg = 0.5;
+constexpr double step_deg = 1.0;
 // More than the curve between its points and the chain's ripple come to.
 constexpr double doubtful_mm = 0.03;
 // A phase this near a crossing is solved for itself.
@@ -43,7 +43,7 @@ void LimitedCurve::find_near_stretches() {
     if (!near(i)) continue;
     const std::size_t first = i;
     while (i + 2 < least_mm_.size() && near(i + 1)) ++i;
-    Near stretch{at_deg(first), at_deg(i + 1), false, 0.0};
+    Near stretch{at_deg(first), at_deg(i + 1), false, 0.0, 0.0};
     const auto begin = least_mm_.begin() + static_cast<std::ptrdiff_t>(first);
     const auto end = least_mm_.begin() + static_cast<std::ptrdiff_t>(i + 2);
     // The ends must be clear of doubt, else another crossing may lie just past them.
@@ -54,49 +54,46 @@ void LimitedCurve::find_near_stretches() {
       std::size_t at = first;
       while ((least_mm_[at + 1] < limit_mm_) == (*begin < limit_mm_)) ++at;
       stretch.crosses = true;
-      stretch.crossing_deg = at_deg(at) + step_deg * (limit_mm_ - least_mm_[at]) / (least_mm_[at + 1] - least_mm_[at]);
+      stretch.crossing_slope = (least_mm_[at + 1] - least_mm_[at]) / step_deg;
+      stretch.crossing_deg = at_deg(at) + (limit_mm_ - least_mm_[at]) / stretch.crossing_slope;
     }
     near_.push_back(stretch);
   }
 }
 
-// By secants from where the curve crosses: the function is all but straight there. Nothing when that does not settle
-// inside the stretch.
-std::optional<double> LimitedCurve::crossing_deg(std::size_t stretch, double by_crank_deg) {
-  const auto [known, fresh] = crossings_.try_emplace({stretch, by_crank_deg});
-  if (!fresh) return known->second;
-  const Near& near = near_[stretch];
-  double before_deg = near.crossing_deg;
-  double before_mm = least_at_(before_deg, by_crank_deg) - limit_mm_;
-  double deg = std::clamp(before_deg + 0.05, near.from_deg, near.to_deg);
+// By secants from where the curve crosses, the first along the curve's own slope: the function is all but straight
+// there. Nothing when that does not settle inside the stretch.
+std::optional<double> LimitedCurve::solve_crossing_deg(const Near& near, double by_crank_deg) const {
+  double deg = near.crossing_deg;
+  double slope = near.crossing_slope;
+  double before_deg = deg;
+  double before_mm = 0.0;
   constexpr int most_steps = 12;
   for (int step = 0; step < most_steps && deg >= near.from_deg && deg <= near.to_deg; ++step) {
     const double over_mm = least_at_(deg, by_crank_deg) - limit_mm_;
-    const double slope = (over_mm - before_mm) / (deg - before_deg);
+    if (step > 0) slope = (over_mm - before_mm) / (deg - before_deg);
     const double next_deg = deg - over_mm / slope;
-    if (!(std::fabs(next_deg - deg) > at_crossing_deg / 10.0)) {
-      if (std::isfinite(next_deg)) known->second = next_deg;
-      break;
-    }
+    if (!std::isfinite(next_deg)) break;
+    if (std::fabs(next_deg - deg) <= at_crossing_deg / 10.0) return next_deg;
     before_deg = deg;
     before_mm = over_mm;
     deg = next_deg;
   }
-  return known->second;
+  return std::nullopt;
 }
 
 double LimitedCurve::solved_mm(double extra_deg, double by_crank_deg) const {
   return model_->least_axial(kind_, extra_deg, by_crank_deg).least_mm;
 }
 
-double LimitedCurve::at_mm(double extra_deg, double by_crank_deg) {
+double LimitedCurve::at_mm(double extra_deg, double by_crank_deg) const {
   const double mm = curve_mm(extra_deg);
   if (std::fabs(mm - limit_mm_) >= doubtful_mm) return mm;
   const auto stretch = std::ranges::find_if(
       near_, [&](const Near& near) { return extra_deg >= near.from_deg && extra_deg <= near.to_deg; });
   if (stretch == near_.end() || !stretch->crosses) return solved_mm(extra_deg, by_crank_deg);
-  const std::optional<double> at_limit_deg =
-      crossing_deg(static_cast<std::size_t>(stretch - near_.begin()), by_crank_deg);
+  const auto& at_limit_deg = crossings_.value({static_cast<std::size_t>(stretch - near_.begin()), by_crank_deg},
+                                              [&] { return solve_crossing_deg(*stretch, by_crank_deg); });
   if (!at_limit_deg || std::fabs(extra_deg - *at_limit_deg) < at_crossing_deg)
     return solved_mm(extra_deg, by_crank_deg);
   // The curve, moved so that it reaches the limit where the drive does.

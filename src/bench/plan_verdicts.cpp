@@ -44,7 +44,7 @@ AsideVerdicts::AsideVerdicts(const Mechanism& mechanism, const ClearanceModel& m
   ask_between_ = between_mm && *between_mm < target.min_valve_to_valve_mm;
 }
 
-AsideVerdict AsideVerdicts::verdict(double inlet_extra_deg, double exhaust_extra_deg) {
+AsideVerdict AsideVerdicts::verdict(double inlet_extra_deg, double exhaust_extra_deg) const {
   AsideVerdict worst;
   const auto take = [&worst](AsideVerdict::Kind kind, ClearanceCriterion criterion) {
     AsideVerdict one;
@@ -58,45 +58,44 @@ AsideVerdict AsideVerdicts::verdict(double inlet_extra_deg, double exhaust_extra
   return worst;
 }
 
-AsideVerdict::Kind AsideVerdicts::any_way(std::size_t kind, double extra_deg) {
+AsideVerdict::Kind AsideVerdicts::any_way(std::size_t kind, double extra_deg) const {
   const double limit_mm = any_way_limit_mm(target_, valve_kinds[kind]);
   const int around = static_cast<int>(std::lround(extra_deg / around_deg));
-  const auto [known, unasked] = any_way_clear_[kind].try_emplace(around, false);
-  if (unasked)
-    known->second = looks_.piston_farther_than(limit_mm + ripple_mm + steepest_mm_per_deg_[kind] * around_deg / 2.0,
-                                               valve_kinds[kind], around * around_deg);
-  if (known->second) return AsideVerdict::Kind::clear;
+  const bool clear = any_way_clear_[kind].value(around, [&] {
+    return looks_.piston_farther_than(limit_mm + ripple_mm + steepest_mm_per_deg_[kind] * around_deg / 2.0,
+                                      valve_kinds[kind], around * around_deg);
+  });
+  if (clear) return AsideVerdict::Kind::clear;
 
   AsideVerdict::Kind found = AsideVerdict::Kind::doubtful;
   for (int fine = 0; fine < 2 && found == AsideVerdict::Kind::doubtful; ++fine) {
     const double step_deg = fineness_deg[static_cast<std::size_t>(fine)];
     const int place = static_cast<int>(std::lround(extra_deg / step_deg));
-    const auto [node, fresh] = any_way_mm_[kind].try_emplace(Node{fine, {place, 0}}, 0.0);
-    if (fresh) node->second = model_.least_any_way(valve_kinds[kind], place * step_deg).distance_mm;
-    found = told(node->second, steepest_mm_per_deg_[kind] * std::fabs(extra_deg - place * step_deg), limit_mm);
+    const double node_mm = any_way_mm_[kind].value(
+        {fine, {place, 0}}, [&] { return model_.least_any_way(valve_kinds[kind], place * step_deg).distance_mm; });
+    found = told(node_mm, steepest_mm_per_deg_[kind] * std::fabs(extra_deg - place * step_deg), limit_mm);
   }
   return found;
 }
 
-AsideVerdict::Kind AsideVerdicts::between(double inlet_extra_deg, double exhaust_extra_deg) {
+AsideVerdict::Kind AsideVerdicts::between(double inlet_extra_deg, double exhaust_extra_deg) const {
   const std::pair around{static_cast<int>(std::lround(inlet_extra_deg / around_deg)),
                          static_cast<int>(std::lround(exhaust_extra_deg / around_deg))};
-  const auto [known, unasked] = between_clear_.try_emplace(around, false);
-  if (unasked)
-    known->second =
-        looks_.between_farther_than(target_.min_valve_to_valve_mm + ripple_mm +
-                                        (steepest_mm_per_deg_[0] + steepest_mm_per_deg_[1]) * around_deg / 2.0,
-                                    around.first * around_deg, around.second * around_deg);
-  if (known->second) return AsideVerdict::Kind::clear;
+  const bool clear = between_clear_.value(around, [&] {
+    return looks_.between_farther_than(target_.min_valve_to_valve_mm + ripple_mm +
+                                           (steepest_mm_per_deg_[0] + steepest_mm_per_deg_[1]) * around_deg / 2.0,
+                                       around.first * around_deg, around.second * around_deg);
+  });
+  if (clear) return AsideVerdict::Kind::clear;
 
   AsideVerdict::Kind found = AsideVerdict::Kind::doubtful;
   for (int fine = 0; fine < 2 && found == AsideVerdict::Kind::doubtful; ++fine) {
     const double step_deg = fineness_deg[static_cast<std::size_t>(fine)];
     const int inlet = static_cast<int>(std::lround(inlet_extra_deg / step_deg));
     const int exhaust = static_cast<int>(std::lround(exhaust_extra_deg / step_deg));
-    const auto [node, fresh] = between_mm_.try_emplace(Node{fine, {inlet, exhaust}}, 0.0);
-    if (fresh) node->second = model_.least_between(inlet * step_deg, exhaust * step_deg)->least_mm;
-    found = told(node->second,
+    const double node_mm = between_mm_.value(
+        {fine, {inlet, exhaust}}, [&] { return model_.least_between(inlet * step_deg, exhaust * step_deg)->least_mm; });
+    found = told(node_mm,
                  steepest_mm_per_deg_[0] * std::fabs(inlet_extra_deg - inlet * step_deg) +
                      steepest_mm_per_deg_[1] * std::fabs(exhaust_extra_deg - exhaust * step_deg),
                  target_.min_valve_to_valve_mm);
