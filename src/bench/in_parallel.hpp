@@ -10,10 +10,11 @@
 namespace phasewright {
 
 // Calls work(begin, end) for ranges that together are 0 to `count`, each on a thread of its own, and waits for all.
-// Ranges of fewer than `least` are not worth one. What `work` throws comes out here.
+// Ranges of fewer than `least` are not worth one. What `work` throws comes out here. `threads`: how many at most; 0 = as
+// many as the machine has cores.
 template <class Work>
-void in_parallel(std::size_t count, std::size_t least, Work work) {
-  const std::size_t cores = std::max(1u, std::thread::hardware_concurrency());
+void in_parallel(std::size_t count, std::size_t least, Work work, std::size_t threads = 0) {
+  const std::size_t cores = threads > 0 ? threads : std::max(1u, std::thread::hardware_concurrency());
   const std::size_t parts = std::clamp<std::size_t>(count / std::max<std::size_t>(least, 1), 1, cores);
   const auto edge = [&](std::size_t part) { return count * part / parts; };
   std::vector<std::future<void>> others;

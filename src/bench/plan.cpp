@@ -10,8 +10,19 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
+#include <utility>
 
 namespace phasewright {
+
+struct PlanOptions::Held {
+  explicit Held(const Choices& all) : choices(all), combinations(choices.combinations()) {}
+
+  Choices choices;
+  std::vector<Combination> combinations;
+  std::vector<StateVerdict> verdicts; // by combination
+  std::vector<std::uint32_t> order;   // combinations, best first
+};
 
 namespace {
 
@@ -107,15 +118,17 @@ void sort_ranks(std::vector<Rank>& ranks) {
 }
 
 // All options with their clearances, best first.
-std::vector<PlanOption> ranked_options(const Engine& engine, const Mechanism& now, const Build& build,
-                                       const Choices& choices, const Plan& plan, const PlanModels& models) {
+PlanOptions ranked_options(const Engine& engine, const Mechanism& now, const Build& build, const Choices& choices,
+                           const Plan& plan, const PlanModels& models) {
   // So many that a thread is worth its start.
   constexpr std::size_t a_share = 2000;
-  const std::vector<Combination> combinations = choices.combinations();
+  auto held = std::make_shared<PlanOptions::Held>(choices);
+  const std::vector<Combination>& combinations = held->combinations;
   const Span span = span_of(choices, combinations);
   const OptionsJudge judge(now, models, build.target, span.from_deg, span.to_deg);
   const bool assembled = drives_a_chain(engine);
-  std::vector<StateVerdict> verdicts(combinations.size());
+  std::vector<StateVerdict>& verdicts = held->verdicts;
+  verdicts.resize(combinations.size());
   std::vector<Rank> ranks(combinations.size());
   in_parallel(combinations.size(), assembled ? 1 : a_share, [&](std::size_t begin, std::size_t end) {
     for (std::size_t i = begin; i < end; ++i) {
@@ -126,19 +139,9 @@ std::vector<PlanOption> ranked_options(const Engine& engine, const Mechanism& no
     }
   });
   sort_ranks(ranks);
-  // Made anew in their order: quicker than to move them there.
-  std::vector<PlanOption> options(combinations.size());
-  in_parallel(options.size(), a_share, [&](std::size_t begin, std::size_t end) {
-    for (std::size_t i = begin; i < end; ++i) {
-      const StateVerdict& verdict = verdicts[ranks[i].place];
-      options[i] = option_of(choices, combinations[ranks[i].place]);
-      options[i].now_mm = verdict.now_mm;
-      options[i].worn_mm = verdict.worn_mm;
-      options[i].unsafe_by = verdict.unsafe_by;
-      options[i].safe = !verdict.unsafe_by;
-    }
-  });
-  return options;
+  held->order.reserve(ranks.size());
+  for (const Rank& rank : ranks) held->order.push_back(rank.place);
+  return PlanOptions(std::move(held));
 }
 
 // What is fitted, with what the readings found where the build does not say it itself.
@@ -155,6 +158,19 @@ Fitted base_of(const Engine& engine, const Build& build, bool& goes_by_readings)
 }
 
 } // namespace
+
+PlanOptions::PlanOptions(std::shared_ptr<const Held> held) : held_(std::move(held)), size_(held_->order.size()) {}
+
+PlanOption PlanOptions::operator[](std::size_t index) const {
+  const std::uint32_t place = held_->order[index];
+  const StateVerdict& verdict = held_->verdicts[place];
+  PlanOption option = option_of(held_->choices, held_->combinations[place]);
+  option.now_mm = verdict.now_mm;
+  option.worn_mm = verdict.worn_mm;
+  option.unsafe_by = verdict.unsafe_by;
+  option.safe = !verdict.unsafe_by;
+  return option;
+}
 
 std::optional<double> PlanOption::now(ValveKind kind) const {
   return figure(now_mm[kind == ValveKind::inlet ? 0 : 1]);

@@ -8,6 +8,8 @@
 
 #include <array>
 #include <cstddef>
+#include <iterator>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -48,6 +50,63 @@ struct PlanOption {
   [[nodiscard]] std::optional<double> least(ValveKind kind) const;
 };
 
+// Options in their order. Each is put together when it is asked for: what they hold in common is kept once, and a
+// hundred thousand take a few megabytes. Immutable; copies share.
+class PlanOptions {
+public:
+  struct Held;
+  class Iterator;
+
+  PlanOptions() = default; // none
+  explicit PlanOptions(std::shared_ptr<const Held> held);
+
+  [[nodiscard]] std::size_t size() const { return size_; }
+  [[nodiscard]] bool empty() const { return size_ == 0; }
+  [[nodiscard]] PlanOption operator[](std::size_t index) const; // below size()
+  [[nodiscard]] PlanOption front() const { return (*this)[0]; }
+  [[nodiscard]] Iterator begin() const;
+  [[nodiscard]] Iterator end() const;
+
+private:
+  std::shared_ptr<const Held> held_;
+  std::size_t size_ = 0;
+};
+
+class PlanOptions::Iterator {
+public:
+  using value_type = PlanOption;
+  using reference = PlanOption;
+  using difference_type = std::ptrdiff_t;
+  using iterator_category = std::input_iterator_tag; // what it leads to lives no longer than the expression
+  struct pointer {
+    PlanOption option;
+    const PlanOption* operator->() const { return &option; }
+  };
+
+  Iterator() = default;
+  Iterator(const PlanOptions* options, std::size_t index) : options_(options), index_(index) {}
+
+  PlanOption operator*() const { return (*options_)[index_]; }
+  pointer operator->() const { return {**this}; }
+  Iterator& operator++() {
+    ++index_;
+    return *this;
+  }
+  Iterator operator++(int) { return {options_, index_++}; }
+  friend bool operator==(const Iterator& a, const Iterator& b) { return a.index_ == b.index_; }
+
+private:
+  const PlanOptions* options_ = nullptr;
+  std::size_t index_ = 0;
+};
+
+inline PlanOptions::Iterator PlanOptions::begin() const {
+  return {this, 0};
+}
+inline PlanOptions::Iterator PlanOptions::end() const {
+  return {this, size_};
+}
+
 struct PlannedCamshaft {
   std::size_t camshaft = 0;    // index into Engine::camshafts
   double target_phase_deg = 0; // what is asked for, of the phase now; with preset_for_wear half the wear to come added
@@ -69,7 +128,7 @@ struct Plan {
   std::vector<PlannedCamshaft> camshafts; // one; two when both centres are asked for
   Fitted base;                            // what options change: as fitted, with what the readings found
   bool goes_by_readings = false;          // `base` has something found by readings that the build did not state
-  std::vector<PlanOption> options;
+  PlanOptions options;
   std::vector<WantedPart> wanted; // empty when the best safe option is within 0.25 crank degrees of every target
 };
 

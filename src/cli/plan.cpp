@@ -162,7 +162,9 @@ std::string plan_page(const Context& context, const Plan& plan, const GapsKnown&
       fixed(build.target.min_clearance_inlet_mm, 2), fixed(build.target.min_clearance_exhaust_mm, 2),
       fixed(build.target.min_clearance_radial_mm, 2), fixed(build.target.min_valve_to_valve_mm, 2));
   const auto any_shown = [&](const auto& has) {
-    return std::any_of(plan.options.begin(), plan.options.begin() + static_cast<std::ptrdiff_t>(count), has);
+    for (std::size_t i = 0; i < count; ++i)
+      if (has(plan.options[i])) return true;
+    return false;
   };
   if (any_shown([&](const PlanOption& option) { return option.safe && too_near_to_tell(option, build.target, known); }))
     page += "\"measure\": over its limit by less than the gap is known to (k = 2); measure before trusting it.\n";

@@ -36,7 +36,7 @@ Demo open() {
   const Result<Plan> plan = plan_corrections(*opened->engine, opened->build);
   if (!fitted || !plan) throw std::runtime_error("the demo build cannot be assembled or planned");
   const Result<Mechanism> planned =
-      Mechanism::assemble(opened->engine, fitted_with(*opened->engine, *plan, plan->options.at(0)));
+      Mechanism::assemble(opened->engine, fitted_with(*opened->engine, *plan, plan->options.front()));
   if (!planned) throw std::runtime_error(to_text(planned.problems()));
   return {*planned, *fitted, SceneModel(opened->engine)};
 }
