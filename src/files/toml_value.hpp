@@ -43,15 +43,6 @@ std::string toml(const std::vector<T>& values) {
   return text + "]";
 }
 
-// One reading to a line.
-template <class T, class Write>
-std::string toml_lines(const std::vector<T>& values, Write write) {
-  if (values.empty()) return "[]";
-  std::string text = "[\n";
-  for (const T& value : values) text += "  " + write(value) + ",\n";
-  return text + "]";
-}
-
 inline std::string toml(const HolePair& holes) {
   return fmt::format("[{}, {}]", holes.hub_hole, holes.sprocket_hole);
 }

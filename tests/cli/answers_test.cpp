@@ -50,8 +50,8 @@ TEST_CASE("phase: the causes add up, each in its place", "[cli][phase]") {
       sum_deg += number(part["deg"]);
       causes.push_back(part["cause"]);
     }
-    CHECK(causes ==
-          std::vector<std::string>{"lay", "crank key", "cam key", "elongation", "centre change", "vernier", "slots"});
+    CHECK(causes == std::vector<std::string>{"lay", "crank key", "cam key", "elongation", "centre change", "vernier",
+                                             "slots", "found by readings"});
     CHECK_THAT(sum_deg, WithinAbs(number(phase["phase_deg"]), 1e-10));
   }
   const json parts = answer(mixed)["parts"];

@@ -65,7 +65,8 @@ TEST_CASE("endfloat: the demo's readings and others", "[cli][endfloat]") {
   CHECK(all["limits_mm"] == json{0.08, 0.18});
   CHECK(all["verdict"] == "inside");
   CHECK(number(all["change_mm"]) == 0.0);
-  CHECK(all["wanted_plate_mm"].is_null());
+  // Float is boss less plate: the plate, 3.98 mm now, that would bring it to the middle of the limits.
+  CHECK_THAT(number(all["wanted_plate_mm"]), WithinAbs(3.98 - (0.13 - 0.34 / 3.0), 1e-12));
 
   const json below = answer({"endfloat", "--set", "measured.float_mm=[0.03,0.03,0.03]"}, 1);
   CHECK(below["verdict"] == "below");
@@ -83,8 +84,13 @@ TEST_CASE("key: a step for an angle and back", "[cli][key]") {
   CHECK(number(cam["crank_deg"]) == 4.0); // cam degrees count twice at the crank
   CHECK(number(cam["wrong_way"]["got_deg"]) == -4.0);
   CHECK(number(cam["wrong_way"]["error_deg"]) == -8.0);
-  CHECK(number(cam["proud_mm"]) == 1.5);
-  CHECK_THAT(number(cam["top_gap_mm"]), WithinAbs(0.2, 1e-12));
+  // As measured: a key 6.48 high, 5.02 deep in the shaft and 1.74 in the sprocket.
+  CHECK_THAT(number(cam["proud_mm"]), WithinAbs(6.48 - 5.02, 1e-12));
+  CHECK_THAT(number(cam["top_gap_mm"]), WithinAbs(5.02 + 1.74 - 6.48, 1e-12));
+  // By the standard where nothing was.
+  const json unmeasured = answer({"key", "--at", "cam", "--deg", "2", "--set", "measured.key=[]"});
+  CHECK(number(unmeasured["proud_mm"]) == 1.5);
+  CHECK_THAT(number(unmeasured["top_gap_mm"]), WithinAbs(0.2, 1e-12));
 
   std::ostringstream step;
   step.precision(17);

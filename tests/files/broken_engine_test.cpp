@@ -59,7 +59,7 @@ const std::vector<Broken>& broken_files() {
       {"key of no likeness",
        {{"[chain]", "[chain]\ncolour = \"blue\""}},
        "marram-1420.toml:22:1: chain.colour: found an unknown key, allowed iso606, pitch_mm, roller_mm, "
-       "inner_width_mm, pin_mm, plate_height_mm, transverse_pitch_mm, rows, links, wear_limit_percent\n"},
+       "inner_width_mm, pin_mm, plate_height_mm, transverse_pitch_mm, rows, links, wear_limit_percent, alignment_mm\n"},
       {"fraction of a cylinder",
        {{"cylinders = 4", "cylinders = 4.0"}},
        "marram-1420.toml:8:13: block.cylinders: found 4.0, allowed a whole number 1 to 16\n"},
@@ -140,19 +140,19 @@ const std::vector<Broken>& broken_files() {
        "camshaft\n"},
       {"no camshaft",
        {{"[[camshaft]]\nname = \"cam\"", "[[camshaf]]\nname = \"cam\""}},
-       "marram-1420.toml:52:3: camshaf: found an unknown key; did you mean camshaft?\n"
-       "marram-1420.toml:57:1: camshaft: found a table, allowed 1 to 4 camshafts; write [[camshaft]] for each\n"},
+       "marram-1420.toml:54:3: camshaf: found an unknown key; did you mean camshaft?\n"
+       "marram-1420.toml:59:1: camshaft: found a table, allowed 1 to 4 camshafts; write [[camshaft]] for each\n"},
       {"camshaft called crank",
        {{"[[camshaft]]\nname = \"cam\"", "[[camshaft]]\nname = \"crank\""}},
        "marram-1420.toml:39:12: sprocket[2].camshaft: found \"cam\", allowed a camshaft: \"crank\"\n"
        "marram-1420.toml:46:8: shaft.cam: found an unknown key, allowed crank\n"
-       "marram-1420.toml:53:8: camshaft[1].name: found \"crank\", allowed any name but \"crank\", which stands for the "
+       "marram-1420.toml:55:8: camshaft[1].name: found \"crank\", allowed any name but \"crank\", which stands for the "
        "crankshaft in [shaft.crank]\n"},
       {"camshaft called others",
        {{"[[camshaft]]\nname = \"cam\"", "[[camshaft]]\nname = \"others\""},
         {"camshaft = \"cam\"", "camshaft = \"others\""},
         {"[shaft.cam]", "[shaft.others]"}},
-       "marram-1420.toml:53:8: camshaft[1].name: found \"others\", allowed any name but \"others\", which stands for "
+       "marram-1420.toml:55:8: camshaft[1].name: found \"others\", allowed any name but \"others\", which stands for "
        "the "
        "camshafts not named in a build's tables\n"},
       {"shaft missing",
@@ -173,70 +173,70 @@ const std::vector<Broken>& broken_files() {
       {"unknown follower",
        {{"centre_deg = 106                      # ATDC\nfollower = \"flat tappet\"",
          "centre_deg = 106\nfollower = \"flat-tappet\""}},
-       "marram-1420.toml:59:12: camshaft[1].inlet.follower: found \"flat-tappet\", allowed \"flat tappet\", \"roller "
+       "marram-1420.toml:61:12: camshaft[1].inlet.follower: found \"flat-tappet\", allowed \"flat tappet\", \"roller "
        "tappet\", \"bucket\", \"finger\"\n"},
       {"roller without a radius",
        {{"centre_deg = 106                      # ATDC\nfollower = \"flat tappet\"",
          "centre_deg = 106\nfollower = \"roller tappet\""}},
-       "marram-1420.toml:57:1: camshaft[1].inlet.roller_radius_mm: found nothing, allowed 2 to 40 mm\n"},
+       "marram-1420.toml:59:1: camshaft[1].inlet.roller_radius_mm: found nothing, allowed 2 to 40 mm\n"},
       {"no lobe",
        {{"lobe = { kind = \"table\", file = \"marram-inlet.csv\" }", ""}},
-       "marram-1420.toml:57:1: camshaft[1].inlet.lobe: found nothing, allowed a table\n"},
+       "marram-1420.toml:59:1: camshaft[1].inlet.lobe: found nothing, allowed a table\n"},
       {"lobe of no kind",
        {{"kind = \"table\", file = \"marram-inlet.csv\"", "file = \"marram-inlet.csv\""}},
-       "marram-1420.toml:63:8: camshaft[1].inlet.lobe.kind: found nothing, allowed \"table\", \"card\", "
+       "marram-1420.toml:65:8: camshaft[1].inlet.lobe.kind: found nothing, allowed \"table\", \"card\", "
        "\"polynomial-4567\"\n"},
       {"lobe file missing",
        {{"marram-inlet.csv", "marram-inlett.csv"}},
-       "marram-1420.toml:63:33: camshaft[1].inlet.lobe.file: found \"marram-inlett.csv\"; there is no such file beside "
+       "marram-1420.toml:65:33: camshaft[1].inlet.lobe.file: found \"marram-inlett.csv\"; there is no such file beside "
        "the engine file\n"},
       {"lobe file outside",
        {{"marram-inlet.csv", "../marram-inlet.csv"}},
-       "marram-1420.toml:63:33: camshaft[1].inlet.lobe.file: found \"../marram-inlet.csv\", allowed the name of a file "
+       "marram-1420.toml:65:33: camshaft[1].inlet.lobe.file: found \"../marram-inlet.csv\", allowed the name of a file "
        "beside the engine file\n"},
       {"lobe file at the root",
        {{"marram-inlet.csv", "/etc/passwd"}},
-       "marram-1420.toml:63:33: camshaft[1].inlet.lobe.file: found \"/etc/passwd\", allowed the name of a file beside "
+       "marram-1420.toml:65:33: camshaft[1].inlet.lobe.file: found \"/etc/passwd\", allowed the name of a file beside "
        "the engine file\n"},
       {"card turned about",
        {{"kind = \"table\", file = \"marram-inlet.csv\"",
          "kind = \"card\", lift_mm = 6.9, duration_deg = 264, seat_duration_deg = 218"}},
-       "marram-1420.toml:63:80: camshaft[1].inlet.lobe.seat_duration_deg: found 218, allowed more than duration_deg\n"},
+       "marram-1420.toml:65:80: camshaft[1].inlet.lobe.seat_duration_deg: found 218, allowed more than duration_deg\n"},
       {"polynomial with a wrong key",
        {{"kind = \"table\", file = \"marram-inlet.csv\"",
          "kind = \"polynomial-4567\", lift = 6.9, duration_deg = 264"}},
-       "marram-1420.toml:63:8: camshaft[1].inlet.lobe.lift_mm: found nothing, allowed 0.5 to 40 mm\n"
-       "marram-1420.toml:63:36: camshaft[1].inlet.lobe.lift: found an unknown key, allowed kind, lift_mm, "
+       "marram-1420.toml:65:8: camshaft[1].inlet.lobe.lift_mm: found nothing, allowed 0.5 to 40 mm\n"
+       "marram-1420.toml:65:36: camshaft[1].inlet.lobe.lift: found an unknown key, allowed kind, lift_mm, "
        "duration_deg, rise_deg\n"},
       {"valve table missing",
        {{"[valve.inlet]", "[valve.intake]"}},
-       "marram-1420.toml:73:1: valve.inlet: found nothing, allowed a table, because a camshaft moves such a valve\n"
-       "marram-1420.toml:73:8: valve.intake: found an unknown key, allowed inlet, exhaust\n"},
+       "marram-1420.toml:75:1: valve.inlet: found nothing, allowed a table, because a camshaft moves such a valve\n"
+       "marram-1420.toml:75:8: valve.intake: found an unknown key, allowed inlet, exhaust\n"},
       {"pocket too narrow",
        {{"closed_height_mm = 4.5                # closed head face above the block face, gasket included\npocket = { "
          "depth_mm = 0.0, radius_mm = 0.0 }",
          "closed_height_mm = 4.5\npocket = { depth_mm = 1.5, radius_mm = 16.5 }"}},
-       "marram-1420.toml:78:40: valve.inlet.pocket.radius_mm: found 16.5, allowed more than 16.5 mm, half the valve's "
+       "marram-1420.toml:80:40: valve.inlet.pocket.radius_mm: found 16.5, allowed more than 16.5 mm, half the valve's "
        "head\n"},
       {"pocket half said",
        {{"closed_height_mm = 4.5                # closed head face above the block face, gasket included\npocket = { "
          "depth_mm = 0.0, radius_mm = 0.0 }",
          "closed_height_mm = 4.5\npocket = { depth_mm = 1.5 }"}},
-       "marram-1420.toml:78:10: valve.inlet.pocket.radius_mm: found nothing, allowed 0 to 200 mm\n"},
+       "marram-1420.toml:80:10: valve.inlet.pocket.radius_mm: found nothing, allowed 0 to 200 mm\n"},
       {"more than one fault of one list",
        {{"centre_mm = [0.0, 0.0]", "centre_mm = [1e9, -1e9]"}},
        "marram-1420.toml:29:14: sprocket[1].centre_mm[1]: found 1e9, allowed -2000 to 2000 mm\n"
        "marram-1420.toml:29:19: sprocket[1].centre_mm[2]: found -1e9, allowed -2000 to 2000 mm\n"},
       {"camshaft that moves nothing",
        {{"[camshaft.inlet]", "[inlet]"}, {"[camshaft.exhaust]", "[exhaust]"}},
-       "marram-1420.toml:52:1: camshaft[1].inlet: found nothing, allowed an inlet table, an exhaust table or both\n"
-       "marram-1420.toml:57:2: inlet: found an unknown key, allowed format, name, rotation, block, stage, chain, "
+       "marram-1420.toml:54:1: camshaft[1].inlet: found nothing, allowed an inlet table, an exhaust table or both\n"
+       "marram-1420.toml:59:2: inlet: found an unknown key, allowed format, name, rotation, block, stage, chain, "
        "sprocket, guide, tensioner, camshaft, shaft, valve, fastener\n"
-       "marram-1420.toml:65:2: exhaust: found an unknown key, allowed format, name, rotation, block, stage, chain, "
+       "marram-1420.toml:67:2: exhaust: found an unknown key, allowed format, name, rotation, block, stage, chain, "
        "sprocket, guide, tensioner, camshaft, shaft, valve, fastener\n"},
       {"torque in words",
        {{"torque_nm = 80", "torque_nm = \"tight\""}},
-       "marram-1420.toml:89:27: fastener.\"cam nut\".torque_nm: found \"tight\", allowed 0 to 5000 N m\n"},
+       "marram-1420.toml:91:27: fastener.\"cam nut\".torque_nm: found \"tight\", allowed 0 to 5000 N m\n"},
       {"guide on no strand",
        {{"[shaft.crank]",
          "[[guide]]\nstrand = [\"crank\", \"crank\"]\ncentre_mm = [40, 50]\nradius_mm = 100\n\n[shaft.crank]"}},
@@ -264,10 +264,10 @@ const std::vector<Broken>& broken_files() {
        "marram-1420.toml:10:11: block.bore_mm: found 7, allowed 20 to 500 mm\n"
        "marram-1420.toml:11:13: block.stroke_mm: found true, allowed 20 to 500 mm\n"
        "marram-1420.toml:23:9: chain.links: found 5, allowed a whole number 8 to 1000\n"
-       "marram-1420.toml:71:33: camshaft[1].exhaust.lobe.file: found \"none.csv\"; there is no such file beside the "
+       "marram-1420.toml:73:33: camshaft[1].exhaust.lobe.file: found \"none.csv\"; there is no such file beside the "
        "engine file\n"
-       "marram-1420.toml:80:1: valve.exhaust.closed_height_mm: found nothing, allowed -20 to 50 mm\n"
-       "marram-1420.toml:84:1: valve.exhaust.closed_height: found an unknown key; did you mean closed_height_mm?\n"},
+       "marram-1420.toml:82:1: valve.exhaust.closed_height_mm: found nothing, allowed -20 to 50 mm\n"
+       "marram-1420.toml:86:1: valve.exhaust.closed_height: found an unknown key; did you mean closed_height_mm?\n"},
   };
   return files;
 }

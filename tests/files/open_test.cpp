@@ -421,8 +421,8 @@ TEST_CASE("Faults found later are blamed on their lines") {
   locate(problems, demo->sources);
   CHECK(to_text(problems) == "--set: sprocket[2].teeth: found 40; said\n"
                              "demo/marram-1420.toml:28:9: sprocket.crank.teeth: found 19; said\n"
-                             "demo/marram-1420.toml:61:11: camshaft.inlet.lash_mm: found 0.30; said\n"
-                             "demo/marram-1420.toml:65:1: camshaft[1].exhaust.never.there: said\n"
+                             "demo/marram-1420.toml:63:11: camshaft.inlet.lash_mm: found 0.30; said\n"
+                             "demo/marram-1420.toml:67:1: camshaft[1].exhaust.never.there: said\n"
                              "demo/sandling-14.build.toml:7:1: fitted.slot_deg: said\n"
                              "demo/sandling-14.build.toml:1:1: elsewhere: said\n"
                              "other.toml: fitted.lay: said\n");
