@@ -18,9 +18,11 @@ const std::vector<Command>& table_of_commands() {
       {"phase",
        "where the as-fitted camshaft stands, and why",
        "Phase is the crank degrees by which the camshaft stands ahead of the maker's reference assembly:\n"
-       "+ = advanced, every event earlier; - = retarded. Each cause is figured; together they are the phase.\n",
+       "+ = advanced, every event earlier; - = retarded. Each cause is figured; together they are the phase.\n\n"
+       "With --spread: where it may come to stand before anything is fitted, every part out by anything up to its "
+       "tolerance. The file's table [tolerance] says how much that is.\n",
        "phasewright phase models/sandling-14.build.toml --set fitted.lay=1  # what one tooth would do",
-       {},
+       {Takes::phase},
        phase_command},
       {"chain",
        "the chain and its sprockets: wear, centres, and what can be counted",

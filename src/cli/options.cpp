@@ -9,7 +9,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <limits>
 #include <type_traits>
+#include <utility>
 
 namespace phasewright::cli {
 
@@ -28,6 +30,8 @@ struct Typed {
   std::vector<std::string> lifts;
   std::string of, step; // of the curves
   std::string key_at, key_deg, key_step;
+  bool spread = false; // of the phase
+  std::string builds, seed, threads;
 };
 
 Problem usage_fault(std::string option, std::string found, std::string allowed, std::string advice = {}) {
@@ -76,6 +80,13 @@ void add_draw_options(CLI::App& app, const Command& command, DrawOptions& draw, 
   app.add_flag("--announce", draw.announce, "print each change, for a program that works the window");
 }
 
+void add_phase_options(CLI::App& app, Typed& typed) {
+  app.add_flag("--spread", typed.spread, "what phase to expect before anything is fitted, over the parts' tolerances");
+  add_value(app, "--builds", typed.builds, "N", "with --spread, builds to draw; 1000 to 100000000, default 1000000");
+  add_value(app, "--seed", typed.seed, "S", "with --spread, another set of them; default 1");
+  add_value(app, "--threads", typed.threads, "N", "with --spread; the answer is the same; default as the machine has");
+}
+
 void add_chain_options(CLI::App& app, ChainOptions& chain, Typed& typed) {
   add_value(app, "--loop", typed.loop, "N", "which chain, the crank's being 1; default 1");
   add_value(app, "--band", typed.band, "DEG", "say when wear takes a camshaft out of this, crank degrees; default 2");
@@ -122,6 +133,7 @@ void add_options(CLI::App& app, const Command& command, Options& options, Typed&
   if (takes(command, Takes::turned))
     add_value(app, "--turned", typed.turned, "WAY",
               "which way the crank was last turned: forward (default) or backward");
+  if (takes(command, Takes::phase)) add_phase_options(app, typed);
   if (takes(command, Takes::chain)) add_chain_options(app, options.chain, typed);
   if (takes(command, Takes::events)) add_events_options(app, typed);
   if (takes(command, Takes::clearance))
@@ -156,6 +168,28 @@ std::optional<Problem> read_in_range(const char* option, const std::string& type
   if (!number || *number < least || *number > most)
     return usage_fault(option, typed, fmt::format("{} to {}{}{}", least, most, *unit != '\0' ? " " : "", unit));
   into = *number;
+  return std::nullopt;
+}
+
+std::optional<Problem> read_phase_options(const Typed& typed, std::optional<SpreadOptions>& spread) {
+  SpreadOptions read;
+  auto builds = static_cast<int>(read.builds);
+  auto seed = static_cast<int>(read.seed);
+  if (auto fault = read_in_range("--builds", typed.builds, static_cast<int>(least_spread_builds),
+                                 static_cast<int>(most_spread_builds), "builds", builds))
+    return fault;
+  if (auto fault = read_in_range("--seed", typed.seed, 0, std::numeric_limits<int>::max(), "", seed)) return fault;
+  if (auto fault = read_in_range("--threads", typed.threads, 1, most_spread_threads, "threads", read.threads))
+    return fault;
+  read.builds = static_cast<std::size_t>(builds);
+  read.seed = static_cast<std::uint64_t>(seed);
+  if (typed.spread) {
+    spread = read;
+    return std::nullopt;
+  }
+  for (const auto& [option, said] :
+       {std::pair("--builds", &typed.builds), std::pair("--seed", &typed.seed), std::pair("--threads", &typed.threads)})
+    if (!said->empty()) return usage_fault(option, "no --spread beside it", "both");
   return std::nullopt;
 }
 
@@ -300,6 +334,7 @@ std::optional<Problem> read_typed(const Command& command, const Typed& typed, Op
     return fault;
   if (auto fault = read_word("--turned", typed.turned, {"forward", "backward"}, "forward or backward")) return fault;
   if (typed.turned == "backward") options.turning = Turning::backward;
+  if (auto fault = read_phase_options(typed, options.spread)) return fault;
   if (auto fault = read_chain_options(typed, options.chain)) return fault;
   if (auto fault = read_events_options(typed, options.events)) return fault;
   if (takes(command, Takes::curves))

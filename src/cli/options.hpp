@@ -2,6 +2,7 @@
 #pragma once
 
 #include "bench/offset_key.hpp"
+#include "bench/spread.hpp"
 #include "files/files.hpp"
 #include "mechanics/drive_pose.hpp"
 #include "mechanics/events.hpp"
@@ -81,7 +82,8 @@ struct Options {
   EventsOptions events;
   ExportOptions curves;
   KeyOptions key;
-  bool phase_curve = false; // the clearance command's table against phase
+  bool phase_curve = false;            // the clearance command's table against phase
+  std::optional<SpreadOptions> spread; // what phase to expect; nothing = not asked
 };
 
 // Nearly 1400 cycles each way: beyond what anyone turns by hand, and angles there are still good to a billionth of a
@@ -92,6 +94,7 @@ inline constexpr double most_crank_deg = 1e6;
 enum class Takes {
   crank,
   turned,
+  phase,
   chain,
   events,
   clearance,

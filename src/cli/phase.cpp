@@ -6,6 +6,7 @@
 #include "bench/plan.hpp"
 #include "cli/commands.hpp"
 #include "cli/drive_words.hpp"
+#include "cli/phase_spread.hpp"
 #include "cli/words.hpp"
 #include "geometry/angle.hpp"
 
@@ -250,6 +251,12 @@ Result<Answer> phase_command(const Context& context) {
   answer.json = phase_json(engine, build.fitted, *drive, *camshafts);
   answer.json.set("target_phase_deg", targets_deg ? Json(targets_deg->front()) : Json())
       .set("target_camshaft", engine.camshafts[planned_camshafts(engine, build.target).front()].name);
+  if (context.options.spread) {
+    const Result<std::vector<Spread>> spreads = spread_of(engine, build, *context.options.spread);
+    if (!spreads) return spreads.problems();
+    answer.page = spread_page(engine, build, *spreads);
+    answer.json.set("spread", spread_json(engine, *spreads));
+  }
   return answer;
 }
 
