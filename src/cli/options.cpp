@@ -81,7 +81,7 @@ void add_draw_options(CLI::App& app, const Command& command, DrawOptions& draw, 
 }
 
 void add_phase_options(CLI::App& app, Typed& typed) {
-  app.add_flag("--spread", typed.spread, "what phase to expect before anything is fitted, over the parts' tolerances");
+  app.add_flag("--spread", typed.spread, "what phase to expect before fitting, over the parts' tolerances");
   add_value(app, "--builds", typed.builds, "N", "with --spread, builds to draw; 1000 to 100000000, default 1000000");
   add_value(app, "--seed", typed.seed, "S", "with --spread, another set of them; default 1");
   add_value(app, "--threads", typed.threads, "N", "with --spread; the answer is the same; default as the machine has");
