@@ -1,6 +1,7 @@
 // phasewright_bench [--quick]: prints how long the mechanics take. --quick shows that it runs; its figures are rough.
 
 #include "bench/plan.hpp"
+#include "benchmark/spread.hpp"
 #include "benchmark/timing.hpp"
 #include "benchmark/twin_cam.hpp"
 #include "files/files.hpp"
@@ -225,6 +226,23 @@ Build full_shelf(Build build) {
   return build;
 }
 
+bool print_spread(const Engine& engine, const Build& build, bool quick) {
+  const std::size_t builds = quick ? 100'000 : 1'000'000;
+  const std::optional<SpreadTimes> times = time_spread(engine, build, builds, quick ? 3 : 11);
+  if (!times) return false;
+  print_row(fmt::format("spread of {} builds, wall clock", builds), times->all_cores,
+            quick ? "" : "all cores; aim: 250 ms on two");
+  print_row("the same on one thread, wall clock", times->one_thread);
+  if (times->numpy)
+    print_row("the same model in NumPy, wall clock", *times->numpy,
+              fmt::format("{:.1f} times as long as on all cores, {:.1f} times as on one",
+                          times->numpy->median_ns / times->all_cores.median_ns,
+                          times->numpy->median_ns / times->one_thread.median_ns));
+  fmt::print("NumPy: {}\n", times->remark);
+  if (!times->agree) fmt::print(stderr, "NumPy does not come to the same spread\n");
+  return times->agree;
+}
+
 std::string lobe_table_text(int rows) {
   std::string text = "cam_deg,lift_mm\n";
   const LobeProfile law = *LobeProfile::make(LobePolynomial{7.0, 300.0, {}}, "lobe");
@@ -282,6 +300,7 @@ int main(int argc, char** argv) {
   const Build shelf = full_shelf(demo->build);
   const bool whole = time_loops(effort) && time_plan(effort, "plan, demo stock", engine, demo->build, 1) &&
                      time_plan(effort, "plan, full shelf", engine, shelf, 2) &&
-                     time_plan(effort, "plan, pockets, full shelf", pocketed, shelf, 2) && time_files(effort);
+                     time_plan(effort, "plan, pockets, full shelf", pocketed, shelf, 2) &&
+                     print_spread(engine, demo->build, quick) && time_files(effort);
   return whole ? 0 : 1;
 }
