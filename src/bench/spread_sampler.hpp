@@ -8,7 +8,7 @@
 namespace phasewright {
 
 // Builds are drawn in blocks of this many, each from a generator of its own.
-inline constexpr std::size_t spread_block = 1024;
+inline constexpr std::size_t spread_block = 512;
 
 // Everything of Spread but `camshaft` and `parts`. Percentiles are order statistics of the drawn phases, not read off
 // bins: of M phases in rising order that of rank M p / 100, rounded up. `options` within the ranges of SpreadOptions.

@@ -51,21 +51,29 @@ bool has_source(const SpreadModel& model, const std::string& cause) {
   return std::ranges::find(model.sources, cause, &SpreadSource::cause) != model.sources.end();
 }
 
+// As XoshiroPair::either_way, into an array.
+std::vector<double> drawn(XoshiroPair& random, std::size_t count) {
+  std::vector<double> all(count);
+  random.either_way(count, [&](std::size_t k, double x) { all[k] = x; });
+  return all;
+}
+
 // Every phase the sampler draws, one build at a time: per block a generator, which serves the centre distance of all
 // its builds, then each chain's length and each source.
 std::vector<double> all_phases(const SpreadModel& model, std::size_t builds, std::uint64_t seed) {
   std::vector<double> phases;
   for (std::size_t block = 0; phases.size() < builds; ++block) {
-    Xoshiro256pp random = Xoshiro256pp::of_block(seed, block);
-    std::vector<std::vector<double>> drawn(model.sources.size() + (model.chains.empty() ? 0 : model.chains.size() + 1));
-    for (std::vector<double>& variable : drawn)
-      for (std::size_t k = 0; k < spread_block; ++k) variable.push_back(random.either_way());
-    const std::size_t first_source = drawn.size() - model.sources.size();
+    XoshiroPair random = XoshiroPair::of_block(seed, block);
+    std::vector<std::vector<double>> variables;
+    const std::size_t count = model.sources.size() + (model.chains.empty() ? 0 : model.chains.size() + 1);
+    for (std::size_t i = 0; i < count; ++i) variables.push_back(drawn(random, spread_block));
+    const std::size_t first_source = count - model.sources.size();
     for (std::size_t k = 0; k < spread_block && phases.size() < builds; ++k) {
       double deg = model.nominal_deg;
-      for (std::size_t i = 0; i < model.chains.size(); ++i) deg += model.chains[i].at(drawn[0][k], drawn[i + 1][k]);
+      for (std::size_t i = 0; i < model.chains.size(); ++i)
+        deg += model.chains[i].at(variables[0][k], variables[i + 1][k]);
       for (std::size_t i = 0; i < model.sources.size(); ++i)
-        deg += model.sources[i].half_width * model.sources[i].deg_per_unit * drawn[first_source + i][k];
+        deg += model.sources[i].half_width * model.sources[i].deg_per_unit * variables[first_source + i][k];
       phases.push_back(deg);
     }
   }
@@ -90,21 +98,42 @@ TEST_CASE("the generators give their authors' figures", "[bench][spread]") {
   for (const std::uint64_t word :
        {6457827717110365317U, 3203168211198807973U, 9817491932198370423U, 4593380528125082431U, 16408922859458223821U})
     CHECK(split() == word);
-  Xoshiro256pp random({1, 2, 3, 4});
-  for (const std::uint64_t word : {41943041U, 58720359U}) CHECK(random() == word);
-  for (const std::uint64_t word : {3588806011781223U, 3591011842654386U, 9228616714210784205U, 9973669472204895162U})
-    CHECK(random() == word);
-
-  // Even over its range and its two ends never passed.
-  double sum = 0.0, squares = 0.0, least = 0.0, greatest = 0.0;
-  constexpr int draws = 1'000'000;
-  for (int i = 0; i < draws; ++i) {
-    const double x = random.either_way();
-    sum += x, squares += x * x, least = std::min(least, x), greatest = std::max(greatest, x);
+  // The second of the pair starts where the first stands one step later.
+  XoshiroPair random({1, 2, 3, 4}, {7, 0, 262146, 211106232532992});
+  const std::array<std::uint64_t, 7> words{41943041U,
+                                           58720359U,
+                                           3588806011781223U,
+                                           3591011842654386U,
+                                           9228616714210784205U,
+                                           9973669472204895162U,
+                                           14011001112246962877U};
+  for (std::size_t i = 0; i + 1 < words.size(); ++i) {
+    const XoshiroPair::Words pair = random();
+    CHECK(pair[0] == words[i]);
+    CHECK(pair[1] == words[i + 1]);
   }
-  // Four standard deviations of a mean over so many.
-  CHECK_THAT(sum / draws, WithinAbs(0.0, 4.0 * std::sqrt(1.0 / 3.0 / draws)));
-  CHECK_THAT(squares / draws, WithinAbs(1.0 / 3.0, 4.0 * std::sqrt(4.0 / 45.0 / draws)));
+}
+
+TEST_CASE("draws are even over their range and never pass its ends", "[bench][spread]") {
+  constexpr std::size_t draws = 1'000'000;
+  constexpr double count = static_cast<double>(draws);
+  XoshiroPair random = XoshiroPair::of_block(1, 0);
+  const std::vector<double> all = drawn(random, draws);
+  double sum = 0.0, squares = 0.0, beside = 0.0, across = 0.0;
+  std::array<int, 100> bins{};
+  for (std::size_t i = 0; i < draws; ++i) {
+    sum += all[i], squares += all[i] * all[i];
+    if (i + 1 < draws) beside += all[i] * all[i + 1];
+    if (i < draws / 2) across += all[i] * all[i + draws / 2]; // of the same word
+    ++bins[static_cast<std::size_t>((all[i] + 1.0) * 50.0)];
+  }
+  // Four and a half standard deviations of each.
+  CHECK_THAT(sum / count, WithinAbs(0.0, 4.5 * std::sqrt(1.0 / 3.0 / count)));
+  CHECK_THAT(squares / count, WithinAbs(1.0 / 3.0, 4.5 * std::sqrt(4.0 / 45.0 / count)));
+  CHECK_THAT(beside / count, WithinAbs(0.0, 4.5 / 3.0 / std::sqrt(count)));
+  CHECK_THAT(across / (count / 2.0), WithinAbs(0.0, 4.5 / 3.0 / std::sqrt(count / 2.0)));
+  for (const int in_bin : bins) CHECK_THAT(in_bin, WithinAbs(count / 100.0, 4.5 * std::sqrt(count / 100.0)));
+  const auto [least, greatest] = std::ranges::minmax(all);
   CHECK((least >= -1.0 && least < -0.99999));
   CHECK((greatest < 1.0 && greatest > 0.99999));
 }
@@ -112,7 +141,10 @@ TEST_CASE("the generators give their authors' figures", "[bench][spread]") {
 TEST_CASE("blocks and seeds draw from generators of their own", "[bench][spread]") {
   std::vector<std::uint64_t> first;
   for (std::uint64_t seed = 0; seed < 50; ++seed)
-    for (std::uint64_t block = 0; block < 50; ++block) first.push_back(Xoshiro256pp::of_block(seed, block)());
+    for (std::uint64_t block = 0; block < 50; ++block) {
+      const XoshiroPair::Words pair = XoshiroPair::of_block(seed, block)();
+      first.insert(first.end(), {pair[0], pair[1]});
+    }
   std::ranges::sort(first);
   CHECK(std::ranges::adjacent_find(first) == first.end());
 }
@@ -176,7 +208,7 @@ TEST_CASE("figures are those of the very builds that were drawn", "[bench][sprea
   build.fitted.cam_key_deg = 1.0;
   for (const Engine& engine : {small_engine(), jackshaft_engine()}) {
     const SpreadModel model = models_of(engine, build).front();
-    for (const std::size_t builds : {1000U, 1024U, 1025U, 10007U}) {
+    for (const std::size_t builds : {1000U, 1024U, 1025U, 1539U, 20007U}) {
       INFO(builds << " builds");
       const Spread spread = sample_spread(model, few(builds, 7));
       std::vector<double> phases = all_phases(model, builds, 7);
@@ -208,6 +240,19 @@ TEST_CASE("figures are those of the very builds that were drawn", "[bench][sprea
       CHECK(spread.histogram.front() > 0.0);
       CHECK(spread.histogram.back() > 0.0);
     }
+  }
+}
+
+TEST_CASE("builds too many to be kept are drawn again, the same", "[bench][spread]") {
+  const SpreadModel model = models_of(small_engine(), {}).front();
+  constexpr std::size_t builds = (std::size_t{1} << 22) + 1;
+  const Spread spread = sample_spread(model, few(builds, 2, 0));
+  std::vector<double> phases = all_phases(model, builds, 2);
+  for (std::size_t level = 0; level < spread_levels.size(); ++level) {
+    const auto rank =
+        static_cast<std::ptrdiff_t>(std::ceil(static_cast<double>(builds) * spread_levels[level] / 100.0));
+    std::ranges::nth_element(phases, phases.begin() + rank - 1);
+    CHECK_THAT(spread.percentile_deg[level], WithinAbs(phases[static_cast<std::size_t>(rank - 1)], 1e-12));
   }
 }
 
