@@ -12,15 +12,13 @@
 
 namespace phasewright {
 
-namespace {
-
-// What one side's angle may be out by (unit: deg, standard): the wheel's limit and the indicator's over the slope. Near
-// the nose the slope runs out; no reading can be further out than half the time the lobe is that high.
 double flank_u_deg(const Flank& flank, double duration_deg, const Instruments& instruments) {
   const double by_lift_deg =
       std::fmin(u_of_limit(instruments.indicator_mm) / std::fabs(flank.mm_per_deg), duration_deg / 2.0);
   return std::hypot(u_of_limit(instruments.wheel_deg), by_lift_deg);
 }
+
+namespace {
 
 struct Line {
   double slope = 0;

@@ -35,6 +35,10 @@ struct StopPair {
 [[nodiscard]] WheelZero read_wheel(const SliderCrank& crank, const Measured& measured, const Instruments& instruments,
                                    std::vector<std::string>& outliers);
 
+// What one side's angle may be out by (unit: deg, standard): the wheel's limit and the indicator's over the slope. Near
+// the nose the slope runs out; no reading can be further out than half the time the lobe is that high.
+[[nodiscard]] double flank_u_deg(const Flank& flank, double duration_deg, const Instruments& instruments);
+
 // A pair of readings against what the drive as fitted foretells.
 struct PairFit {
   PairRead read;

@@ -13,13 +13,16 @@
 
 namespace phasewright {
 
+struct Weighed;
+
 struct Cause {
   std::vector<std::string> faults; // one; of a pair two; empty = nothing is wrong
-  double probability = 0;          // of all that were weighed, together 1
-  double misfit = 0;               // weighted sum of squares that it leaves, of so many figures
-  std::optional<double> amount;    // best figure of a fault that has one: elongation in percent, wheel in degrees...
+  // Of all that were weighed, together 1. A fault too small to be told from nothing counts as nothing.
+  double probability = 0;
+  double misfit = 0;            // weighted sum of squares that it leaves, of so many figures
+  std::optional<double> amount; // best figure of a fault that has one: elongation in percent, wheel in degrees...
   std::string unit;
-  bool tied = false; // no reading taken can tell it from the one above it
+  bool tied = false; // the readings cannot tell it from the one it stands under
   std::string words; // "the chain is laid one tooth back"
 };
 
@@ -41,18 +44,22 @@ class Explainer {
 public:
   // Problems: no lobe, stop, clearance or pin readings in the layout; as Mechanism::assemble.
   static Result<Explainer> make(const Engine& engine, const Fitted& with, const Measured& layout,
-                                const Instruments& instruments);
+                                const Instruments& instruments, const Tolerances& tolerances = {});
 
   // Figures in the layout's places; `measured` must have the layout's shape.
   [[nodiscard]] Explanation explain(const Measured& measured) const;
 
   // Every single fault weighed, by the words Cause::faults uses.
   [[nodiscard]] std::vector<std::string> faults() const;
-  // What would be read, without any error, with that fault present; `amount` where it has one.
-  [[nodiscard]] Measured foretell(const std::string& fault, double amount = 0) const;
+  // What would be read, without any error and on a true wheel, with that fault present; `amount` where it has one.
+  // Problems: a fault that is not weighed, or that cannot be to such an amount.
+  [[nodiscard]] Result<Measured> foretell(const std::string& fault, double amount = 0) const;
 
 private:
   struct Held;
+  [[nodiscard]] std::vector<std::size_t> order(const std::vector<Weighed>& weighed, const std::vector<double>& shares,
+                                               std::vector<bool>& tied) const;
+
   explicit Explainer(std::shared_ptr<const Held> held) : held_(std::move(held)) {}
   std::shared_ptr<const Held> held_;
 };

@@ -74,6 +74,13 @@ const std::vector<Command>& table_of_commands() {
        "phasewright key --at cam --deg 2  # the step to cut, and which way it faces",
        {Takes::key},
        key_command},
+      {"explain",
+       "which faults explain the readings, how likely each is, and what to read next",
+       "All readings of the build at once against what they would be with the chain laid wrongly, a key turned round, "
+       "the wheel moved and the like, one fault or two. Ends with 1 when nothing that is weighed fits.\n",
+       "phasewright explain models/curlew-7.build.toml  # what the job card does not say",
+       {},
+       explain_command},
       {"export",
        "curves of motion, clearance or the lobes in a CSV file for other programs",
        "Of the cycle: angles, lifts, piston, volume and clearances of No. 1. Of phase: the least clearances against "
