@@ -51,6 +51,19 @@ const std::vector<Command>& table_of_commands() {
        "phasewright plan models/sandling-14.build.toml --top 3  # the three best",
        {Takes::plan},
        plan_command},
+      {"fit",
+       "puts an option of the plan into the build and saves it",
+       "What is fitted changes; readings taken before go into the history with what was fitted then. An option that is "
+       "not safe is refused, and ends with 1.\n",
+       "phasewright fit --option 1 -o sandling-new.build.toml  # the plan's best, in a new file",
+       {Takes::fit},
+       fit_command},
+      {"keep",
+       "puts the readings by, dated, so that the next can be compared with them",
+       "They go into the build file's history with what was fitted when they were taken; degree --against compares.\n",
+       "phasewright keep --note \"before the new key\" -o sandling-new.build.toml",
+       {Takes::keep},
+       keep_command},
       {"align",
        "shims from the straight-edge: both sprockets in one plane",
        "What a feeler showed under a straight-edge, the shims it takes behind the crank sprocket, what is left over "
@@ -74,6 +87,13 @@ const std::vector<Command>& table_of_commands() {
        "phasewright key --at cam --deg 2  # the step to cut, and which way it faces",
        {Takes::key},
        key_command},
+      {"degree",
+       "where wheel and indicator say the camshafts stand, and how sure that is",
+       "The wheel's zero from the piston stop, lobe centres and phase from the lobe readings, each with what it may be "
+       "out by, and whether a difference is real. Ends with 1 when readings were clearly written down wrongly.\n",
+       "phasewright degree models/sandling-14.build.toml --against last  # before and after line boring",
+       {Takes::against},
+       degree_command},
       {"explain",
        "which faults explain the readings, how likely each is, and what to read next",
        "All readings of the build at once against what they would be with the chain laid wrongly, a key turned round, "

@@ -49,7 +49,10 @@ struct Command {
 [[nodiscard]] Result<Answer> align_command(const Context& context);
 [[nodiscard]] Result<Answer> end_float_command(const Context& context);
 [[nodiscard]] Result<Answer> key_command(const Context& context);
+[[nodiscard]] Result<Answer> degree_command(const Context& context);
 [[nodiscard]] Result<Answer> explain_command(const Context& context);
+[[nodiscard]] Result<Answer> fit_command(const Context& context);
+[[nodiscard]] Result<Answer> keep_command(const Context& context);
 [[nodiscard]] Result<Answer> export_command(const Context& context);
 #ifdef PHASEWRIGHT_VIEWER
 [[nodiscard]] Result<Answer> picture_command(const Context& context);

@@ -32,6 +32,7 @@ struct Typed {
   std::string key_at, key_deg, key_step;
   bool spread = false; // of the phase
   std::string builds, seed, threads;
+  std::string option; // of the plan, to be fitted
 };
 
 Problem usage_fault(std::string option, std::string found, std::string allowed, std::string advice = {}) {
@@ -122,6 +123,16 @@ void add_key_options(CLI::App& app, KeyOptions& key, Typed& typed) {
   add_value(app, "--step", typed.key_step, "MM", "the other way round: degrees of a key with that step");
 }
 
+void add_save_options(CLI::App& app, const Command& command, SaveOptions& save, Typed& typed) {
+  add_value(app, "-o,--output", save.output, "FILE", "a new build file; without it the one that was opened is changed");
+  if (takes(command, Takes::fit)) {
+    add_value(app, "--option", typed.option, "K", "option K of the plan, as plan counts them");
+    return;
+  }
+  add_value(app, "--date", save.date, "DAY", "when they were read, as 2026-05-14, where the readings do not say");
+  add_value(app, "--note", save.note, "TEXT", "a line about them");
+}
+
 void add_options(CLI::App& app, const Command& command, Options& options, Typed& typed) {
   app.add_option("FILE", options.file, "an engine or a build; without it, the demo build")->type_name("");
   app.add_option("--set", options.overrides, "override a key of the file for this run; may be repeated")
@@ -140,8 +151,12 @@ void add_options(CLI::App& app, const Command& command, Options& options, Typed&
     app.add_flag("--curve", options.phase_curve, "the least clearances against phase as well");
   if (takes(command, Takes::curves)) add_curve_options(app, options.curves, typed);
   if (takes(command, Takes::key)) add_key_options(app, options.key, typed);
-  if (takes(command, Takes::plan)) {
+  if (takes(command, Takes::against))
+    add_value(app, "--against", options.against, "SET", "compare with an earlier set: last, its number or its date");
+  if (takes(command, Takes::keep) || takes(command, Takes::fit)) add_save_options(app, command, options.save, typed);
+  if (takes(command, Takes::plan) || takes(command, Takes::fit))
     add_value(app, "--lay", typed.lay, "TEETH", "how far from the marks the chain may be laid; 0 to 10, default 1");
+  if (takes(command, Takes::plan)) {
     add_value(app, "--top", typed.top, "ROWS", "how many options the page shows; default 8 (JSON has them all)");
   }
   if (takes(command, Takes::picture) || takes(command, Takes::window))
@@ -328,6 +343,17 @@ std::optional<Problem> read_key_options(const Typed& typed, KeyOptions& key) {
   return std::nullopt;
 }
 
+std::optional<Problem> read_save_options(const Command& command, const Typed& typed, SaveOptions& save) {
+  constexpr std::size_t most_note = 200;
+  if (!save.date.empty() && !is_date(save.date)) return usage_fault("--date", save.date, "a day as YYYY-MM-DD");
+  if (save.note.size() > most_note || save.note.find('\n') != std::string::npos)
+    return usage_fault("--note", save.note, fmt::format("one line of up to {} characters", most_note));
+  if (!takes(command, Takes::fit)) return std::nullopt;
+  if (typed.option.empty()) return usage_fault("--option", "", "", "say which option of the plan: --option 1");
+  constexpr int most_options = 100000;
+  return read_in_range("--option", typed.option, 1, most_options, "of the plan", save.option);
+}
+
 std::optional<Problem> read_typed(const Command& command, const Typed& typed, Options& options) {
   if (auto fault =
           read_in_range("--crank", typed.crank, -most_crank_deg, most_crank_deg, "crank degrees", options.crank_deg))
@@ -340,6 +366,7 @@ std::optional<Problem> read_typed(const Command& command, const Typed& typed, Op
   if (takes(command, Takes::curves))
     if (auto fault = read_curve_options(typed, options.curves)) return fault;
   if (auto fault = read_key_options(typed, options.key)) return fault;
+  if (auto fault = read_save_options(command, typed, options.save)) return fault;
   if (std::optional<Problem> fault = read_plan_options(typed, options)) return fault;
   if (std::optional<Problem> fault = read_draw_options(typed, takes(command, Takes::window), options.draw))
     return fault;

@@ -69,6 +69,14 @@ struct KeyOptions {
   std::optional<double> step_mm; // likewise; up to the shaft's radius
 };
 
+// Of a build that is changed and saved.
+struct SaveOptions {
+  std::string output; // its file; empty = the one that was opened
+  std::string date;   // of the readings that are put by, "2026-05-14"; empty = as they have it
+  std::string note;   // likewise; up to 200 characters
+  int option = 0;     // of the plan, counted from 1
+};
+
 struct Options {
   std::string file; // engine or build; empty = the demo
   Overrides overrides;
@@ -82,6 +90,8 @@ struct Options {
   EventsOptions events;
   ExportOptions curves;
   KeyOptions key;
+  SaveOptions save;
+  std::string against;                 // a set of the history: "last", its number from 1 or its date; empty = none
   bool phase_curve = false;            // the clearance command's table against phase
   std::optional<SpreadOptions> spread; // what phase to expect; nothing = not asked
 };
@@ -99,6 +109,9 @@ enum class Takes {
   events,
   clearance,
   plan,
+  against,
+  keep,
+  fit,
   curves,
   key,
   picture,

@@ -57,6 +57,9 @@ struct Opened {
 // A whole new build file. Values that are the defaults are left out.
 [[nodiscard]] std::string build_text(const Build& build);
 
+// "2026-05-14": a day the calendar has, as builds write it.
+[[nodiscard]] bool is_date(const std::string& text);
+
 // Saves a build into its file, as edit_build_text; a file that is not there yet is made new.
 [[nodiscard]] std::optional<Problem> save_build(const std::filesystem::path& path, const Build& build);
 

@@ -1,5 +1,6 @@
 #include "files/measured_reader.hpp"
 
+#include "files/files.hpp"
 #include "files/limits.hpp"
 
 #include <fmt/format.h>
@@ -16,23 +17,6 @@ constexpr int most_pins = 1000;
 
 ValveKind read_kind(Reader& table) {
   return table.choice<ValveKind>("valve", {{"inlet", ValveKind::inlet}, {"exhaust", ValveKind::exhaust}});
-}
-
-// "2026-05-14": a day the calendar has.
-bool is_date(const std::string& text) {
-  if (text.size() != 10 || text[4] != '-' || text[7] != '-') return false;
-  std::array<int, 3> figures{};
-  constexpr std::array<std::array<std::size_t, 2>, 3> places{{{0, 4}, {5, 7}, {8, 10}}};
-  for (std::size_t i = 0; i < places.size(); ++i)
-    for (std::size_t at = places[i][0]; at < places[i][1]; ++at) {
-      if (text[at] < '0' || text[at] > '9') return false;
-      figures[i] = 10 * figures[i] + (text[at] - '0');
-    }
-  const auto [year, month, day] = figures;
-  if (month < 1 || month > 12) return false;
-  constexpr std::array<int, 12> days{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-  const bool leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
-  return day >= 1 && day <= days[static_cast<std::size_t>(month - 1)] + (month == 2 && leap ? 1 : 0);
 }
 
 std::string read_date(Reader& table) {
@@ -109,6 +93,22 @@ void read_axial(Reader& table, Measured& measured) {
 }
 
 } // namespace
+
+bool is_date(const std::string& text) {
+  if (text.size() != 10 || text[4] != '-' || text[7] != '-') return false;
+  std::array<int, 3> figures{};
+  constexpr std::array<std::array<std::size_t, 2>, 3> places{{{0, 4}, {5, 7}, {8, 10}}};
+  for (std::size_t i = 0; i < places.size(); ++i)
+    for (std::size_t at = places[i][0]; at < places[i][1]; ++at) {
+      if (text[at] < '0' || text[at] > '9') return false;
+      figures[i] = 10 * figures[i] + (text[at] - '0');
+    }
+  const auto [year, month, day] = figures;
+  if (month < 1 || month > 12) return false;
+  constexpr std::array<int, 12> days{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+  const bool leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
+  return day >= 1 && day <= days[static_cast<std::size_t>(month - 1)] + (month == 2 && leap ? 1 : 0);
+}
 
 Measured read_measured(Reader table, const Fitted& fitted) {
   Measured measured;

@@ -1,0 +1,15 @@
+// Builds that a command changes and saves.
+#pragma once
+
+#include "cli/commands.hpp"
+
+#include <string>
+
+namespace phasewright::cli {
+
+// Where to: `-o`, else the build's own file. Comments and layout of the file that was opened stay. Problems: --set
+// beside it, for what it overrides is for one run only; no file to save to; `-o` names another file that is there
+// already.
+[[nodiscard]] Result<std::string> save_changed(const Context& context, const Build& changed);
+
+} // namespace phasewright::cli
