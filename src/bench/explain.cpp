@@ -84,7 +84,9 @@ struct Explainer::Held {
       }
       shifts.push_back(independent(figures_apart(figures, *foretold, nothing_wrong)));
       path.amounts.push_back(amount);
-      later.figures.push_back(*anew);
+      // Angles stay on one side of the cycle's end, so that one may go straight between two amounts.
+      const Eigen::VectorXd& from = fresh.empty() ? *anew : fresh[0].figures[0];
+      later.figures.push_back(from + figures_apart(candidates.figures, *anew, from));
     }
     const std::size_t fewest = fault.has_amount() ? 2 : 1;
     if (shifts.size() < fewest) return;

@@ -66,7 +66,9 @@ std::string reading_words(const Candidates& candidates, const Figure& figure) {
 std::string shown(const Figure& figure, double first, double second) {
   switch (figure.kind) {
   case FigureKind::stop:
-    return fmt::format("{:+.1f}° too much", first);
+    return std::fabs(first) < 0.05
+               ? std::string("the wheel stands right")
+               : fmt::format("it shows {:.1f}° too {}", std::fabs(first), first > 0.0 ? "much" : "little");
   case FigureKind::opens:
     return fmt::format("{:.1f}° to {:.1f}°", wrap_720(first), wrap_720(second));
   case FigureKind::clearance:

@@ -83,7 +83,7 @@ int run_command(const Command& command, const std::vector<std::string>& argument
     // An option's fault stands in no file.
     Problems problems = answer.problems();
     const auto of_files = std::stable_partition(problems.begin(), problems.end(),
-                                                [](const Problem& problem) { return problem.key.starts_with("--"); });
+                                                [](const Problem& problem) { return problem.key.starts_with("-"); });
     Problems in_files(of_files, problems.end());
     problems.erase(of_files, problems.end());
     locate(in_files, context.opened.sources);

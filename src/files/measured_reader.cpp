@@ -52,7 +52,7 @@ void read_clearances(Reader& table, Measured& measured) {
   }
 }
 
-// By camshaft, or one figure where there is one camshaft only; its name is filled in when the engine is known.
+// By camshaft, or one figure where there is one camshaft only, which then has no name here.
 void read_pins(Reader& table, Measured& measured) {
   if (!table.has("pins")) return;
   if (!table.is_table("pins")) {

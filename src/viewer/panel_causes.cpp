@@ -33,11 +33,8 @@ void cause_row(Frame& frame, Form& form, const Cause& cause, bool first) {
                            {std::max(row.left + 2.0f, row.left + (bar_right - row.left) * share), bottom},
                            first ? ui.colours.accent : ui.colours.quiet, ui.px(2));
   text_right(ui, {row.right, row.top + ui.px(1)}, first ? ui.fonts.bold : ui.fonts.text, ui.colours.ink, percent);
-  std::string words = cause.words;
-  if (cause.amount)
-    words += fmt::format(": {}{}", figure(*cause.amount, 2), cause.unit == "deg" ? "°" : " " + cause.unit);
-  form.sentence(words);
-  if (cause.tied) form.note("no reading taken can tell it from the one above");
+  form.sentence(cause.words);
+  if (cause.tied) form.note("these readings cannot tell it from the one above");
   form.space(4);
 }
 
@@ -75,8 +72,8 @@ float causes_page(Frame& frame, ImVec2 at, float width) {
         fmt::format("They foretell readings {} standard uncertainties apart there.", figure(explained.next->apart, 1)));
   }
   form.space(2);
-  form.note(fmt::format("From {} figures read, over the faults a timing drive has. The shares are of all that was "
-                        "weighed; a cause that was not weighed has none.",
+  form.note(fmt::format("From {} figures read. How often each fault is met is our own guess. A likely cause is not "
+                        "proof: see it with your own eyes before anything is taken apart for it.",
                         explained.figures));
   return form.bottom();
 }

@@ -57,7 +57,8 @@ void part_rows(Frame& frame, Form& form, const Spread& spread) {
   const std::size_t shown = std::min(most_parts, spread.parts.size());
   for (std::size_t i = 0; i < shown; ++i) {
     const SpreadPart& part = spread.parts[i];
-    form.fact(fmt::format("{}, by {}{}", part.cause, figure(part.half_width, part.half_width < 0.1 ? 3 : 2),
+    const double most = part.one_sided ? 2.0 * part.half_width : part.half_width;
+    form.fact(fmt::format("{}, {}{}{}", part.cause, part.one_sided ? "0 to " : "±", figure(most, most < 0.1 ? 3 : 2),
                           part.unit == "deg" ? "°" : " " + part.unit),
               fmt::format("{}   {:.0f} %", deg_text(part.deviation_deg, 2), part.share * 100.0));
     const ScreenRect row = form.row(9);
@@ -111,10 +112,11 @@ float spread_page(Frame& frame, ImVec2 at, float width) {
   form.fact("within 1° of nominal", fmt::format("{:.0f} of 100", spread.within_1_deg * 100.0));
   part_rows(frame, form, spread);
   form.space(2);
-  form.note(fmt::format("{} builds, seed {}; crank degrees, + = advanced. By: the most it may be out. Beside it what "
-                        "that alone does to the "
-                        "phase, standard, and the share of the variance that is its own.",
-                        spread.builds, spread.seed));
+  form.note(
+      fmt::format("{} builds, seed {}; crank degrees, + = advanced. Behind each part the most it may be out and what "
+                  "that alone does to the "
+                  "phase, standard, and the share of the variance that is its own.",
+                  spread.builds, spread.seed));
   form.note("The tolerances stand in the build file. Read the wheel: only that says where this one stands.");
   return form.bottom();
 }

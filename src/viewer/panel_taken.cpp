@@ -280,7 +280,11 @@ void pin_rows(Frame& frame, Form& form) {
   const Measured& measured = frame.bench.document().measured;
   form.section("Pins between the marks, taut side");
   for (const Camshaft& camshaft : frame.bench.engine().camshafts) {
-    const auto read = std::ranges::find(measured.pins, camshaft.name, &PinCount::camshaft);
+    // The only camshaft's count may stand without its name.
+    const auto is_its = [&camshaft](const PinCount& one) {
+      return one.camshaft == camshaft.name || one.camshaft.empty();
+    };
+    const auto read = std::ranges::find_if(measured.pins, is_its);
     const bool absent = read == measured.pins.end();
     const std::string name = "pins." + camshaft.name;
     const auto& counted = frame.bench.fitted().pins_between_marks;
@@ -299,8 +303,9 @@ void pin_rows(Frame& frame, Form& form) {
         form.whole(frame.bench.engine().camshafts.size() == 1 ? "counted" : camshaft.name, field);
     if (!answer.figure && !answer.cleared) continue;
     Measured next = measured;
-    std::erase_if(next.pins, [&](const PinCount& one) { return one.camshaft == camshaft.name; });
-    if (answer.figure) next.pins.push_back({camshaft.name, *answer.figure});
+    const std::string as_written = absent ? camshaft.name : read->camshaft;
+    std::erase_if(next.pins, is_its);
+    if (answer.figure) next.pins.push_back({as_written, *answer.figure});
     change(frame, std::move(next), "pins counted", name);
   }
 }

@@ -6,6 +6,7 @@
 #include <cassert>
 #include <filesystem>
 #include <system_error>
+#include <thread>
 
 namespace phasewright::viewer {
 
@@ -211,12 +212,14 @@ bool Workbench::change_measured(const Measured& measured, std::string what) {
 }
 
 void Workbench::seek_explanation(const std::function<void()>& wake) {
-  explanation_.seek([]() -> Result<Explanation> { return problem_at("", "causes are not weighed yet", ""); }, wake);
+  explanation_.seek([engine = engine_, build = build_] { return explain(*engine, build); }, wake);
 }
 
 void Workbench::seek_spread(const std::function<void()>& wake) {
-  spread_.seek([]() -> Result<std::vector<Spread>> { return problem_at("", "the spread is not worked out yet", ""); },
-               wake);
+  SpreadOptions options;
+  // One core is the screen's.
+  options.threads = static_cast<int>(std::max(2u, std::thread::hardware_concurrency()) - 1);
+  spread_.seek([engine = engine_, build = build_, options] { return spread_of(*engine, build, options); }, wake);
 }
 
 bool Workbench::take_results() {

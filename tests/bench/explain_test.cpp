@@ -187,6 +187,22 @@ TEST_CASE("two faults at once are found as a pair", "[explain]") {
   CHECK_FALSE(found.nothing_fits);
 }
 
+TEST_CASE("what the next reading would show is worked out across the cycle's end", "[explain]") {
+  // An exhaust lobe that closes near 720 degrees, and a wheel that may have moved: read later, it closes after 0.
+  Measured layout;
+  layout.stop_deg = {{-50.0, 50.0}, {-50.0, 50.0}};
+  layout.lobe = {{ValveKind::inlet, 1, 2.0, {}, 0.0, 0.0}};
+  const Explainer explainer = explainer_for(small_engine(), {}, layout);
+  for (const double moved_deg : {-19.0, -11.3, 11.3, 19.0}) {
+    const Result<Measured> read = explainer.foretell("wheel moved", moved_deg);
+    REQUIRE(read.ok());
+    const Explanation found = explainer.explain(*read);
+    REQUIRE(found.next.has_value());
+    // No reading sets two faults of twenty degrees at most further apart than some hundred uncertainties.
+    CHECK(found.next->apart < 150.0);
+  }
+}
+
 TEST_CASE("without readings there is nothing to explain", "[explain]") {
   const Result<Explainer> made = Explainer::make(small_engine(), {}, {}, {});
   REQUIRE_FALSE(made.ok());
