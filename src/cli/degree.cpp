@@ -39,11 +39,24 @@ const char* to_word(Slip slip) {
   return "";
 }
 
+// A duration that neither the lobe as drawn nor a slip explains: more than its readings can be out by, and more than
+// wear or lash make of it (our own bound, no source).
+bool odd_duration(const PairRead& pair) {
+  constexpr double most_deg = 5.0;
+  return std::fabs(pair.duration_deg - pair.foretold_duration_deg) > std::fmax(most_deg, 6.0 * pair.u_duration_deg);
+}
+
 // An earlier set of readings and what it says.
 struct Against {
   std::string which; // "set 1 of 2026-04-21"
-  std::vector<PhaseChange> changes;
+  DegreeRead then;
+  std::vector<PhaseChange> changes; // none where either set has a slip, for then there is no phase to compare
 };
+
+// What came is what was fitted, as far as the readings can tell.
+bool as_foretold(const PhaseChange& change) {
+  return std::fabs(change.deg - change.foretold_deg) <= cover * change.u_deg;
+}
 
 std::string wheel_page(const WheelZero& wheel) {
   if (!wheel.read)
@@ -61,7 +74,6 @@ std::string wheel_page(const WheelZero& wheel) {
 }
 
 std::string stops_table(const WheelZero& wheel) {
-  if (wheel.pairs.empty()) return {};
   std::vector<std::vector<std::string>> rows{{"Stop pair", "piston down, mm", "correction °", "from the mean °", ""}};
   for (const WheelZero::Pair& pair : wheel.pairs)
     rows.push_back({fmt::format("{}", pair.reading + 1), fixed(pair.drop_mm, 2), signed_fixed(pair.correction_deg, 2),
@@ -69,8 +81,27 @@ std::string stops_table(const WheelZero& wheel) {
   return table({Align::left, Align::right, Align::right, Align::right, Align::left}, rows);
 }
 
+std::string lobe_faults(const DegreeRead& read) {
+  std::string page;
+  for (const LobeRead& lobe : read.lobes) {
+    const std::string name = fmt::format("{} of No. {}", phasewright::to_word(lobe.valve), lobe.cylinder);
+    if (lobe.leans)
+      page += fmt::format("The {} leans {}°/mm where the lobe as drawn has {}, and that is real: a worn flank, or the "
+                          "indicator stands out of line.\n",
+                          name, signed_fixed(*lobe.asymmetry_deg_per_mm, 2),
+                          signed_fixed(lobe.drawn_asymmetry_deg_per_mm, 2));
+    if (lobe.scattered)
+      page += fmt::format("The pairs of the {} differ by more than the instruments explain: read them again.\n", name);
+    for (const PairRead& pair : lobe.pairs)
+      if (read.slips.empty() && !pair.left_out && odd_duration(pair))
+        page += fmt::format("Reading {}, {}: open for {}° where the lobe as drawn has {}°; read it again, for what "
+                            "follows rests on it.\n",
+                            pair.reading + 1, name, fixed(pair.duration_deg, 1), fixed(pair.foretold_duration_deg, 1));
+  }
+  return page;
+}
+
 std::string lobes_table(const DegreeRead& read) {
-  if (read.lobes.empty()) return {};
   std::vector<std::vector<std::string>> rows{
       {"Lobe", "centre °", "±", "card °", "should be °", "leans °/mm", "±", "pairs", ""}};
   for (const LobeRead& lobe : read.lobes) {
@@ -90,7 +121,8 @@ std::string lobes_table(const DegreeRead& read) {
                 Align::right, Align::left},
                rows) +
          "should be: with what was fitted, as the drive is figured. leans: how the middle moves with lift, + = later "
-         "higher up.\n";
+         "higher up.\n" +
+         lobe_faults(read);
 }
 
 std::string camshaft_page(const Engine& engine, const CamshaftRead& cam) {
@@ -111,15 +143,22 @@ std::string camshaft_page(const Engine& engine, const CamshaftRead& cam) {
   return page;
 }
 
-std::string against_page(const Engine& engine, const Against& against) {
+std::string against_page(const Engine& engine, const DegreeRead& now, const Against& against) {
   std::string page = fmt::format("\nAgainst {}:\n", against.which);
-  if (against.changes.empty()) return page + "no camshaft was read in both.\n";
+  for (const SlipFound& slip : against.then.slips) page += fmt::format("WRITTEN WRONGLY then: {}.\n", slip.words);
+  if (!now.slips.empty() || !against.then.slips.empty())
+    return page + "Nothing is compared with readings that are written wrongly.\n";
+  if (against.changes.empty()) return page + "No camshaft was read in both.\n";
   for (const PhaseChange& change : against.changes) {
     const std::string name =
         engine.camshafts.size() > 1 ? fmt::format(" of \"{}\"", engine.camshafts[change.camshaft].name) : std::string();
-    page += fmt::format("phase{} {}° crank (±{}), {}; by what was fitted {}° was to be expected.\n", name,
-                        signed_fixed(change.deg, 2), fixed(cover * change.u_deg, 2),
-                        change.real ? "a real change" : "which may be chance", signed_fixed(change.foretold_deg, 2));
+    page +=
+        fmt::format("The phase{} has changed by {}° crank (±{}), {}. By what was fitted {}° was to be expected: {}.\n",
+                    name, signed_fixed(change.deg, 2), fixed(cover * change.u_deg, 2),
+                    change.real ? "which is real" : "which may be chance", signed_fixed(change.foretold_deg, 2),
+                    as_foretold(change) ? "the two agree"
+                                        : "the two do not agree, and that is real; something is fitted otherwise "
+                                          "than the file says, or has moved");
   }
   return page;
 }
@@ -128,14 +167,15 @@ std::string page_of(const Engine& engine, const Build& build, const DegreeRead& 
                     const std::optional<Against>& against) {
   std::string page;
   for (const SlipFound& slip : read.slips) page += fmt::format("WRITTEN WRONGLY: {}.\n", slip.words);
-  page += fmt::format("{}\n{}\n{}", title_words(engine, build), wheel_page(read.wheel), stops_table(read.wheel));
+  page += fmt::format("{}\n{}", title_words(engine, build), wheel_page(read.wheel));
+  if (!read.wheel.pairs.empty()) page += fmt::format("\n{}", stops_table(read.wheel));
   if (!read.lobes.empty()) page += fmt::format("\n{}\n", lobes_table(read));
   if (read.slips.empty())
     for (const CamshaftRead& cam : read.camshafts) page += camshaft_page(engine, cam);
   else
     page += "These figures go by what is written: put that right before anything is made of them.\n";
   for (const std::string& outlier : read.outliers) page += capital(outlier) + ".\n";
-  if (against) page += against_page(engine, *against);
+  if (against) page += against_page(engine, read, *against);
   page += "\nAngles are crank degrees; ±: what the figure may be out by (k = 2). Turn the engine by hand only, in the "
           "running direction, plugs out, and come to every reading from the same side. Take the piston stop out before "
           "the engine is turned through TDC or cranked.\n";
@@ -162,13 +202,31 @@ Result<std::size_t> set_named(const std::vector<Measured>& history, const std::s
   return problem_at("--against", which, "last, or one of the sets of [[history]]: " + there);
 }
 
+// A set's own readings are at fault, not those on the bench.
+Problems of_history(Problems problems, std::size_t set) {
+  for (Problem& problem : problems)
+    for (const auto& [bench, within] : {std::pair("measured", ""), std::pair("fitted", ".with")})
+      if (const std::string key = bench; problem.key == key || problem.key.starts_with(key + "."))
+        problem.key = fmt::format("history[{}]{}{}", set + 1, within, problem.key.substr(key.size()));
+  return problems;
+}
+
 Result<Against> compare(const Engine& engine, const Build& build, const DegreeRead& now, const std::string& which) {
   const Result<std::size_t> at = set_named(build.history, which);
   if (!at) return at.problems();
   const Measured& set = build.history[*at];
-  const Result<DegreeRead> then = read_degree(set.engine ? *set.engine : engine, set, build.instruments);
-  if (!then) return then.problems();
-  return Against{fmt::format("set {}", set_words(*at, set)), phase_changes(*then, now)};
+  Result<DegreeRead> then = read_degree(engine, set, build.instruments);
+  if (!then) return of_history(then.problems(), *at);
+  Against against{fmt::format("set {}", set_words(*at, set)), *std::move(then), {}};
+  if (now.slips.empty() && against.then.slips.empty()) against.changes = phase_changes(against.then, now);
+  return against;
+}
+
+template <class T, class Write>
+Json list_of(const std::vector<T>& items, Write write) {
+  Json list = Json::array();
+  for (const T& item : items) list.add(write(item));
+  return list;
 }
 
 Json pair_json(const PairRead& pair) {
@@ -179,6 +237,8 @@ Json pair_json(const PairRead& pair) {
                        {"left_deg", pair.left_deg},
                        {"duration_deg", pair.duration_deg},
                        {"foretold_duration_deg", pair.foretold_duration_deg},
+                       {"u_duration_deg", pair.u_duration_deg},
+                       {"odd_duration", odd_duration(pair)},
                        {"left_out", pair.left_out}});
 }
 
@@ -193,7 +253,9 @@ Json lobe_json(const LobeRead& lobe) {
                        {"drawn_deg", lobe.drawn_deg},
                        {"asymmetry_deg_per_mm", lobe.asymmetry_deg_per_mm},
                        {"u_asymmetry_deg_per_mm", lobe.u_asymmetry_deg_per_mm},
+                       {"drawn_asymmetry_deg_per_mm", lobe.drawn_asymmetry_deg_per_mm},
                        {"leans", lobe.leans},
+                       {"scattered", lobe.scattered},
                        {"pairs", pairs}});
 }
 
@@ -209,35 +271,48 @@ Json camshaft_json(const Engine& engine, const CamshaftRead& cam) {
                        {"lobes_disagree", cam.lobes_disagree}});
 }
 
-template <class T, class Write>
-Json list_of(const std::vector<T>& items, Write write) {
-  Json list = Json::array();
-  for (const T& item : items) list.add(write(item));
-  return list;
+Json stop_json(const WheelZero::Pair& pair) {
+  return Json::object({{"reading", static_cast<int>(pair.reading + 1)},
+                       {"correction_deg", pair.correction_deg},
+                       {"left_deg", pair.left_deg},
+                       {"drop_mm", pair.drop_mm},
+                       {"left_out", pair.left_out}});
+}
+
+// Readings counted from 1, as they stand in the file.
+Json slip_json(const SlipFound& slip) {
+  const auto counted = [](std::size_t reading) { return Json(static_cast<int>(reading + 1)); };
+  return Json::object({{"slip", to_word(slip.slip)},
+                       {"lobe", list_of(slip.lobe, counted)},
+                       {"stop", list_of(slip.stop, counted)},
+                       {"words", slip.words}});
+}
+
+Json change_json(const Engine& engine, const PhaseChange& change) {
+  return Json::object({{"name", engine.camshafts[change.camshaft].name},
+                       {"deg", change.deg},
+                       {"u_deg", change.u_deg},
+                       {"real", change.real},
+                       {"foretold_deg", change.foretold_deg},
+                       {"as_foretold", as_foretold(change)}});
 }
 
 Json json_of(const Engine& engine, const DegreeRead& read, const std::optional<Against>& against) {
   Json json = Json::object();
   json.set("tdc_correction_deg", read.wheel.tdc_correction_deg).set("u_tdc_deg", read.wheel.u_deg);
-  json.set("stop_read", read.wheel.read);
+  json.set("stop_read", read.wheel.read).set("stops", list_of(read.wheel.pairs, stop_json));
+  json.set("stops_scattered", read.wheel.scattered);
   json.set("lobes", list_of(read.lobes, lobe_json));
   const bool any = !read.camshafts.empty();
   json.set("phase_deg", any ? Json(read.camshafts[0].phase_deg) : Json());
   json.set("u_phase_deg", any ? Json(read.camshafts[0].u_deg) : Json());
   json.set("camshafts", list_of(read.camshafts, [&](const CamshaftRead& cam) { return camshaft_json(engine, cam); }));
-  json.set("slips", list_of(read.slips, [](const SlipFound& slip) {
-             return Json::object({{"slip", to_word(slip.slip)}, {"words", slip.words}});
-           }));
+  json.set("slips", list_of(read.slips, slip_json));
   json.set("outliers", words_json(read.outliers));
   if (!against) return json;
-  json.set("against", against->which);
-  json.set("changes", list_of(against->changes, [&](const PhaseChange& change) {
-             return Json::object({{"name", engine.camshafts[change.camshaft].name},
-                                  {"deg", change.deg},
-                                  {"u_deg", change.u_deg},
-                                  {"real", change.real},
-                                  {"foretold_deg", change.foretold_deg}});
-           }));
+  json.set("against", against->which).set("against_slips", list_of(against->then.slips, slip_json));
+  json.set("changes",
+           list_of(against->changes, [&](const PhaseChange& change) { return change_json(engine, change); }));
   return json;
 }
 
@@ -246,8 +321,11 @@ Json json_of(const Engine& engine, const DegreeRead& read, const std::optional<A
 Result<Answer> degree_command(const Context& context) {
   const Build& build = context.opened.build;
   const Engine& engine = *context.opened.engine;
-  const Result<DegreeRead> read =
-      read_degree(build.measured.engine ? *build.measured.engine : engine, build.measured, build.instruments);
+  if (!has_readings(build.measured) && !build.history.empty())
+    return problem_at("measured", "no readings", "stop_deg or lobe, as read since the last set was put by",
+                      fmt::format("the history has {}",
+                                  count_words(static_cast<int>(build.history.size()), "earlier set", "earlier sets")));
+  const Result<DegreeRead> read = read_degree(engine, build.measured, build.instruments);
   if (!read) return read.problems();
   std::optional<Against> against;
   if (!context.options.against.empty()) {
@@ -256,7 +334,8 @@ Result<Answer> degree_command(const Context& context) {
     against = *std::move(compared);
   }
   Answer answer;
-  answer.exit_code = read->slips.empty() ? exit_done : exit_out_of_limits;
+  const bool slipped = !read->slips.empty() || (against && !against->then.slips.empty());
+  answer.exit_code = !slipped ? exit_done : exit_out_of_limits;
   answer.page = page_of(engine, build, *read, against);
   answer.json = json_of(engine, *read, against);
   return answer;

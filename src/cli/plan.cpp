@@ -4,6 +4,7 @@
 #include "cli/clearance_case.hpp"
 #include "cli/commands.hpp"
 #include "cli/drive_words.hpp"
+#include "cli/plan_known.hpp"
 #include "cli/words.hpp"
 
 #include <fmt/format.h>
@@ -14,10 +15,6 @@
 namespace phasewright::cli {
 
 namespace {
-
-std::string mm_or_dash(const std::optional<double>& mm) {
-  return mm ? fixed(*mm, 2) : "?";
-}
 
 // What a target asks of one of the planned camshafts.
 std::string target_words(const Engine& engine, const Build& build, const PlannedCamshaft& planned) {
@@ -39,48 +36,11 @@ std::string target_words(const Engine& engine, const Build& build, const Planned
   return aim.empty() ? phase : aim + ", which is " + phase;
 }
 
-// What the closed gaps are known to, and whether the readings they rest on can be right.
-struct GapsKnown {
-  std::array<double, 2> u_mm{}; // inlet, exhaust
-  bool wild = false;
-};
-
-Result<GapsKnown> gaps_known(const Context& context) {
-  const Build& build = context.opened.build;
-  const Result<Mechanism> now = Mechanism::assemble(context.opened.engine, build.fitted);
-  if (!now) return now.problems();
-  const Result<ClearanceModel> model = ClearanceModel::make(*now, build.measured, build.instruments);
-  if (!model) return model.problems();
-  GapsKnown known;
-  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
-    if (!model->has(kind)) continue;
-    known.u_mm[kind == ValveKind::inlet ? 0 : 1] = model->fit(kind).u_mm;
-    known.wild = known.wild || model->fit(kind).wild;
-  }
-  return known;
-}
-
-// Over its limit by less than its gap is known to (k = 2).
-bool too_near_to_tell(const PlanOption& option, const Target& target, const GapsKnown& known) {
-  for (const ValveKind kind : valve_kinds) {
-    const std::optional<double> mm = option.least(kind);
-    if (mm && !surely_over(*mm, axial_limit_mm(target, kind), known.u_mm[kind == ValveKind::inlet ? 0 : 1]))
-      return true;
-  }
-  return false;
-}
-
 // The figures of the row say themselves when a valve is too near along its axis.
 std::string safe_words(const PlanOption& option, const Target& target, const GapsKnown& known) {
   if (option.safe) return too_near_to_tell(option, target, known) ? "measure" : "yes";
   if (!option.unsafe_by || *option.unsafe_by == ClearanceCriterion::axial) return "NO";
   return fmt::format("NO: {}", way_word(*option.unsafe_by));
-}
-
-// Rounded towards danger where it is under its limit, so that it never reads as enough.
-std::string gap_words(const std::optional<double>& mm, double limit_mm) {
-  if (!mm || *mm >= limit_mm) return mm_or_dash(mm);
-  return fixed(std::floor(*mm * 100.0) / 100.0, 2);
 }
 
 std::string options_table(const Engine& engine, const Plan& plan, std::size_t count, const Target& target,
@@ -174,11 +134,7 @@ std::string plan_page(const Context& context, const Plan& plan, const GapsKnown&
   if (any_shown(off_marks))
     page += "Where the chain is laid off the marks, they no longer face each other with No. 1 at TDC.\n";
   page += wanted_lines(plan);
-  if (known.wild)
-    page = "WARNING: the clearance readings can hardly be right, and all that follows rests on them: see the page of "
-           "\"clearance\".\n" +
-           page;
-  return page + "\n" + cautions();
+  return wild_warning(known) + page + "\n" + cautions();
 }
 
 Json setting_json(const Build& build, const CamSetting& cam) {

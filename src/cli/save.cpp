@@ -19,6 +19,17 @@ std::string text_of(const std::string& path) {
   return text.str();
 }
 
+// Whether a build file saved there finds the engine that was opened: it looks beside itself, then among the models.
+bool finds_its_engine(const Context& context, const std::filesystem::path& path) {
+  const Opened& opened = context.opened;
+  std::error_code ignored;
+  if (opened.compiled_in) return true;
+  for (const std::filesystem::path& folder : {path.parent_path(), context.resources.models})
+    if (const std::filesystem::path there = folder / opened.build.engine; std::filesystem::exists(there, ignored))
+      return std::filesystem::equivalent(there, opened.engine_path, ignored);
+  return !std::filesystem::exists(opened.engine_path, ignored); // compiled in
+}
+
 } // namespace
 
 Result<std::string> save_changed(const Context& context, const Build& changed) {
@@ -36,6 +47,9 @@ Result<std::string> save_changed(const Context& context, const Build& changed) {
   const bool same = own && std::filesystem::equivalent(path, opened.build_path, ignored);
   if (!same && std::filesystem::exists(path, ignored))
     return problem_at("-o", path, "the build's own file or one that is not there yet");
+  if (!same && !finds_its_engine(context, path))
+    return problem_at("-o", path, "a file in the folder of " + opened.engine_path,
+                      "from elsewhere the build would not find this engine");
   if (same || !own) {
     if (std::optional<Problem> trouble = save_build(path, changed)) return Problems{*std::move(trouble)};
     return path;

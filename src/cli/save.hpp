@@ -9,7 +9,7 @@ namespace phasewright::cli {
 
 // Where to: `-o`, else the build's own file. Comments and layout of the file that was opened stay. Problems: --set
 // beside it, for what it overrides is for one run only; no file to save to; `-o` names another file that is there
-// already.
+// already, or a folder from which the build would not find its engine.
 [[nodiscard]] Result<std::string> save_changed(const Context& context, const Build& changed);
 
 } // namespace phasewright::cli
