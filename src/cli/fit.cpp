@@ -43,17 +43,18 @@ std::string fault_words(const PlanOption& option, const Target& target) {
   return words;
 }
 
-// What to see on the wheel: lobe centres go earlier by as much as the camshaft is advanced.
-std::vector<std::string> centres_to_see(const Engine& engine, const Plan& plan, const PlanOption& option) {
+// What to see on the wheel: lobe centres go earlier by as much as the camshaft is advanced. A crank key moves them all.
+std::vector<std::string> centres_to_see(const Mechanism& fitted) {
+  const std::vector<Camshaft>& camshafts = fitted.engine().camshafts;
   std::vector<std::string> centres;
-  for (std::size_t i = 0; i < plan.camshafts.size(); ++i) {
-    const Camshaft& camshaft = engine.camshafts[plan.camshafts[i].camshaft];
-    if (camshaft.inlet)
+  for (std::size_t i = 0; i < camshafts.size(); ++i) {
+    const double phase_deg = fitted.drive().phase_deg(i);
+    if (camshafts[i].inlet)
       centres.push_back(
-          fmt::format("inlet lobe centre {}° ATDC", fixed(camshaft.inlet->centre_deg - option.phase_deg[i], 1)));
-    if (camshaft.exhaust)
+          fmt::format("inlet lobe centre {}° ATDC", fixed(camshafts[i].inlet->centre_deg - phase_deg, 1)));
+    if (camshafts[i].exhaust)
       centres.push_back(
-          fmt::format("exhaust lobe centre {}° BTDC", fixed(camshaft.exhaust->centre_deg + option.phase_deg[i], 1)));
+          fmt::format("exhaust lobe centre {}° BTDC", fixed(camshafts[i].exhaust->centre_deg + phase_deg, 1)));
   }
   return centres;
 }
@@ -90,6 +91,7 @@ struct Case {
   const Plan& plan;
   const PlanOption& option;
   const GapsKnown& known;
+  std::vector<std::string> centres; // to be seen
 };
 
 Answer refused(const Case& of, const std::string& words, Json json) {
@@ -116,7 +118,7 @@ std::string saved_page(const Case& of, const std::string& words, const std::stri
   if (has_readings(build.measured))
     page += as_it_was ? "The readings stay on the bench.\n" : "The readings taken before are in the history now.\n";
   page += "\nTo be seen when it is on, if all is as planned:\n";
-  for (const std::string& centre : centres_to_see(engine, of.plan, of.option)) page += "  " + centre + ".\n";
+  for (const std::string& centre : of.centres) page += "  " + centre + ".\n";
   for (const std::string& gap : gaps_to_see(of.option, build.target)) page += "  " + gap + ".\n";
   if (too_near_to_tell(of.option, build.target, of.known))
     page += "MEASURE: that is over its limit by less than it is known to (k = 2); measure before trusting it.\n";
@@ -144,13 +146,15 @@ Result<Answer> fit_command(const Context& context) {
                             {"safe", option.safe},
                             {"sure", option.safe && !known->wild && !too_near_to_tell(option, build.target, *known)},
                             {"changes", option.changes}});
-  const Case of{context, *plan, option, *known};
+  const Result<Mechanism> fitted = Mechanism::assemble(context.opened.engine, fitted_with(engine, *plan, option));
+  if (!fitted) return fitted.problems();
+  const Case of{context, *plan, option, *known, centres_to_see(*fitted)};
   if (!option.safe) return refused(of, words, std::move(json));
   // Readings belong to what is fitted: they stay when that does.
   const Result<std::string> saved =
       save_changed(context, option.changes == 0 ? build : fitted_build(engine, build, *plan, option));
   if (!saved) return saved.problems();
-  std::vector<std::string> to_see = centres_to_see(engine, *plan, option);
+  std::vector<std::string> to_see = of.centres;
   std::ranges::move(gaps_to_see(option, build.target), std::back_inserter(to_see));
   Answer answer;
   answer.page = saved_page(of, words, *saved);

@@ -9,6 +9,8 @@
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
+#include <iomanip>
+#include <sstream>
 
 using namespace phasewright::testing;
 using Catch::Matchers::WithinAbs;
@@ -177,6 +179,17 @@ TEST_CASE("degree: an unlikely duration that no slip explains is pointed out", "
   CHECK(answer({"degree", "--set", lasting(116.0)})["lobes"][0]["pairs"][0]["odd_duration"] == false);
 }
 
+TEST_CASE("fit: what a crank key moves is all to be seen", "[cli][fit]") {
+  const Scratch scratch;
+  const std::string file = scratch / "twin.build.toml";
+  const json fit = answer({"fit", models_path("dunlin-3.build.toml"), "--option", "1", "-o", file});
+  REQUIRE(fit["words"].get<std::string>().find("crank key") != std::string::npos);
+  const json phase = answer({"phase", file})["camshafts"]; // by the file that was saved; cards 108 ATDC and 110 BTDC
+  REQUIRE(phase.size() == 2);
+  CHECK(fit["to_see"][0] == fmt::format("inlet lobe centre {:.1f}° ATDC", 108.0 - number(phase[0]["phase_deg"])));
+  CHECK(fit["to_see"][1] == fmt::format("exhaust lobe centre {:.1f}° BTDC", 110.0 + number(phase[1]["phase_deg"])));
+}
+
 TEST_CASE("fit: an option that is not safe is refused with its figure and its limit", "[cli][fit]") {
   const Scratch scratch;
   const std::string file = own_copy(scratch);
@@ -297,4 +310,26 @@ TEST_CASE("keep and fit: no build is saved where it would find another engine or
   // The models are found from everywhere, and so is the demo.
   CHECK(answer({"keep", models_path("sandling-14.build.toml"), "-o", target})["saved"] == target);
   CHECK(answer({"degree", target, "--set", "measured.stop_deg=[[-45,45]]"})["stop_read"] == true);
+}
+
+TEST_CASE("the examples of degree, fit and keep can be run as they stand", "[cli][help]") {
+  const Scratch scratch;
+  std::filesystem::create_directory_symlink(std::filesystem::path(models_path("")).parent_path(),
+                                            scratch.path() / "models");
+  for (const char* command : {"degree", "fit", "keep"}) {
+    const std::string help = run_program({command, "--help"}).out;
+    const std::string before = "Example:\n  phasewright ";
+    const std::size_t at = help.find(before);
+    REQUIRE(at != std::string::npos);
+    std::istringstream line(
+        help.substr(at + before.size(), help.find_first_of("#\n", at + before.size()) - at - before.size()));
+    std::vector<std::string> arguments;
+    for (std::string word; line >> std::quoted(word);) arguments.push_back(word);
+    REQUIRE(arguments.front() == command);
+    const Run run = run_program(arguments, {.environment = {}, .out_file = {}, .directory = scratch.path().string()});
+    INFO(run.err);
+    CHECK(run.exit_code == 0);
+    CHECK_FALSE(run.out.empty());
+    std::filesystem::remove(scratch.path() / arguments.back());
+  }
 }
