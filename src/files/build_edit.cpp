@@ -51,15 +51,24 @@ public:
     }
   }
 
-  // Sets of readings that were put by: those that are new come at the end of the file; where an old one was changed,
-  // all are written anew.
+  // Sets of readings that were put by: those that are new come after the last, which is the end of the file unless they
+  // stand in one value; where an old one was changed, all are written anew.
   void change_history(const Build& old, const Build& build) {
     const std::string before = history_text(old, 0);
     const std::string after = history_text(build, 0);
     if (before == after) return;
     const bool grown = after.compare(0, before.size(), before) == 0 && build.history.size() > old.history.size();
-    if (const Entry* entry = find_entry(root_, "history"); entry != nullptr && !grown)
-      remove_lines(entry->value, entry->place.offset);
+    const Entry* entry = find_entry(root_, "history");
+    if (grown && entry != nullptr && entry->value.written_in_place && !entry->value.items.empty()) {
+      std::string sets;
+      for (std::size_t i = old.history.size(); i < build.history.size(); ++i)
+        sets += ",\n  " + history_value(build.history[i]);
+      const std::size_t end = end_of(entry->value.items.back());
+      replace(end, end, with_newlines(sets));
+      return;
+    }
+    const bool goes = entry != nullptr && (!grown || entry->value.written_in_place);
+    if (goes) remove_lines(entry->value, entry->place.offset);
     history_ = with_newlines(history_text(build, grown ? old.history.size() : 0));
   }
 

@@ -130,15 +130,24 @@ Entries tolerance_entries(const Tolerances& tolerances) {
   return entries;
 }
 
+std::string in_one_value(const std::vector<BuildEntry>& entries) {
+  std::string text;
+  for (const BuildEntry& entry : entries)
+    if (!entry.is_default && !entry.value.empty())
+      text += (text.empty() ? "{ " : ", ") + entry.key + " = " + entry.value;
+  return text.empty() ? "{}" : text + " }";
+}
+
 } // namespace
 
 std::string fitted_text(const Fitted& fitted) {
   std::vector<BuildEntry> entries;
   fitted_entries(fitted).move_to(entries);
-  std::string text;
-  for (const BuildEntry& entry : entries)
-    if (!entry.is_default) text += (text.empty() ? "{ " : ", ") + entry.key + " = " + entry.value;
-  return text.empty() ? "{}" : text + " }";
+  return in_one_value(entries);
+}
+
+std::string history_value(const Measured& set) {
+  return in_one_value(measured_entries(set, "history", nullptr));
 }
 
 std::string history_text(const Build& build, std::size_t from) {

@@ -28,6 +28,9 @@ struct BuildEntry {
 // The sets of the history from that one on, each with its [[header]]; empty without any.
 [[nodiscard]] std::string history_text(const Build& build, std::size_t from);
 
+// One set of the history in one value: "{ date = "2026-04-21", with = {} }".
+[[nodiscard]] std::string history_value(const Measured& set);
+
 // Every key of the format but the history's, in its order.
 [[nodiscard]] std::vector<BuildEntry> build_entries(const Build& build);
 
