@@ -259,6 +259,28 @@ bool same_values(const std::vector<BuildEntry>& a, const std::vector<BuildEntry>
                     [](const BuildEntry& x, const BuildEntry& y) { return x.key == y.key && x.value == y.value; });
 }
 
+// What is saved must be what was meant, whatever way the file is laid out, and must be read again: otherwise it is not
+// saved at all.
+std::optional<Problem> check_saved(const std::string& text, const std::string& file, const Build& build) {
+  std::optional<Problem> problem = check_text(text, file, limits::document_bytes);
+  if (!problem) {
+    const auto check = read_text_of_build(text, file);
+    if (check && same_values(build_entries(check->build), build_entries(build)) &&
+        history_text(check->build, 0) == history_text(build, 0))
+      return std::nullopt;
+    if (!check && !check.problems().front().key.empty()) problem = check.problems().front();
+  }
+  if (problem) {
+    problem->line = problem->column = 0; // of a text that is nowhere to be seen
+    problem->advice = "nothing was saved";
+    return problem;
+  }
+  problem = Problem{};
+  problem->file = file;
+  problem->advice = "the values cannot be changed in this layout; save under another name";
+  return problem;
+}
+
 Result<std::string> edit_text(std::string_view text, const std::string& file, const Build& build) {
   const auto old = read_text_of_build(text, file);
   if (!old) return old.problems();
@@ -274,15 +296,8 @@ Result<std::string> edit_text(std::string_view text, const std::string& file, co
   for (const auto& [table, changes] : by_table) editor.change(table, changes);
   editor.change_history(old->build, build);
   std::string edited = editor.result();
-  // What is saved must be what was meant, whatever way the file is laid out.
-  const auto check = read_text_of_build(edited, file);
-  if (check && same_values(build_entries(check->build), after) &&
-      history_text(check->build, 0) == history_text(build, 0))
-    return edited;
-  Problem problem;
-  problem.file = file;
-  problem.advice = "the values cannot be changed in this layout; save under another name";
-  return problem;
+  if (std::optional<Problem> problem = check_saved(edited, file, build)) return *std::move(problem);
+  return edited;
 }
 
 } // namespace
@@ -294,7 +309,11 @@ Result<std::string> edit_build_text(std::string_view text, const Build& build) {
 std::optional<Problem> save_build(const std::filesystem::path& path, const Build& build) {
   const Folder folder{path.parent_path(), false};
   const std::string name = path.filename().string();
-  if (!exists(folder, name)) return write_atomic(path, build_text(build));
+  if (!exists(folder, name)) {
+    const std::string text = build_text(build);
+    if (std::optional<Problem> problem = check_saved(text, path.string(), build)) return problem;
+    return write_atomic(path, text);
+  }
   const auto text = read_text(folder, name, limits::document_bytes);
   if (!text) return text.problems().front();
   const auto edited = edit_text(*text, path.string(), build);

@@ -51,7 +51,7 @@ struct Opened {
 
 // `text` of a build file with the values of `build`: only what differs is changed; comments, order and layout stay.
 // Keys that are missing are put at the end of their table, tables at the end of the file. Problems: `text` is not a
-// sound build file.
+// sound build file, or would be none with these values (too many sets of readings, say).
 [[nodiscard]] Result<std::string> edit_build_text(std::string_view text, const Build& build);
 
 // A whole new build file. Values that are the defaults are left out.
@@ -60,7 +60,8 @@ struct Opened {
 // "2026-05-14": a day the calendar has, as builds write it.
 [[nodiscard]] bool is_date(const std::string& text);
 
-// Saves a build into its file, as edit_build_text; a file that is not there yet is made new.
+// Saves a build into its file, as edit_build_text; a file that is not there yet is made new. Nothing
+// is saved that could not be read again.
 [[nodiscard]] std::optional<Problem> save_build(const std::filesystem::path& path, const Build& build);
 
 // Writes a whole file or leaves what was there: a temporary file in the same folder, flushed to the disk, then renamed.

@@ -31,6 +31,10 @@ Problem misfit(const std::string& file, std::string found, std::string allowed) 
   return problem;
 }
 
+Problem too_long(const std::string& file, std::size_t most_bytes) {
+  return misfit(file, "a longer file", fmt::format("at most {} KiB", most_bytes / 1024));
+}
+
 // Closes itself.
 class Descriptor {
 public:
@@ -67,7 +71,7 @@ Result<std::string> read_bytes(const std::string& path, std::size_t most_bytes) 
     if (got == 0) break;
     length += static_cast<std::size_t>(got);
   }
-  if (length > most_bytes) return misfit(path, "a longer file", fmt::format("at most {} KiB", most_bytes / 1024));
+  if (length > most_bytes) return too_long(path, most_bytes);
   bytes.resize(length);
   bytes.shrink_to_fit();
   return bytes;
@@ -94,7 +98,26 @@ std::size_t code_point_length(std::string_view text, std::size_t at) {
   return 0;
 }
 
-std::optional<Problem> check_text(std::string_view text, const std::string& file) {
+std::optional<std::string_view> find_demo(const std::string& name) {
+  for (const DemoModel& model : demo_models())
+    if (model.name == name) return model.text;
+  return std::nullopt;
+}
+
+} // namespace
+
+std::string shown_path(const Folder& folder, const std::string& name) {
+  return folder.compiled_in ? "demo/" + name : (folder.path / name).string();
+}
+
+bool exists(const Folder& folder, const std::string& name) {
+  if (folder.compiled_in) return find_demo(name).has_value();
+  std::error_code ignored;
+  return std::filesystem::exists(folder.path / name, ignored);
+}
+
+std::optional<Problem> check_text(std::string_view text, const std::string& file, std::size_t most_bytes) {
+  if (text.size() > most_bytes) return too_long(file, most_bytes);
   if (text.empty()) return misfit(file, "an empty file", "text");
   if (text.starts_with("\xEF\xBB\xBF") || text.starts_with("\xFF\xFE") || text.starts_with("\xFE\xFF")) {
     Problem problem = misfit(file, "a byte order mark", "plain UTF-8");
@@ -121,24 +144,6 @@ std::optional<Problem> check_text(std::string_view text, const std::string& file
   return std::nullopt;
 }
 
-std::optional<std::string_view> find_demo(const std::string& name) {
-  for (const DemoModel& model : demo_models())
-    if (model.name == name) return model.text;
-  return std::nullopt;
-}
-
-} // namespace
-
-std::string shown_path(const Folder& folder, const std::string& name) {
-  return folder.compiled_in ? "demo/" + name : (folder.path / name).string();
-}
-
-bool exists(const Folder& folder, const std::string& name) {
-  if (folder.compiled_in) return find_demo(name).has_value();
-  std::error_code ignored;
-  return std::filesystem::exists(folder.path / name, ignored);
-}
-
 Result<std::string> read_text(const Folder& folder, const std::string& name, std::size_t most_bytes) {
   const std::string shown = shown_path(folder, name);
   if (folder.compiled_in) {
@@ -147,7 +152,7 @@ Result<std::string> read_text(const Folder& folder, const std::string& name, std
   }
   auto bytes = read_bytes(shown, most_bytes);
   if (!bytes) return bytes;
-  if (auto problem = check_text(*bytes, shown)) return *problem;
+  if (auto problem = check_text(*bytes, shown, most_bytes)) return *problem;
   return bytes;
 }
 

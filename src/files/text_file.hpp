@@ -5,7 +5,9 @@
 
 #include <cstddef>
 #include <filesystem>
+#include <optional>
 #include <string>
+#include <string_view>
 
 namespace phasewright {
 
@@ -23,5 +25,8 @@ struct Folder {
 // not a regular file, not readable, too long, empty, not UTF-8 (with line and column), a byte order mark, a NUL
 // character.
 [[nodiscard]] Result<std::string> read_text(const Folder& folder, const std::string& name, std::size_t most_bytes);
+
+// Of text that is to stand in a file: what read_text would refuse. `file`: as messages call it.
+[[nodiscard]] std::optional<Problem> check_text(std::string_view text, const std::string& file, std::size_t most_bytes);
 
 } // namespace phasewright
