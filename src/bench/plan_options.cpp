@@ -77,10 +77,10 @@ Phases less(const Phases& a, const Phases& b) {
 
 void set_at(Fitted& fitted, const Engine& engine, std::size_t camshaft, const CamSetting& setting) {
   const std::string& name = engine.camshafts[camshaft].name;
-  // A setting of its own where there are other camshafts it must not move.
+  // A setting of its own where there are other camshafts it must not move, unless it is theirs as well.
   const bool others = engine.camshafts.size() > 1;
   const auto put = [&](auto& by_name, auto& for_all, const auto& value) {
-    if (others || by_name.contains(name))
+    if (by_name.contains(name) || (others && value != for_all))
       by_name[name] = value;
     else
       for_all = value;

@@ -195,3 +195,36 @@ TEST_CASE("fit and keep: a new file keeps the old one's words", "[cli][fit][keep
   CHECK(read_file(target).find("# main bearings line bored") != std::string::npos);
   CHECK(answer({"phase", target})["phase_deg"] == answer({"phase", file})["phase_deg"]);
 }
+
+TEST_CASE("fit: of twin camshafts only what changes is written", "[cli][fit]") {
+  const Scratch scratch;
+  const std::string target = scratch / "new.build.toml";
+  CHECK(answer({"fit", models_path("dunlin-3.build.toml"), "--option", "1", "-o", target})["safe"] == true);
+  std::string text = read_file(target);
+  // The key that was there and the two that the plan puts in its place, in their lines.
+  for (const auto& [now, then] : {std::pair("crank_key_deg = 1 ", "crank_key_deg = 0.0 "),
+                                  std::pair("{ exhaust = 0, inlet = 3 }", "{ inlet = 1, exhaust = 0 }")}) {
+    const std::size_t at = text.find(now);
+    REQUIRE(at != std::string::npos);
+    text.replace(at, std::string(now).size(), then);
+  }
+  CHECK(text == read_file(models_path("dunlin-3.build.toml")));
+}
+
+TEST_CASE("keep: a history that is full and a note that cannot be read again are refused", "[cli][keep]") {
+  const Scratch scratch;
+  std::string text = read_file(own_copy(scratch));
+  for (int set = 1; set < 200; ++set) text += "\n[[history]]\nwith = {}\nfloat_mm = [0.1]\n";
+  const std::string full = scratch.write("full.build.toml", text);
+  const Run run = run_program({"keep", full});
+  CHECK(run.exit_code == 2);
+  CHECK(run.err == full + ": history: found 201, allowed at most 200 sets of readings; nothing was saved\n");
+  CHECK(read_file(full) == text);
+
+  const std::string target = scratch / "new.build.toml";
+  const Run noted = run_program({"keep", "--note", "bell\a", "-o", target});
+  CHECK(noted.exit_code == 2);
+  CHECK(noted.err == target + ": history[2].note: found \"bell\\u0007\", allowed 1 to 200 characters in quotes, on one "
+                              "line; nothing was saved\n");
+  CHECK_FALSE(std::filesystem::exists(target));
+}
