@@ -211,3 +211,52 @@ TEST_CASE("Every model is safe as its maker drew it, new and worn") {
     }
   }
 }
+
+// Lines like "# key = ..." of a build show what else may be said there.
+TEST_CASE("What the comments of Dunlin's build show can be written as it stands") {
+  std::istringstream lines(slurp(models_folder() / "dunlin-3.build.toml"));
+  std::string table;
+  std::string text;
+  std::vector<std::string> aims; // each stands by itself in the place of the centres
+  for (std::string line; std::getline(lines, line);) {
+    const bool shown = line.starts_with("# [") || (line.starts_with("# ") && line.find(" = ") != std::string::npos &&
+                                                   line.find(' ', 2) == line.find(" = "));
+    if (shown) line.erase(0, 2);
+    if (line.starts_with("[")) table = line.substr(0, line.find(']') + 1);
+    const bool beside =
+        line.starts_with("exhaust_centre") || line.starts_with("camshaft") || line.starts_with("preset");
+    if (shown && table == "[target]" && !beside)
+      aims.push_back(line);
+    else
+      text += line + "\n";
+  }
+  CHECK(aims.size() == 4);
+  const auto opened_as = [](const std::string& build) {
+    const Folder folder;
+    folder.copy_model("marram-2050.toml");
+    folder.write("x.build.toml", build);
+    const auto opened = open_any(folder / "x.build.toml");
+    INFO(build);
+    INFO((opened ? std::string() : to_text(opened.problems())));
+    REQUIRE(opened.ok());
+    return opened->build;
+  };
+  const Build all = opened_as(text);
+  CHECK(all.fitted.holes_of.at("inlet") == HolePair{2, 3});
+  CHECK(all.fitted.slot_of.at("inlet") == -1.5);
+  CHECK(all.fitted.found_of.at("exhaust") == -2.0);
+  CHECK(all.target.exhaust_centre_deg == 106.0);
+  CHECK(all.target.camshaft == "exhaust");
+  CHECK(all.target.preset_for_wear);
+  CHECK(all.measured.float_of == "exhaust");
+  CHECK(all.measured.pins.size() == 2);
+  CHECK(all.measured.lobe.front().at == CheckAt::valve);
+  for (const std::string& aim : aims) {
+    std::string build = text;
+    for (const char* centre : {"inlet_centre_deg = ", "exhaust_centre_deg = "}) build.insert(build.find(centre), "# ");
+    build.insert(build.find("min_clearance_inlet_mm"), aim + "\n");
+    const Target target = opened_as(build).target;
+    CHECK((target.phase_deg || target.event || target.equal_lift_at_tdc || target.effective_ratio));
+    CHECK_FALSE(target.inlet_centre_deg.has_value());
+  }
+}
