@@ -32,7 +32,12 @@ std::string verdict(const Explanation& found) {
   if (found.nothing_fits)
     return "NOTHING FITS: whatever is weighed, these readings leave more than chance would once in a thousand. Read "
            "them again, beginning with the piston stop, and see with degree whether one was written down wrongly.\n";
-  if (first.faults.empty()) return fmt::format("XX\n", percent(first.probability));
+  if (first.faults.empty()) {
+    return fmt::format(
+        "The readings are what this build should show ({} %). A small fault may hide in what instruments "
+        "and parts may be out by.\n",
+        percent(first.probability));
+  }
   std::string page = fmt::format("Likeliest, {} %: {}.\n", percent(first.probability), first.words);
   if (found.causes.size() > 1 && found.causes[1].tied)
     page += "It is a tie: these readings cannot tell it from those marked = under it; only how often each is met "
