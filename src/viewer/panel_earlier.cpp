@@ -24,6 +24,10 @@ void phase_facts(Frame& frame, Form& form, const DegreeRead& read) {
 }
 
 void change_words(Frame& frame, Form& form, const DegreeRead& before, const DegreeRead& now) {
+  if (!before.slips.empty() || !now.slips.empty()) {
+    form.note("Not compared: readings are written wrongly.");
+    return;
+  }
   const std::vector<PhaseChange> changes = phase_changes(before, now);
   for (const PhaseChange& change : changes) {
     const std::string who = camshaft_words(frame.bench.engine(), change.camshaft);
