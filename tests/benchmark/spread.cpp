@@ -7,7 +7,6 @@
 #include <fmt/ranges.h>
 
 #include <array>
-#include <chrono>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
@@ -82,14 +81,7 @@ std::optional<std::string> python_with_numpy() {
 }
 
 Timing time_wall(const Engine& engine, const Build& build, const SpreadOptions& options, int repeats) {
-  std::vector<double> taken_ns;
-  for (int i = 0; i < repeats; ++i) {
-    const auto from = std::chrono::steady_clock::now();
-    const Result<std::vector<Spread>> spread = spread_of(engine, build, options);
-    taken_ns.push_back(std::chrono::duration<double, std::nano>(std::chrono::steady_clock::now() - from).count());
-    keep(spread->front().mean_deg);
-  }
-  return summary(std::move(taken_ns));
+  return measure_wall(repeats, [&] { return spread_of(engine, build, options)->front().mean_deg; });
 }
 
 void run_numpy(const SpreadModel& model, const Spread& ours, int repeats, SpreadTimes& times) {

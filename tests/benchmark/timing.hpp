@@ -2,6 +2,7 @@
 // time is counted, so that other programs' share of a busy machine is not.
 #pragma once
 
+#include <chrono>
 #include <ctime>
 #include <string>
 #include <vector>
@@ -42,6 +43,18 @@ template <class Work>
   std::vector<double> batch_ns;
   for (int i = 0; i < effort.batches; ++i) batch_ns.push_back(run(calls) / static_cast<double>(calls));
   return summary(std::move(batch_ns));
+}
+
+// Wall-clock time, for work that is shared among threads: what a person waits, and only on a quiet machine.
+template <class Work>
+[[nodiscard]] Timing measure_wall(int repeats, Work work) {
+  std::vector<double> taken_ns;
+  for (int i = 0; i < repeats; ++i) {
+    const auto from = std::chrono::steady_clock::now();
+    keep(work());
+    taken_ns.push_back(std::chrono::duration<double, std::nano>(std::chrono::steady_clock::now() - from).count());
+  }
+  return summary(std::move(taken_ns));
 }
 
 // "Intel(R) ... @ 2.10GHz", or "unknown processor" where the system does not say.
