@@ -2,35 +2,23 @@
 #pragma once
 
 #include "cli/commands.hpp"
+#include "cli/options_typed.hpp"
 #include "viewer/viewer.hpp"
 
-#include <array>
+#include <algorithm>
+#include <optional>
 #include <string_view>
-#include <utility>
 
 namespace phasewright::cli {
 
+// The words stand in the order of the pages.
+static_assert(page_names.size() == static_cast<std::size_t>(ViewerPage::readings) + 1);
+static_assert(page_names[static_cast<std::size_t>(ViewerPage::correction)] == "correction");
+
 [[nodiscard]] inline std::optional<ViewerPage> parse_page(std::string_view word) {
-  constexpr std::array<std::pair<std::string_view, ViewerPage>, 17> pages{{{"parts", ViewerPage::parts},
-                                                                           {"key", ViewerPage::key},
-                                                                           {"spread", ViewerPage::spread},
-                                                                           {"alignment", ViewerPage::alignment},
-                                                                           {"endfloat", ViewerPage::end_float},
-                                                                           {"timing", ViewerPage::timing},
-                                                                           {"events", ViewerPage::events},
-                                                                           {"lobes", ViewerPage::lobes},
-                                                                           {"compression", ViewerPage::compression},
-                                                                           {"degree", ViewerPage::degree},
-                                                                           {"found", ViewerPage::found},
-                                                                           {"explain", ViewerPage::explain},
-                                                                           {"earlier", ViewerPage::earlier},
-                                                                           {"correction", ViewerPage::correction},
-                                                                           {"clearance", ViewerPage::clearance},
-                                                                           {"phase", ViewerPage::phase},
-                                                                           {"readings", ViewerPage::readings}}};
-  for (const auto& [name, page] : pages)
-    if (name == word) return page;
-  return std::nullopt;
+  const auto* const name = std::ranges::find(page_names, word);
+  if (name == page_names.end()) return std::nullopt;
+  return static_cast<ViewerPage>(name - page_names.begin());
 }
 
 [[nodiscard]] inline ViewerOptions viewer_options(const Context& context) {

@@ -1,0 +1,122 @@
+#include "cli/options_typed.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+namespace phasewright::cli {
+
+namespace {
+
+// One value each; said again, the last one counts.
+CLI::Option* add_value(CLI::App& app, const std::string& name, std::string& into, const char* value,
+                       const std::string& words) {
+  return app.add_option(name, into, words)->type_name(value)->take_last();
+}
+
+void add_draw_options(CLI::App& app, const Command& command, DrawOptions& draw, Typed& typed) {
+  const bool picture = takes(command, Takes::picture);
+  if (picture) {
+    add_value(app, "-o,--output", draw.output, "FILE.png", "where the picture goes");
+    add_value(app, "--as", typed.as, "STATE",
+              "draw what is \"fitted\" (default), or the maker's \"reference\" assembly");
+    app.add_flag("--window", draw.window, "draw the whole viewer");
+  }
+  add_value(app, "--plan", typed.plan, "K", "option K of the plan, with what is fitted as a ghost beside it");
+  add_value(app, "--from", typed.from, "VIEW", "end, side, key, valve or whole");
+  add_value(app, "--page", typed.page, "PAGE",
+            fmt::format("{}the panel that is open{}: {}; default correction", picture ? "with --window, " : "",
+                        picture ? "" : " at first", fmt::join(page_names, ", ")));
+  add_value(app, "--magnify", typed.magnify, "TIMES", "draw the keys' step so many times as large; 1 to 10");
+  add_value(app, "--size", typed.size, "WxH", "pixels; default 1280x800");
+  add_value(app, "--theme", typed.theme, "THEME", "day (default) or night");
+  add_value(app, "--scale", typed.scale, "TIMES", "size of the viewer's text; 1 to 3");
+  if (picture) return;
+  add_value(app, "--frames", typed.frames, "N", "turn N frames, print how long they took, and end");
+  app.add_flag("--announce", draw.announce, "print each change, for a program that works the window");
+}
+
+void add_phase_options(CLI::App& app, Typed& typed) {
+  app.add_flag("--spread", typed.spread, "what phase to expect before fitting, over the parts' tolerances");
+  add_value(app, "--builds", typed.builds, "N", "with --spread, builds to draw; 1000 to 100000000, default 1000000");
+  add_value(app, "--seed", typed.seed, "S", "with --spread, another set of them; default 1");
+  add_value(app, "--threads", typed.threads, "N", "with --spread; the answer is the same; default as the machine has");
+}
+
+void add_chain_options(CLI::App& app, ChainOptions& chain, Typed& typed) {
+  add_value(app, "--loop", typed.loop, "N", "which chain, the crank's being 1; default 1");
+  add_value(app, "--band", typed.band, "DEG", "say when wear takes a camshaft out of this, crank degrees; default 2");
+  add_value(app, "--count", typed.count, "PINS", "pins counted along the taut side, mark to mark: says the lay");
+  add_value(app, "--camshaft", chain.camshaft, "NAME", "the camshaft whose mark they were counted from");
+  add_value(app, "--links", typed.links, "N", "centres for so many links");
+  add_value(app, "--centre-change", typed.centre_change, "MM", "what boring or facing by so much does, + = apart");
+  add_value(app, "--block-growth", typed.block_growth, "PER_K", "linear expansion of the block, per kelvin ...");
+  add_value(app, "--chain-growth", typed.chain_growth, "PER_K", "... of the chain ...");
+  add_value(app, "--rise", typed.rise, "K", "... and how much warmer both are than the drawing's temperature");
+}
+
+void add_events_options(CLI::App& app, Typed& typed) {
+  add_value(app, "--cylinder", typed.cylinder, "N", "which cylinder, or \"all\"; default 1");
+  app.add_option("--lift", typed.lifts, "the events at this lift too, mm; may be repeated")
+      ->type_name("MM")
+      ->allow_extra_args(false);
+  add_value(app, "--at", typed.at, "WHERE", "take those lifts at the tappet or the valve; default as the check lift");
+  add_value(app, "--altitude", typed.altitude, "M", "of the cranking estimate, metres over the sea; default 0");
+  add_value(app, "--exponent", typed.exponent, "N", "of its compression, 1 to 1.4; default 1.3");
+}
+
+void add_curve_options(CLI::App& app, ExportOptions& curves, Typed& typed) {
+  add_value(app, "-o,--output", curves.output, "FILE.csv", "where the curves go");
+  add_value(app, "--of", typed.of, "WHAT", "cycle (default), phase or lobe");
+  add_value(app, "--step", typed.step, "DEG", "from row to row, 0.01 to 20 degrees; default 1");
+}
+
+void add_key_options(CLI::App& app, KeyOptions& key, Typed& typed) {
+  add_value(app, "--at", typed.key_at, "SHAFT", "crank or cam; without it, both");
+  add_value(app, "--camshaft", key.camshaft, "NAME", "which camshaft, where there are several");
+  add_value(app, "--deg", typed.key_deg, "D", "step of a key of so many degrees of its shaft, + = cam advanced");
+  add_value(app, "--step", typed.key_step, "MM", "the other way round: degrees of a key with that step");
+}
+
+void add_save_options(CLI::App& app, const Command& command, SaveOptions& save, Typed& typed) {
+  add_value(app, "-o,--output", save.output, "FILE", "a new build file; without it the one that was opened is changed");
+  if (takes(command, Takes::fit)) {
+    add_value(app, "--option", typed.option, "K", "option K of the plan, as plan counts them");
+    return;
+  }
+  add_value(app, "--date", save.date, "DAY", "when they were read, as 2026-05-14, where the readings do not say");
+  add_value(app, "--note", save.note, "TEXT", "a line about them");
+}
+
+} // namespace
+
+void add_options(CLI::App& app, const Command& command, Options& options, Typed& typed) {
+  app.add_option("FILE", options.file, "an engine or a build; without it, the demo build")->type_name("");
+  app.add_option("--set", options.overrides, "override a key of the file for this run; may be repeated")
+      ->type_name("KEY=VALUE")
+      ->allow_extra_args(false);
+  if (!takes(command, Takes::window)) app.add_flag("--json", options.json, "one JSON object, numbers in full");
+  if (takes(command, Takes::crank))
+    add_value(app, "--crank", typed.crank, "DEG", "crank angle in degrees, up to a million either way; default 0");
+  if (takes(command, Takes::turned))
+    add_value(app, "--turned", typed.turned, "WAY",
+              "which way the crank was last turned: forward (default) or backward");
+  if (takes(command, Takes::phase)) add_phase_options(app, typed);
+  if (takes(command, Takes::chain)) add_chain_options(app, options.chain, typed);
+  if (takes(command, Takes::events)) add_events_options(app, typed);
+  if (takes(command, Takes::clearance))
+    app.add_flag("--curve", options.phase_curve, "the least clearances against phase as well");
+  if (takes(command, Takes::curves)) add_curve_options(app, options.curves, typed);
+  if (takes(command, Takes::key)) add_key_options(app, options.key, typed);
+  if (takes(command, Takes::against))
+    add_value(app, "--against", options.against, "SET", "compare with an earlier set: last, its number or its date");
+  if (takes(command, Takes::keep) || takes(command, Takes::fit)) add_save_options(app, command, options.save, typed);
+  if (takes(command, Takes::plan) || takes(command, Takes::fit))
+    add_value(app, "--lay", typed.lay, "TEETH", "how far from the marks the chain may be laid; 0 to 10, default 1");
+  if (takes(command, Takes::plan)) {
+    add_value(app, "--top", typed.top, "ROWS", "how many options the page shows; default 8 (JSON has them all)");
+  }
+  if (takes(command, Takes::picture) || takes(command, Takes::window))
+    add_draw_options(app, command, options.draw, typed);
+}
+
+} // namespace phasewright::cli
