@@ -128,17 +128,19 @@ double CrownGap::Shape::closed_by_search_mm(const ValveSolid& head) const {
     const glm::dvec3 highest = crown.ball()->centre_mm + crown.ball()->radius_mm * head.up();
     if (!shadow_along(highest, head.up()).empty() && highest.z > 0.0 && crown.holds(highest)) take(highest);
   }
-  for (const CrownWall& wall : crown.walls()) {
+  for (std::size_t i = 0; i < crown.walls().size(); ++i) {
+    const CrownWall& wall = crown.walls()[i];
     if (!in_shadow(wall, head)) continue;
-    const double least_down_mm = least_around(looks, -greatest_mm, may_fall_mm(wall.radius_mm), [&](glm::dvec2 turn) {
-      const glm::dvec3 foot = wall.at_mm(turn);
-      const Stretch shadow = shadow_along(foot, wall.up);
-      if (shadow.empty()) return nothing_mm;
-      CrownSpans spans = crown.along(foot, wall.up, wall.face);
-      spans.keep(std::max(shadow.lo_mm, -wall.depth_mm), shadow.hi_mm);
-      const CrownSpans::Span* top = spans.top();
-      return top == nullptr ? nothing_mm : face_mm - glm::dot(foot + top->hi_mm * wall.up, head.up());
-    });
+    const double least_down_mm =
+        least_around(wall_looks[i], -greatest_mm, may_fall_mm(wall.radius_mm), [&](glm::dvec2 turn) {
+          const glm::dvec3 foot = wall.at_mm(turn);
+          const Stretch shadow = shadow_along(foot, wall.up);
+          if (shadow.empty()) return nothing_mm;
+          CrownSpans spans = crown.along(foot, wall.up, wall.face);
+          spans.keep(std::max(shadow.lo_mm, -wall.depth_mm), shadow.hi_mm);
+          const CrownSpans::Span* top = spans.top();
+          return top == nullptr ? nothing_mm : face_mm - glm::dot(foot + top->hi_mm * wall.up, head.up());
+        });
     greatest_mm = std::max(greatest_mm, -least_down_mm);
   }
   for (const CrownRidge& ridge : ridges) {
@@ -148,12 +150,14 @@ double CrownGap::Shape::closed_by_search_mm(const ValveSolid& head) const {
     spans.keep(shadow.lo_mm, shadow.hi_mm);
     if (!spans.empty()) take(ridge.on_mm);
   }
-  for (const CrownRing& ring : rings) {
-    const double least_down_mm = least_around(looks, -greatest_mm, may_fall_mm(ring.radius_mm), [&](glm::dvec2 turn) {
-      const glm::dvec3 point = ring.at_mm(turn);
-      if (shadow_along(point, head.up()).empty() || !crown.holds(point, ring.floor)) return nothing_mm;
-      return face_mm - glm::dot(point, head.up());
-    });
+  for (std::size_t i = 0; i < rings.size(); ++i) {
+    const CrownRing& ring = rings[i];
+    const double least_down_mm =
+        least_around(ring_looks[i], -greatest_mm, may_fall_mm(ring.radius_mm), [&](glm::dvec2 turn) {
+          const glm::dvec3 point = ring.at_mm(turn);
+          if (shadow_along(point, head.up()).empty() || !crown.holds(point, ring.floor)) return nothing_mm;
+          return face_mm - glm::dot(point, head.up());
+        });
     greatest_mm = std::max(greatest_mm, -least_down_mm);
   }
   return -greatest_mm;

@@ -68,20 +68,23 @@ double CrownGap::Shape::distance_mm(const ValveSolid& head) const {
     least_mm =
         std::min(least_mm, spans_distance_mm(head, crown.along(ridge.on_mm, along_crank, ridge.face, ridge.other),
                                              ridge.on_mm, along_crank));
-  for (const CrownWall& wall : crown.walls()) {
+  for (std::size_t i = 0; i < crown.walls().size(); ++i) {
+    const CrownWall& wall = crown.walls()[i];
     if (box_distance_mm(box, wall) >= least_mm) continue;
-    least_mm = least_around(looks, least_mm, may_fall_mm(wall.radius_mm), [&](glm::dvec2 turn) {
+    least_mm = least_around(wall_looks[i], least_mm, may_fall_mm(wall.radius_mm), [&](glm::dvec2 turn) {
       const glm::dvec3 foot = wall.at_mm(turn);
       CrownSpans spans = crown.along(foot, wall.up, wall.face);
       spans.keep(-wall.depth_mm, Stretch::far_mm);
       return spans_distance_mm(head, spans, foot, wall.up);
     });
   }
-  for (const CrownRing& ring : rings)
-    least_mm = least_around(looks, least_mm, may_fall_mm(ring.radius_mm), [&](glm::dvec2 turn) {
+  for (std::size_t i = 0; i < rings.size(); ++i) {
+    const CrownRing& ring = rings[i];
+    least_mm = least_around(ring_looks[i], least_mm, may_fall_mm(ring.radius_mm), [&](glm::dvec2 turn) {
       const glm::dvec3 point = ring.at_mm(turn);
       return crown.holds(point, ring.floor) ? head.near(point).mm : nothing_mm;
     });
+  }
   return least_mm;
 }
 

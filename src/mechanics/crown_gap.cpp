@@ -1,6 +1,7 @@
 #include "mechanics/crown_gap.hpp"
 
 #include "geometry/angle.hpp"
+#include "mechanics/crown_corners.hpp"
 #include "mechanics/crown_shape.hpp"
 #include "mechanics/line_cuts.hpp"
 
@@ -133,6 +134,8 @@ CrownGap::Shape::Shape(const Engine& engine, ValveKind of_kind)
       valve(of_kind == ValveKind::inlet ? *engine.inlet_valve : *engine.exhaust_valve, engine.block.deck_mm),
       kind(of_kind), ridges(ridges_of(crown.flats())), rings(rings_of(crown)),
       lowest_mm(valve.farthest({0.0, 0.0, -1.0}).z - crown.top_mm()) {
+  for (const CrownWall& wall : crown.walls()) wall_looks.emplace_back(corner_turns_rad(crown, wall));
+  for (const CrownRing& ring : rings) ring_looks.emplace_back(corner_turns_rad(crown, ring));
   if (valve.up().x == 0.0) closed_upright_mm = closed_mm(0.0);
 }
 
@@ -181,6 +184,7 @@ std::optional<double> CrownGap::Shape::closed_by_formula_mm(const ValveSolid& he
 std::optional<double> CrownGap::Shape::radial_mm(const ValveSolid& head) const {
   const CrownWall* pocket = own();
   if (pocket == nullptr || head.farthest({0.0, 0.0, -1.0}).z > crown.top_mm()) return std::nullopt;
+  const TurnLooks& looks = wall_looks[static_cast<std::size_t>(pocket - crown.walls().data())];
   const double least_mm = least_around(looks, nothing_mm, nothing_mm, [&](glm::dvec2 turn) {
     const glm::dvec3 foot = pocket->at_mm(turn);
     const glm::dvec3 to_foot = foot - head.face_mm();

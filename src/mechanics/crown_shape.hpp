@@ -52,7 +52,8 @@ struct CrownGap::Shape {
   ValveKind kind;
   std::vector<CrownRidge> ridges;
   std::vector<CrownRing> rings;
-  TurnLooks looks;
+  std::vector<TurnLooks> wall_looks;       // of each wall of the crown
+  std::vector<TurnLooks> ring_looks;       // of each ring
   double lowest_mm;                        // of the shut head over the crown's top, piston at TDC
   std::optional<double> closed_upright_mm; // of an upright valve at TDC: going down, the piston does nothing else
 };

@@ -94,7 +94,7 @@ public:
   [[nodiscard]] const std::optional<CrownBall>& ball() const { return ball_; }
   // The wall of that kind of valve's pocket, or nothing.
   [[nodiscard]] const CrownWall* pocket(ValveKind kind) const;
-  [[nodiscard]] double top_mm() const { return top_mm_; } // nothing is higher
+  [[nodiscard]] double top_mm() const { return top_mm_; }   // nothing is higher
   [[nodiscard]] double flat_mm() const { return flat_mm_; } // its level; 0, or a dish's as wide as the bore
 
 private:

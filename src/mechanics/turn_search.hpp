@@ -10,22 +10,46 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <vector>
 
 namespace phasewright {
 
-// Evenly spaced looks around a circle: cosine and sine of each.
+// Looks around a circle: evenly spaced ones, and one close to either side of every corner, where what is looked at may
+// begin, end or jump.
 class TurnLooks {
 public:
-  static constexpr std::size_t count = 48;
-  static constexpr double step_rad = turn_rad / static_cast<double>(count);
+  struct Look {
+    double rad;
+    glm::dvec2 turn; // cosine and sine
+  };
 
-  TurnLooks() {
-    for (std::size_t i = 0; i < count; ++i) turns_[i] = unit_vector(static_cast<double>(i) * step_rad);
+  static constexpr std::size_t even = 48;
+  static constexpr double step_rad = turn_rad / static_cast<double>(even);
+
+  explicit TurnLooks(const std::vector<double>& corners_rad = {}) {
+    // Far beside what rounding does to a corner, and a hundredth of a micrometre on a piston.
+    constexpr double aside_rad = 2e-7;
+    std::vector<double> all_rad;
+    for (std::size_t i = 0; i < even; ++i) all_rad.push_back(static_cast<double>(i) * step_rad);
+    for (const double corner_rad : corners_rad)
+      for (const double rad : {corner_rad - aside_rad, corner_rad + aside_rad})
+        all_rad.push_back(rad - turn_rad * std::floor(rad / turn_rad));
+    std::ranges::sort(all_rad);
+    for (const double rad : all_rad) looks_.push_back({rad, unit_vector(rad)});
   }
-  [[nodiscard]] glm::dvec2 operator[](std::size_t i) const { return turns_[i]; }
+
+  [[nodiscard]] std::size_t size() const { return looks_.size(); }
+  [[nodiscard]] const Look& operator[](std::size_t i) const { return looks_[i]; }
+  // The angle of the look before the i-th or after it, without a jump of a turn.
+  [[nodiscard]] double rad_before(std::size_t i) const {
+    return i == 0 ? looks_.back().rad - turn_rad : looks_[i - 1].rad;
+  }
+  [[nodiscard]] double rad_after(std::size_t i) const {
+    return i + 1 == size() ? looks_.front().rad + turn_rad : looks_[i + 1].rad;
+  }
 
 private:
-  std::array<glm::dvec2, count> turns_{};
+  std::vector<Look> looks_;
 };
 
 inline constexpr double nothing_mm = std::numeric_limits<double>::infinity();
@@ -41,9 +65,9 @@ inline constexpr double nothing_mm = std::numeric_limits<double>::infinity();
 // even `may_fall_mm` less than at the look before would not be the least.
 template <class Figure>
 [[nodiscard]] double least_around(const TurnLooks& looks, double known_mm, double may_fall_mm, Figure figure) {
-  std::array<double, TurnLooks::count> seen_mm{};
-  for (std::size_t i = 0; i < TurnLooks::count; ++i) {
-    seen_mm[i] = figure(looks[i]);
+  std::vector<double> seen_mm(looks.size());
+  for (std::size_t i = 0; i < looks.size(); ++i) {
+    seen_mm[i] = figure(looks[i].turn);
     if (seen_mm[i] < known_mm) known_mm = seen_mm[i];
   }
   // The last place toward `gone_rad` where there is something.
@@ -73,14 +97,14 @@ template <class Figure>
     }
     return least_mm;
   };
-  for (std::size_t i = 0; i < TurnLooks::count; ++i) {
+  for (std::size_t i = 0; i < looks.size(); ++i) {
     const double here_mm = seen_mm[i];
     if (!(here_mm < nothing_mm) || here_mm - may_fall_mm >= known_mm) continue;
-    const double at_rad = static_cast<double>(i) * TurnLooks::step_rad;
-    double before_mm = seen_mm[(i + TurnLooks::count - 1) % TurnLooks::count];
-    double after_mm = seen_mm[(i + 1) % TurnLooks::count];
-    double from_rad = at_rad - TurnLooks::step_rad;
-    double to_rad = at_rad + TurnLooks::step_rad;
+    const double at_rad = looks[i].rad;
+    double before_mm = seen_mm[i == 0 ? looks.size() - 1 : i - 1];
+    double after_mm = seen_mm[i + 1 == looks.size() ? 0 : i + 1];
+    double from_rad = looks.rad_before(i);
+    double to_rad = looks.rad_after(i);
     // Shortly before it ends a wall that is cut aslant grows shorter from one side, and may be lowest on the way.
     if (!(before_mm < nothing_mm)) {
       before_mm = figure(unit_vector(from_rad = end_rad(at_rad, from_rad)));

@@ -194,3 +194,28 @@ TEST_CASE("the bounds of a gap are bounds", "[crown_gap]") {
       CHECK_THAT(gap.distance_mm(lift_mm, drop_mm), WithinAbs(std::fmax(0.0, gap.axial_mm(lift_mm, drop_mm)), 1e-12));
   }
 }
+
+// A pocket shallower than a dish that reaches past the dish's wall leaves a thin rim either side of it, whose ends are
+// nearest to the head.
+TEST_CASE("of a thin rim between dish and bore the end beside a pocket is found", "[crown_gap]") {
+  std::mt19937 random(5);
+  for (int number = 0; number < 40; ++number) {
+    Engine engine;
+    engine.block.bore_mm = 80.0;
+    engine.block.deck_mm = 0.2;
+    engine.block.crown = {CrownShape::dished, between(random, 2.0, 6.0), between(random, 38.0, 39.9)};
+    Valve valve;
+    valve.head_mm = between(random, 38.0, 46.0);
+    valve.inclination_deg = number % 3 == 0 ? between(random, -15.0, 15.0) : 0.0;
+    valve.offset_mm = {between(random, -4.0, 4.0), between(random, 20.0, 26.0)};
+    valve.closed_height_mm = between(random, 2.0, 6.0);
+    valve.pocket = {between(random, 0.5, 1.5), valve.head_mm / 2.0 + between(random, 0.5, 2.0)};
+    engine.inlet_valve = valve;
+    const CrownGap gap = *CrownGap::make(engine, ValveKind::inlet);
+    const double lift_mm = between(random, 0.0, 6.0);
+    const double drop_mm = between(random, 0.0, 6.0);
+    INFO("engine " << number << ", lift " << lift_mm << ", drop " << drop_mm);
+    const SampledValve head(valve, engine.block.deck_mm, lift_mm, drop_mm);
+    CHECK(gap.distance_mm(lift_mm, drop_mm) <= sampled_distance(engine, head, random, 1500) + 1e-6);
+  }
+}
