@@ -241,11 +241,13 @@ struct ReadBuild {
   Build build;
 };
 
-Result<ReadBuild> read_text_of_build(std::string_view text, const std::string& file) {
+// `engine`: what it must fit; null = not asked.
+Result<ReadBuild> read_text_of_build(std::string_view text, const std::string& file, const Engine* engine = nullptr) {
   auto root = parse_document(text, file);
   if (!root) return root.problems();
   Report report;
   Build build = read_build(*root, true, report);
+  if (engine != nullptr) check_build(build, *engine, report);
   if (report.empty()) return ReadBuild{std::move(*root), std::move(build)};
   SourceMap sources;
   map_sources(*root, file, sources);
@@ -301,6 +303,12 @@ Result<std::string> edit_text(std::string_view text, const std::string& file, co
 }
 
 } // namespace
+
+Result<Build> read_build_text(std::string_view text, const std::string& file, const Engine& engine) {
+  auto read = read_text_of_build(text, file, &engine);
+  if (!read) return read.problems();
+  return std::move(read->build);
+}
 
 Result<std::string> edit_build_text(std::string_view text, const Build& build) {
   return edit_text(text, "build file", build);

@@ -57,6 +57,10 @@ struct Opened {
 // A whole new build file. Values that are the defaults are left out.
 [[nodiscard]] std::string build_text(const Build& build);
 
+// The build that `text` says, for an engine that is open already. `file`: as messages call it. Problems: every fault of
+// the text, and what does not fit the engine.
+[[nodiscard]] Result<Build> read_build_text(std::string_view text, const std::string& file, const Engine& engine);
+
 // "2026-05-14": a day the calendar has, as builds write it.
 [[nodiscard]] bool is_date(const std::string& text);
 

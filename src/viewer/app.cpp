@@ -1,5 +1,6 @@
 #include "viewer/app.hpp"
 
+#include "viewer/card.hpp"
 #include "viewer/frame.hpp"
 #include "viewer/imgui_compat.hpp"
 #include "viewer/shortcuts.hpp"
@@ -131,8 +132,8 @@ App::ImGuiOwner::~ImGuiOwner() {
 }
 
 App::App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_proc, bool glide)
-    : bench_(std::move(bench)), glide_wanted_(glide), renderer_(get_proc, options.shaders),
-      picture_(renderer_, bench_.shared_engine()) {
+    : bench_(std::move(bench)), recovery_(options.state_folder), glide_wanted_(glide),
+      renderer_(get_proc, options.shaders), picture_(renderer_, bench_.shared_engine()) {
   if (gladLoadGL(get_proc) == 0) throw std::runtime_error("OpenGL cannot be loaded.");
   if (!ImGui_ImplOpenGL3_Init("#version 330")) throw std::runtime_error("The screen's OpenGL back end does not start.");
   view_.theme = options.theme;
@@ -144,6 +145,7 @@ App::App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_pr
   view_.magnify_key_step = options.magnify_key_step;
   view_.subject = options.from.value_or(view_of(view_.step));
   view_.framed = view_.subject;
+  look_for_left_work();
 }
 
 App::~App() = default;
@@ -158,11 +160,12 @@ void App::take_key(const InputEvent& event) {
   // A release always goes through, so that no key stays down for a field that has lost the keyboard.
   if (edit && (!event.down || io.WantTextInput || event.key == Key::tab)) compat::key(io, *edit, event.down);
   if (!event.down) return;
+  Actions actions;
+  if (take_card_key(event, io.WantTextInput, view_, actions)) return carry_out(actions);
   if (io.WantTextInput) {
     if (event.key == Key::escape) view_.edit.cancelled = true;
     return;
   }
-  Actions actions;
   take_shortcut(event, bench_, view_, actions);
   carry_out(actions);
 }
@@ -311,11 +314,12 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   const std::uint64_t revision = bench_.revision();
   const double scale_before = view_.scale;
   carry_out(actions);
+  const bool told = look_after_work();
   scrubbing_ = actions.turn_to_deg.has_value();
   still_s_ = picture_.draws() != draws && moving ? 0.0 : still_s_ + passed;
   Next next;
-  next.at_once = news || leaving_ || view_.playing || glide_ || !queue_.empty() || bench_.revision() != revision ||
-                 view_.crank_deg != crank_deg || view_.scale != scale_before;
+  next.at_once = news || told || leaving_ || view_.playing || glide_ || !queue_.empty() ||
+                 bench_.revision() != revision || view_.crank_deg != crank_deg || view_.scale != scale_before;
   if (picture_.rough() && !pointer_down_) next.within_s = std::max(0.001, settle_s - still_s_);
   return next;
 }

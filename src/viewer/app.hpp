@@ -5,6 +5,7 @@
 #include "render/renderer.hpp"
 #include "viewer/fonts.hpp"
 #include "viewer/input.hpp"
+#include "viewer/recovery.hpp"
 #include "viewer/scene_picture.hpp"
 #include "viewer/view.hpp"
 #include "viewer/viewer.hpp"
@@ -55,10 +56,11 @@ public:
   void play(bool on) { view_.playing = on; }
 
   // Called on another thread when work done beside the screen is there for the next frame.
-  void set_wake(std::function<void()> wake) { wake_ = std::move(wake); }
-  [[nodiscard]] bool has_news() const { return bench_.has_results(); }
+  void set_wake(std::function<void()> wake);
+  [[nodiscard]] bool has_news() const { return bench_.has_results() || recovery_.has_fault(); }
   // Waits for work that is done beside the screen; the next frame shows it. True when there was any.
   bool finish_work();
+  void finish_keeping() { recovery_.finish(); } // waits until unsaved work is kept
   // The window is to be closed. True when it may be; else the screen asks, and `leaving()` says in the end.
   bool ask_to_close();
   [[nodiscard]] bool leaving() const { return leaving_; }
@@ -75,6 +77,10 @@ private:
   void carry_out(const Actions& actions);
   bool carry_out_changes(const Actions& actions); // of the document; true when there were any
   void carry_out_saving(const Actions& actions);
+  std::optional<std::string> save_to(const std::string& path); // why not, when it was not saved
+  void look_for_left_work();
+  void answer_left(Actions::Left answer);
+  bool look_after_work(); // true when something is to be said
   void clear_draft(Actions::Clears what);
   void turn_to(double crank_deg);
   void turned_back(); // at the crank's angle
@@ -85,6 +91,10 @@ private:
 
   Workbench bench_;
   View view_;
+  Recovery recovery_;
+  std::uint64_t kept_revision_ = 0; // of the document that was last handed to be kept
+  std::optional<LeftWork> left_;    // behind by an earlier viewer, until it is answered
+  Document left_document_;
   bool glide_wanted_;
   struct ImGuiOwner {
     ImGuiOwner();

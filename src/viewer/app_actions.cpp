@@ -24,6 +24,7 @@ void App::carry_out(const Actions& actions) {
   if (actions.seek_explanation) bench_.seek_explanation(wake_);
   if (actions.seek_spread) bench_.seek_spread(wake_);
   carry_out_saving(actions);
+  answer_left(actions.left);
 }
 
 bool App::carry_out_changes(const Actions& actions) {
@@ -70,21 +71,31 @@ void App::carry_out_saving(const Actions& actions) {
   std::optional<std::string> to = actions.save_to;
   if (actions.save && !bench_.path().empty()) to = bench_.path();
   if (to) {
-    const std::optional<std::string> fault = bench_.save(*to);
+    const std::optional<std::string> fault = save_to(*to);
     if (!fault && card.shown == SaveCard::Shown::close) leaving_ = true;
     card.shown = fault ? (card.shown == SaveCard::Shown::no ? SaveCard::Shown::save : card.shown) : SaveCard::Shown::no;
     card.path = *to;
     card.fault = fault.value_or("");
   } else if (actions.save || actions.save_elsewhere) {
     card = {SaveCard::Shown::save, bench_.suggested_path(), {}};
+    view_.card = {};
   }
-  if (actions.leave) leaving_ = true;
+  if (actions.leave) {
+    recovery_.drop();
+    leaving_ = true;
+  }
 }
 
 bool App::ask_to_close() {
   if (leaving_ || !bench_.unsaved()) return true;
   view_.save = {SaveCard::Shown::close, bench_.suggested_path(), {}};
+  view_.card = {};
   return false;
+}
+
+void App::set_wake(std::function<void()> wake) {
+  recovery_.set_wake(wake);
+  wake_ = std::move(wake);
 }
 
 bool App::finish_work() {

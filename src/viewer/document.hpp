@@ -3,6 +3,7 @@
 
 #include "parts/build.hpp"
 
+#include <string>
 #include <vector>
 
 namespace phasewright::viewer {
@@ -34,6 +35,13 @@ struct Document {
 
 // Whether a build file would come out alike: what is only tried is not in it.
 [[nodiscard]] bool same_on_file(const Document& a, const Document& b);
+
+// In what two documents differ, as a build file has them: a count of each kind, in words.
+struct Differences {
+  int count = 0;
+  std::vector<std::string> words; // "2 settings of what is fitted"
+};
+[[nodiscard]] Differences differences(const Document& a, const Document& b);
 
 // Readings that are not taken yet will be of what is fitted.
 [[nodiscard]] Document settled(Document document);

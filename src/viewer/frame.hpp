@@ -37,7 +37,9 @@ void rail(Frame& frame, const ScreenRect& rect);
 void scene_pane(Frame& frame, const ScreenRect& rect);
 void strip(Frame& frame, const ScreenRect& rect, float controls_width);
 void help(Frame& frame, float width, float height);
+void notice(Frame& frame, const ScreenRect& scene);
 void save_card(Frame& frame, float width, float height);
+void left_card(Frame& frame, float width, float height);
 
 // The panel at the right, by step. Each draws from `at` down and gives where it ended.
 float parts_panel(Frame& frame, ImVec2 at, float width);

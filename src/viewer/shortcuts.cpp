@@ -206,7 +206,7 @@ void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Ac
     break;
   case Key::escape:
     view.help = false;
-    view.save.shown = SaveCard::Shown::no;
+    view.notice.clear();
     break;
   default:
     break;

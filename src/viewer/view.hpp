@@ -61,6 +61,23 @@ struct SaveCard {
   std::string fault;
 };
 
+// The card that asks about work an earlier viewer left behind.
+struct LeftCard {
+  bool shown = false;
+  std::string sentence; // when it was, and of what file
+  std::string differs;
+  std::string caution;
+  std::string fault;
+};
+
+// The buttons of the card that is shown, by keyboard.
+struct CardKeys {
+  std::size_t chosen = 0;
+  std::size_t buttons = 0; // how many it had in the last frame
+  bool press = false;      // the chosen one
+  bool to_field = false;   // the keyboard is wanted there
+};
+
 // A field while it is typed into.
 struct NumberEdit {
   std::string field; // the one that has the keyboard; empty = none
@@ -98,6 +115,9 @@ struct View {
   NewGap gap;
   std::size_t key_shaft = 0; // whose key is shown; as shafts_with_keys
   SaveCard save;
+  LeftCard left;
+  CardKeys card;
+  std::string notice; // waits to be read; empty = none
   double magnify_key_step = 1.0;
   Camera camera;
   NamedView subject = NamedView::end; // what the camera was last sent to, moved by hand since or not
@@ -107,6 +127,8 @@ struct View {
       label_side; // on which side of the drive a label stood last (true = right), so that it stays
 
   void open(ViewerPage page);
+  // A card lies over everything and wants an answer.
+  [[nodiscard]] bool card_shown() const { return save.shown != SaveCard::Shown::no || left.shown; }
 };
 
 // Asked for by panels and keys during a frame, carried out after it.
@@ -129,6 +151,8 @@ struct Actions {
   bool save_elsewhere = false;        // ask where
   std::optional<std::string> save_to; // that file
   bool leave = false;                 // close the viewer, saved or not
+  enum class Left { nothing, take_up, put_aside, later };
+  Left left = Left::nothing; // what becomes of work that was left behind
   std::optional<double> turn_to_deg;
   double turn_by_deg = 0.0;
   std::optional<Step> step;

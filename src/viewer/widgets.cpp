@@ -109,6 +109,19 @@ std::string shortened(const ImFont* font, std::string_view words, float width) {
 
 namespace {
 
+// As many whole characters of a word as fit in a line, one at least; after its last slash when there is one.
+std::size_t part_that_fits(const ImFont* font, float width, std::string_view word) {
+  std::size_t fits = 0;
+  std::size_t slash = 0;
+  for (std::size_t end = 1; end <= word.size(); ++end) {
+    if (end < word.size() && (static_cast<unsigned char>(word[end]) & 0xC0U) == 0x80U) continue;
+    if (fits > 0 && text_size(font, word.substr(0, end)).x > width) break;
+    fits = end;
+    if (word[end - 1] == '/') slash = end;
+  }
+  return slash > 0 ? slash : fits;
+}
+
 // The lines a paragraph breaks into.
 std::vector<std::string_view> lines_of(const ImFont* font, float width, std::string_view words) {
   std::vector<std::string_view> lines;
@@ -123,6 +136,14 @@ std::vector<std::string_view> lines_of(const ImFont* font, float width, std::str
       fits = std::string_view::npos;
     else if (fits == std::string_view::npos)
       fits = space; // one long word
+    if (const std::string_view word = words.substr(0, fits);
+        word.find(' ') == std::string_view::npos && text_size(font, word).x > width) {
+      const std::size_t part = part_that_fits(font, width, word);
+      lines.push_back(word.substr(0, part));
+      words = words.substr(part);
+      if (words.starts_with(' ')) words.remove_prefix(1);
+      continue;
+    }
     lines.push_back(words.substr(0, fits));
     words = fits == std::string_view::npos ? std::string_view{} : words.substr(fits + 1);
   }

@@ -84,6 +84,8 @@ public:
 
   // The build's file; empty when there is none yet.
   [[nodiscard]] const std::string& path() const { return path_; }
+  // The engine's file; empty when it is compiled in.
+  [[nodiscard]] const std::string& engine_path() const { return engine_path_; }
   [[nodiscard]] bool unsaved() const { return !same_on_file(document_, on_file_); }
   // Where a build with no file yet might go: beside its engine file, by its title.
   [[nodiscard]] std::string suggested_path() const;

@@ -8,12 +8,17 @@
 
 namespace phasewright::viewer {
 
+ViewerOptions test_options() {
+  ViewerOptions options;
+  options.shaders = PHASEWRIGHT_SHADERS;
+  return options;
+}
+
 namespace {
 
 ViewerOptions options_of(int width_px, int height_px, Theme theme, double scale,
                          ViewerPage page = ViewerPage::correction) {
-  ViewerOptions options;
-  options.shaders = PHASEWRIGHT_SHADERS;
+  ViewerOptions options = test_options();
   options.width_px = width_px;
   options.height_px = height_px;
   options.theme = theme;
@@ -52,6 +57,12 @@ Driver::Driver(const Overrides& overrides)
 Driver::Driver(const Opened& opened, int width_px, int height_px, Theme theme, ViewerPage page)
     : screen_(bench_of(opened), options_of(width_px, height_px, theme, 1.0, page)),
       recorder_(&screen_.app().recorder()) {
+  screen_.app().record(true);
+  settle();
+}
+
+Driver::Driver(const Opened& opened, const ViewerOptions& options)
+    : screen_(bench_of(opened), options), recorder_(&screen_.app().recorder()) {
   screen_.app().record(true);
   settle();
 }

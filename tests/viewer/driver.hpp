@@ -8,6 +8,9 @@
 
 namespace phasewright::viewer {
 
+// What the tests' viewers have in common: nothing is kept, and no settings are read.
+[[nodiscard]] ViewerOptions test_options();
+
 class Driver {
 public:
   explicit Driver(int width_px = 1280, int height_px = 800, Theme theme = Theme::day, double scale = 1.0);
@@ -15,11 +18,15 @@ public:
   explicit Driver(const Overrides& overrides);
   explicit Driver(const Opened& opened, int width_px = 1280, int height_px = 800, Theme theme = Theme::day,
                   ViewerPage page = ViewerPage::correction);
+  Driver(const Opened& opened, const ViewerOptions& options);
 
   void frames(int count = 1);
   // Frames until the screen asks for none and what is worked out beside it is shown. Returns how many it took; fails
   // the test after 200.
   int settle();
+
+  // Waits until unsaved work is kept, as far as it can be.
+  void finish_keeping() { screen_.app().finish_keeping(); }
 
   [[nodiscard]] bool has(const std::string& item) const;
   [[nodiscard]] ScreenRect where(const std::string& item) const; // fails the test when there is none

@@ -1,12 +1,11 @@
 // A build is saved into its file and comes back; what is not saved is asked about before the viewer closes.
 #include "viewer/driver.hpp"
+#include "viewer/own_folder.hpp"
 
 #include "support/catch.hpp"
 #include "viewer/document.hpp"
 
 #include <filesystem>
-#include <fstream>
-#include <sstream>
 
 using namespace phasewright;
 using namespace phasewright::viewer;
@@ -14,39 +13,6 @@ using namespace phasewright::viewer;
 namespace {
 
 namespace fs = std::filesystem;
-
-// A folder of its own with the demo's files in it, gone at the end.
-class OwnFolder {
-public:
-  explicit OwnFolder(const std::string& name) : path_(fs::temp_directory_path() / ("phasewright-viewer-" + name)) {
-    fs::remove_all(path_);
-    fs::create_directories(path_);
-    for (const auto& entry : fs::directory_iterator(PHASEWRIGHT_MODELS)) fs::copy(entry.path(), path_);
-  }
-  ~OwnFolder() {
-    std::error_code ignored;
-    fs::remove_all(path_, ignored);
-  }
-  OwnFolder(const OwnFolder&) = delete;
-  OwnFolder& operator=(const OwnFolder&) = delete;
-  [[nodiscard]] fs::path operator/(const std::string& name) const { return path_ / name; }
-
-private:
-  fs::path path_;
-};
-
-std::string text_of(const fs::path& path) {
-  std::ostringstream text;
-  text << std::ifstream(path).rdbuf();
-  return text.str();
-}
-
-Opened opened(const fs::path& path) {
-  Result<Opened> found = open_any(path);
-  INFO((found ? std::string() : to_text(found.problems())));
-  REQUIRE(found.ok());
-  return *std::move(found);
-}
 
 void save(Driver& driver) {
   driver.key(Key::s, true);

@@ -8,6 +8,7 @@ import queue
 import re
 import subprocess
 import sys
+import tempfile
 import threading
 
 PATIENCE_S = 60  # far more than anything here takes; a busy machine must not fail the test
@@ -60,7 +61,8 @@ class Announcements:
 
 
 class Window:
-    def __init__(self, program):
+    def __init__(self, program, own):
+        self.own = own  # where the viewer keeps what is the user's
         self.server = None
         self.viewer = None
         self.program = program
@@ -75,7 +77,8 @@ class Window:
             number = display.readline().strip()
         if not number:
             raise Failure("Xvfb does not start")
-        self.environment = dict(os.environ, DISPLAY=f":{number}", LIBGL_ALWAYS_SOFTWARE="1")
+        self.environment = dict(os.environ, DISPLAY=f":{number}", LIBGL_ALWAYS_SOFTWARE="1",
+                                XDG_STATE_HOME=self.own, XDG_CONFIG_HOME=self.own)
         self.environment.pop("WAYLAND_DISPLAY", None)
         self.viewer = subprocess.Popen([self.program, "view", "--announce"], env=self.environment, text=True,
                                        stdout=subprocess.PIPE)
@@ -157,7 +160,11 @@ def without_a_display(program):
 
 
 def main():
-    window = Window(sys.argv[1])
+    with tempfile.TemporaryDirectory(prefix="phasewright-window-") as own:
+        return work_through(Window(sys.argv[1], own))
+
+
+def work_through(window):
     try:
         without_a_display(sys.argv[1])
         window.start()

@@ -1,0 +1,14 @@
+// Where the viewer keeps what is the user's own, as the XDG Base Directory Specification (version 0.8) has it.
+#pragma once
+
+#include <filesystem>
+
+namespace phasewright::viewer {
+
+// Unsaved work and recent files: $XDG_STATE_HOME/phasewright, else ~/.local/state/phasewright. Empty when neither is
+// an absolute path.
+[[nodiscard]] std::filesystem::path usual_state_folder();
+// The settings: $XDG_CONFIG_HOME/phasewright/viewer.toml, else ~/.config/phasewright/viewer.toml. Likewise.
+[[nodiscard]] std::filesystem::path usual_settings_file();
+
+} // namespace phasewright::viewer
