@@ -1,5 +1,8 @@
 #include "render/instances.hpp"
 
+#include "bench/in_parallel.hpp"
+#include "render/detail.hpp"
+
 #include <glm/common.hpp>
 #include <glm/geometric.hpp>
 
@@ -72,14 +75,23 @@ Geometry::Geometry() : vertex_array_(make_vertex_array()), vertices_(make_buffer
 void Geometry::upload(const std::vector<Mesh>& meshes) {
   std::vector<MeshVertex> vertices;
   std::vector<std::uint32_t> indices;
-  ranges_.clear();
+  meshes_.clear();
   reaches_.clear();
-  for (const Mesh& mesh : meshes) {
-    ranges_.push_back({static_cast<GLsizei>(mesh.indices.size()), indices.size() * sizeof(std::uint32_t),
-                       static_cast<GLint>(vertices.size())});
+  std::vector<std::vector<Detail>> details(meshes.size());
+  in_parallel(meshes.size(), 1, [&](std::size_t begin, std::size_t end) {
+    for (std::size_t i = begin; i < end; ++i) details[i] = details_of(meshes[i]);
+  });
+  for (std::size_t i = 0; i < meshes.size(); ++i) {
+    const Mesh& mesh = meshes[i];
+    Stored& stored = meshes_.emplace_back();
+    stored.base_vertex = static_cast<GLint>(vertices.size());
+    for (const Detail& detail : details[i]) {
+      stored.errors_mm.push_back(detail.error_mm);
+      stored.ranges.push_back({static_cast<GLsizei>(detail.indices.size()), indices.size() * sizeof(std::uint32_t)});
+      indices.insert(indices.end(), detail.indices.begin(), detail.indices.end());
+    }
     reaches_.push_back(reach_of(mesh));
     vertices.insert(vertices.end(), mesh.vertices.begin(), mesh.vertices.end());
-    indices.insert(indices.end(), mesh.indices.begin(), mesh.indices.end());
   }
   glBindVertexArray(vertex_array_.get());
   glBindBuffer(GL_ARRAY_BUFFER, vertices_.get());
@@ -140,7 +152,7 @@ bool Geometry::place(const Scene& scene, const SceneColours& colours, glm::dvec3
   return true;
 }
 
-void Geometry::draw(const Placed& placed, const std::function<void(bool dull)>& use) const {
+void Geometry::draw(const Placed& placed, double most_error_mm, const std::function<void(bool dull)>& use) const {
   glBindVertexArray(vertex_array_.get());
   glBindBuffer(GL_ARRAY_BUFFER, placed.buffer_.get());
   for (const Placed::Batch& batch : placed.batches_) {
@@ -158,9 +170,11 @@ void Geometry::draw(const Placed& placed, const std::function<void(bool dull)>& 
                           at_offset(first + offsetof(InstanceData, finish)));
     glVertexAttribIPointer(8, 1, GL_UNSIGNED_INT, sizeof(InstanceData),
                            at_offset(first + offsetof(InstanceData, part)));
-    const Range& range = ranges_.at(batch.mesh);
+    const Stored& mesh = meshes_.at(batch.mesh);
+    const Range& range = mesh.ranges[detail_within(mesh.errors_mm, most_error_mm)];
+    if (range.index_count == 0) continue; // too small to be seen
     glDrawElementsInstancedBaseVertex(GL_TRIANGLES, range.index_count, GL_UNSIGNED_INT, at_offset(range.index_offset),
-                                      batch.count, range.base_vertex);
+                                      batch.count, mesh.base_vertex);
   }
   glBindVertexArray(0);
 }

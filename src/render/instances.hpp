@@ -79,9 +79,10 @@ public:
   // hidden is found out before it is shaded. True when that differs from what `placed` held.
   bool place(const Scene& scene, const SceneColours& colours, glm::dvec3 origin_mm,
              const std::function<bool(const Instance&)>& wanted, Placed& placed) const;
+  // With triangles whose surface is off by no more than `most_error_mm` as Detail has it; 0 = the meshes as they are.
   // `use`, when given, is told before each batch whether it is dull: of a material that is not turned on a lathe and
   // has no ring.
-  void draw(const Placed& placed, const std::function<void(bool dull)>& use = {}) const;
+  void draw(const Placed& placed, double most_error_mm, const std::function<void(bool dull)>& use = {}) const;
 
   // Middle of an instance's ball in the world.
   [[nodiscard]] glm::dvec3 middle_mm(const Instance& instance) const;
@@ -90,11 +91,15 @@ private:
   struct Range {
     GLsizei index_count;
     std::size_t index_offset; // bytes
-    GLint base_vertex;
+  };
+  struct Stored {
+    GLint base_vertex = 0;
+    std::vector<double> errors_mm; // its triangles, ever coarser
+    std::vector<Range> ranges;
   };
   VertexArray vertex_array_;
   Buffer vertices_, indices_;
-  std::vector<Range> ranges_;
+  std::vector<Stored> meshes_;
   std::vector<Reach> reaches_;
 };
 

@@ -26,6 +26,10 @@ constexpr int most_samples = 4;
 constexpr float shadow_strength = 0.75f;
 constexpr float soft_shadow_mm = 1.6f; // how far a soft edge reaches
 
+// What a surface may be off in the picture on the mean, where the camera looks at; nearer it comes to somewhat more.
+constexpr double unseen_px = 0.12;
+constexpr double unseen_moving_px = 0.35;
+
 constexpr float ghost_opacity = 0.26f;
 constexpr float hidden_stroke = 0.3f; // opacity of strokes behind something
 
@@ -49,10 +53,12 @@ struct Frame {
   glm::dmat4 to_clip; // from points relative to the eye
   glm::dvec3 eye_right, eye_up, eye_back;
   bool parallel;
-  bool full; // with all that takes time on a software renderer
+  bool full;            // with all that takes time on a software renderer
+  double most_error_mm; // of what is drawn: too little to be seen
 
   Frame(const Camera& camera, Theme theme, RenderSize of, bool in_full)
-      : colours(scene_colours(theme)), size(of), eye_mm(camera.eye_mm()), parallel(camera.parallel), full(in_full) {
+      : colours(scene_colours(theme)), size(of), eye_mm(camera.eye_mm()), parallel(camera.parallel), full(in_full),
+        most_error_mm((in_full ? unseen_px : unseen_moving_px) * camera.height_mm / of.height_px) {
     const glm::dmat4 view = camera.view();
     to_clip = camera.projection(static_cast<double>(size.width_px) / size.height_px) * view;
     const glm::dmat4 back = glm::transpose(view);
@@ -154,7 +160,7 @@ struct Renderer::Impl {
       set_shadow(*program, frame);
     }
     glBindTexture(GL_TEXTURE_2D, shadow_map.texture());
-    geometry.draw(solids, [&](bool is_dull) { (is_dull ? dull : turned).use(); });
+    geometry.draw(solids, frame.most_error_mm, [&](bool is_dull) { (is_dull ? dull : turned).use(); });
   }
 
   // Where nothing stands in front: drawn after the solids, at the far end of the depth range.
@@ -175,11 +181,11 @@ struct Renderer::Impl {
     glUniform1f(ghost_surface.uniform("ghost"), ghost_opacity);
     // First depth alone, so that only the nearest side of a ghost shows.
     glColorMask(GL_FALSE, GL_FALSE, GL_FALSE, GL_FALSE);
-    geometry.draw(ghosts);
+    geometry.draw(ghosts, frame.most_error_mm);
     glColorMask(GL_TRUE, GL_TRUE, GL_TRUE, GL_TRUE);
     glEnable(GL_BLEND);
     glDepthFunc(GL_LEQUAL);
-    geometry.draw(ghosts);
+    geometry.draw(ghosts, frame.most_error_mm);
     glDepthFunc(GL_LESS);
     glDisable(GL_BLEND);
   }
@@ -321,7 +327,7 @@ std::optional<std::size_t> Renderer::pick(const Scene& scene, const Camera& came
   // A ghost is found where there is nothing solid.
   for (const bool ghosts : {false, true}) {
     impl_->place(scene, frame, impl_->picked, ghosts);
-    impl_->geometry.draw(impl_->picked);
+    impl_->geometry.draw(impl_->picked, frame.most_error_mm);
     if (const auto part = impl_->part_target.part()) return part;
   }
   return std::nullopt;

@@ -6,6 +6,7 @@
 #include <glm/geometric.hpp>
 #include <glm/gtc/type_ptr.hpp>
 
+#include <algorithm>
 #include <limits>
 #include <stdexcept>
 
@@ -99,7 +100,9 @@ void ShadowMap::update(const Scene& scene, const Geometry& geometry, int side_px
   glUniformMatrix4fv(program_.uniform("to_clip"), 1, GL_FALSE, glm::value_ptr(glm::mat4(to_clip)));
   glEnable(GL_POLYGON_OFFSET_FILL);
   glPolygonOffset(2.0f, 4.0f);
-  geometry.draw(casters_);
+  // A part of a texel, which a soft edge hides.
+  const double texel_mm = 2.0 * std::max(half.x, half.y) / side_px_;
+  geometry.draw(casters_, 0.4 * texel_mm);
   glDisable(GL_POLYGON_OFFSET_FILL);
 }
 
