@@ -4,8 +4,6 @@
 
 #include <imgui.h>
 
-#include <vector>
-
 namespace phasewright::viewer::compat {
 
 // The keys that text fields need; shortcuts never go through ImGui.
@@ -78,25 +76,5 @@ inline void modifiers(ImGuiIO& io, bool ctrl, bool shift) {
 inline void no_trickling(ImGuiIO&) {}
 
 #endif
-
-// Some windows of a frame. `lists` must outlive it.
-inline ImDrawData draw_data_of(const ImDrawData& frame, std::vector<ImDrawList*>& lists) {
-  ImDrawData some;
-  some.Valid = true;
-  some.DisplayPos = frame.DisplayPos;
-  some.DisplaySize = frame.DisplaySize;
-  some.FramebufferScale = frame.FramebufferScale;
-#if IMGUI_VERSION_NUM >= 18960
-  for (ImDrawList* list : lists) some.CmdLists.push_back(list);
-#else
-  some.CmdLists = lists.data();
-#endif
-  some.CmdListsCount = static_cast<int>(lists.size());
-  for (const ImDrawList* list : lists) {
-    some.TotalVtxCount += list->VtxBuffer.Size;
-    some.TotalIdxCount += list->IdxBuffer.Size;
-  }
-  return some;
-}
 
 } // namespace phasewright::viewer::compat
