@@ -27,7 +27,8 @@ struct Cause {
 };
 
 struct NextReading {
-  std::string words; // "read the exhaust valve of No. 1 at 5.00 mm: 558.1 to 668.0 if ..., 540.2 to 650.1 if ..."
+  std::string words; // "count the pins ... If the first is so, you count 14; if the second, you count 13": of the
+                     // leading two causes
   double apart = 0;  // how many standard uncertainties the two foretell apart
 };
 

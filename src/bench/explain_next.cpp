@@ -68,22 +68,17 @@ std::string shown(const Figure& figure, double first, double second) {
   case FigureKind::stop:
     return std::fabs(first) < 0.05
                ? std::string("the wheel stands right")
-               : fmt::format("it shows {:.1f}° too {}", std::fabs(first), first > 0.0 ? "much" : "little");
+               : fmt::format("the wheel shows {:.1f}° too {}", std::fabs(first), first > 0.0 ? "much" : "little");
   case FigureKind::opens:
-    return fmt::format("{:.1f}° to {:.1f}°", wrap_720(first), wrap_720(second));
+    return fmt::format("you read {:.1f}° and {:.1f}°", wrap_720(first), wrap_720(second));
   case FigureKind::clearance:
-    return fmt::format("{:.2f} mm", first);
+    return fmt::format("you read {:.2f} mm", first);
   case FigureKind::pins:
-    return fmt::format("{:.0f}", first);
+    return fmt::format("you count {:.0f}", first);
   case FigureKind::closes:
     break;
   }
   return {};
-}
-
-std::string name_of(const Cause& cause) {
-  if (cause.faults.empty()) return "nothing is wrong";
-  return cause.faults.size() == 1 ? cause.faults[0] : cause.faults[0] + " and " + cause.faults[1];
 }
 
 } // namespace
@@ -137,9 +132,8 @@ std::optional<NextReading> next_reading(const Candidates& candidates, const Fres
     if (!(all >= worth_reading) || (best && all <= best->apart)) continue;
     const double second_a = pair ? a.figures[at + 1] : 0.0;
     const double second_b = pair ? b.figures[at + 1] : 0.0;
-    best = {fmt::format("{}: {} if {}, {} if {}", reading_words(candidates, figure),
-                        shown(figure, a.figures[at], second_a), name_of(a.cause),
-                        shown(figure, b.figures[at], second_b), name_of(b.cause)),
+    best = {fmt::format("{}. If the first is so, {}; if the second, {}", reading_words(candidates, figure),
+                        shown(figure, a.figures[at], second_a), shown(figure, b.figures[at], second_b)),
             all};
   }
   return best;
