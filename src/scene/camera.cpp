@@ -187,9 +187,9 @@ namespace {
 // The drive as large as the whole engine about it leaves it, but not under this share of what it could be.
 constexpr double least_drive_share = 0.58;
 
-Camera frame_end(const SceneModel& model, Camera as, glm::dvec2 size_px, double margin_px) {
-  const Camera drive = frame_box(model.drive_box(), as, size_px, margin_px);
-  Camera whole = frame_points(model.whole_points(), as, size_px, margin_px);
+Camera frame_end(const SceneModel& model, Camera as, glm::dvec2 size_px, double margin_px, double apart) {
+  const Camera drive = frame_box(model.drive_box(apart), as, size_px, margin_px);
+  Camera whole = frame_points(model.whole_points(apart), as, size_px, margin_px);
   const double most_mm = drive.height_mm / least_drive_share;
   if (whole.height_mm <= most_mm) return whole;
   // On the way from the one to the other, so that all of the drive stays within.
@@ -200,9 +200,9 @@ Camera frame_end(const SceneModel& model, Camera as, glm::dvec2 size_px, double 
 }
 
 // The drive edge on with all that stands above and below it; the cylinders behind run out of the picture.
-Camera frame_side(const SceneModel& model, Camera as, glm::dvec2 size_px, double margin_px) {
-  const Box drive = model.drive_box();
-  std::vector<glm::dvec3> points = model.whole_points();
+Camera frame_side(const SceneModel& model, Camera as, glm::dvec2 size_px, double margin_px, double apart) {
+  const Box drive = model.drive_box(apart);
+  std::vector<glm::dvec3> points = model.whole_points(apart);
   for (glm::dvec3& point : points) point.z = std::clamp(point.z, drive.low_mm.z, drive.high_mm.z);
   for (const double x_mm : {drive.low_mm.x, drive.high_mm.x}) // the nearest of it, which perspective shows largest
     for (const double y_mm : {drive.low_mm.y, drive.high_mm.y})
@@ -217,15 +217,19 @@ Camera frame_view(const SceneModel& model, NamedView view, glm::dvec2 size_px, d
   switch (view) {
   case NamedView::end:
     camera.field_deg = 12.0;
-    return frame_end(model, camera, size_px, margin_px);
+    return frame_end(model, camera, size_px, margin_px, of.apart);
   case NamedView::side:
     camera.yaw_deg = 90.0;
     camera.field_deg = 12.0;
-    return frame_side(model, camera, size_px, margin_px);
+    return frame_side(model, camera, size_px, margin_px, of.apart);
   case NamedView::key:
     camera.yaw_deg = 10.0;
     camera.pitch_deg = 8.0;
-    return frame_box(model.key_box(of.camshaft), camera, size_px, margin_px);
+    if (of.from) {
+      camera.yaw_deg = of.from->yaw_deg;
+      camera.pitch_deg = of.from->pitch_deg;
+    }
+    return frame_box(model.key_box(of.camshaft, of.apart), camera, size_px, margin_px);
   case NamedView::valve: {
     const ViewDirection from = model.valve_view();
     camera.yaw_deg = from.yaw_deg;
@@ -236,7 +240,7 @@ Camera frame_view(const SceneModel& model, NamedView view, glm::dvec2 size_px, d
   case NamedView::whole:
     camera.yaw_deg = 38.0;
     camera.pitch_deg = 16.0;
-    return frame_points(model.whole_points(), camera, size_px, margin_px);
+    return frame_points(model.whole_points(of.apart), camera, size_px, margin_px);
   }
   return camera;
 }

@@ -44,10 +44,12 @@ struct Camera {
   void zoom(double steps, glm::dvec2 at_px, glm::dvec2 size_px); // + = closer; the point under the pointer stays
 };
 
-// Which of several a close-up looks at.
+// Which of several a close-up looks at, and how far apart parts are.
 struct CloseUp {
   int cylinder = 1;                       // valve view
   std::optional<std::size_t> camshaft{0}; // key view: its key, or the crank's
+  double apart = 0;                       // as SceneOptions has it
+  std::optional<ViewDirection> from{};    // key view: from there, for a section
 };
 
 // The camera for a named view that frames its box in a picture of that size. `margin_px` is kept free on each side, as

@@ -17,6 +17,7 @@ struct KeyPose {
 // One sprocket as it stands.
 struct SprocketState {
   glm::dvec3 centre_mm{}; // z: the plane of its loop
+  double apart_mm = 0;    // how far it has gone forward from there
   double mark_clock_deg = 0;
   KeyPose key;
 };
@@ -26,6 +27,7 @@ struct Posed {
   const Mechanism& mechanism;
   Pose pose;
   std::vector<std::vector<SprocketState>> sprockets; // by loop, as Loop::sprockets
+  Apart apart;
 
   [[nodiscard]] const SprocketState& at(SprocketPlace place) const { return sprockets[place.loop][place.sprocket]; }
 };
@@ -71,6 +73,10 @@ void add_phase_angle(const SceneLayout& layout, const Posed& shown, const Posed&
 // Turned backward: likewise between where each camshaft hangs and where it stands after a turn forward.
 void add_hang_back(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
 void add_labels(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
+// While the drive is apart: a line along each shaft through its parts, and their names numbered in the order in which
+// they go on, in place of the labels of what runs.
+void add_apart(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
+[[nodiscard]] Label key_label(const SceneLayout& layout, const Posed& shown, SprocketPlace place);
 
 // For each valve whose gap the options give: its figure, and a dimension line where it is drawn.
 void add_gaps(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);

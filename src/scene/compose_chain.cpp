@@ -25,7 +25,8 @@ std::vector<std::string> strand_figures(const StrandPose& strand, const LoopPose
 
 // A line beside the strand, outside the loop, in front of the plates: solid where it is taut, dashed where it is slack,
 // dotted where the tensioner keeps it straight.
-Stroke strand_line(const StrandPose& strand, const LoopPose& pose, const LoopLayout& layout, double aside_mm) {
+Stroke strand_line(const StrandPose& strand, const LoopPose& pose, const LoopLayout& layout, double z_mm,
+                   double aside_mm) {
   Stroke line;
   line.width_px = strand.state == StrandState::slack ? 1.6f : 2.4f;
   line.tone = strand.state == StrandState::taut    ? Tone::accent
@@ -39,7 +40,7 @@ Stroke strand_line(const StrandPose& strand, const LoopPose& pose, const LoopLay
   for (int k = 0; k <= strand.links; ++k) {
     const glm::dvec2 way = pin(std::min(k + 1, strand.links)) - pin(std::max(k - 1, 0));
     line.points_mm.emplace_back(pin(k) + left_of(way) * (aside_mm / length2(way)),
-                                layout.z_mm + layout.chain.pin_half_mm + 0.3);
+                                z_mm + layout.chain.pin_half_mm + 0.3);
   }
   return line;
 }
@@ -80,7 +81,7 @@ void add_chain(const SceneLayout& layout, const Posed& posed, std::size_t loop, 
                Scene& scene) {
   const LoopPose& pose = posed.pose.drive.loops[loop];
   const ChainLayout& chain = layout.loops[loop].chain;
-  const double z_mm = layout.loops[loop].z_mm;
+  const double z_mm = layout.loops[loop].z_mm + posed.apart.loops[loop].chain_mm;
   const std::vector<LinkPart> parts = link_parts(layout, posed, loop, options, scene);
   const std::size_t count = pose.pins_mm.size();
   for (std::size_t i = 0; i < count; ++i) {
@@ -105,7 +106,7 @@ void add_chain(const SceneLayout& layout, const Posed& posed, std::size_t loop, 
   const double outside = layout.loops[loop].sprockets[0].sense;
   const double aside_mm = outside * (0.5 * size.plate_height_mm + 0.25 * size.pitch_mm);
   for (const StrandPose& strand : pose.strands)
-    scene.strokes.push_back(strand_line(strand, pose, layout.loops[loop], aside_mm));
+    scene.strokes.push_back(strand_line(strand, pose, layout.loops[loop], z_mm, aside_mm));
 }
 
 void add_rails(const SceneLayout& layout, const Posed& shown, std::size_t loop, const SceneOptions& options,
@@ -113,6 +114,7 @@ void add_rails(const SceneLayout& layout, const Posed& shown, std::size_t loop, 
   const Loop& stated = shown.mechanism.engine().loops[loop];
   const LoopLayout& at = layout.loops[loop];
   const LoopPose& pose = shown.pose.drive.loops[loop];
+  const double z_mm = at.z_mm + shown.apart.loops[loop].rails_mm;
   std::vector<std::string> travel;
   if (pose.tensioner)
     travel = {"travel " + length_words(options, pose.tensioner->travel_mm),
@@ -128,14 +130,14 @@ void add_rails(const SceneLayout& layout, const Posed& shown, std::size_t loop, 
     const std::size_t part = add_part(
         scene, fmt::format("{}, {} to {}", shoe ? "tensioner shoe" : "guide", guide.strand[0], guide.strand[1]),
         std::move(figures));
-    const glm::dmat4 placement = moved({arc.centre_mm, at.z_mm});
+    const glm::dmat4 placement = moved({arc.centre_mm, z_mm});
     add_instance(scene, rail.face, part, Material::rail, placement);
     add_instance(scene, rail.back, part, Material::cast, placement);
     if (!shoe || !at.tensioner) continue;
     const TensionerLayout& tensioner = *at.tensioner;
     const std::size_t body = add_part(scene, "tensioner" + stage_words(layout, loop), travel);
     const auto along_push = [&](glm::dvec2 origin_mm) {
-      return moved({origin_mm, at.z_mm}) * turned_clock(tensioner.push_clock_deg);
+      return moved({origin_mm, z_mm}) * turned_clock(tensioner.push_clock_deg);
     };
     add_instance(scene, tensioner.plunger, body, Material::shaft_steel, along_push(arc.centre_mm + tensioner.seat_mm));
     add_instance(scene, tensioner.body, body, Material::cast, along_push(tensioner.mouth_mm));

@@ -22,6 +22,7 @@ struct Drawn {
   const Sprocket& stated;
   const SprocketLayout& layout;
   const SprocketState& state;
+  const Apart& apart;
   std::string key_is;  // "crank key straight"; empty without a key
   std::string step_is; // which way its step faces; empty when straight
 };
@@ -29,7 +30,7 @@ struct Drawn {
 Drawn drawn(const SceneLayout& layout, const Posed& posed, SprocketPlace place) {
   const Engine& engine = posed.mechanism.engine();
   const SprocketLayout& sprocket = layout.sprocket(place);
-  Drawn one{sprocket_at(engine, place), sprocket, posed.at(place), {}, {}};
+  Drawn one{sprocket_at(engine, place), sprocket, posed.at(place), posed.apart, {}, {}};
   if (sprocket.mount != Mount::crank && sprocket.mount != Mount::camshaft) return one;
   const KeyAt at = sprocket.mount == Mount::crank ? KeyAt::crank : KeyAt::cam;
   const double key_deg = key_deg_at(sprocket, engine, posed.mechanism.fitted());
@@ -47,17 +48,21 @@ glm::dmat4 on_axis(const SprocketState& state, double clock_deg, double forward_
 }
 
 void add_mark(const Drawn& one, std::size_t part, double forward_mm, bool ghost, Scene& scene) {
-  const glm::dmat4 placement =
-      on_axis(one.state, one.state.mark_clock_deg, forward_mm) * moved({0, one.layout.mark_radius_mm, 0});
+  const glm::dmat4 placement = on_axis(one.state, one.state.mark_clock_deg, one.state.apart_mm + forward_mm) *
+                               moved({0, one.layout.mark_radius_mm, 0});
   add_instance(scene, one.layout.mark, part, Material::mark, placement, ghost);
 }
 
 void add_key(const Drawn& one, std::size_t part, double forward_mm, bool ghost, Scene& scene) {
   if (!one.layout.keyed) return;
+  // Both halves go the way the keyway in the shaft points.
+  const double shaft_deg = one.state.key.shaft_clock_deg;
+  const double out_mm = one.apart.keys_out_mm;
+  const glm::dmat4 out = moved({out_mm * sin_deg(shaft_deg), out_mm * cos_deg(shaft_deg), one.apart.keys_mm});
   add_instance(scene, one.layout.key_shaft_half, part, Material::key_steel,
-               on_axis(one.state, one.state.key.shaft_clock_deg, forward_mm), ghost);
+               out * on_axis(one.state, shaft_deg, forward_mm), ghost);
   add_instance(scene, one.layout.key_hub_half, part, Material::key_steel,
-               on_axis(one.state, one.state.key.drawn_hub_clock_deg, forward_mm), ghost);
+               out * on_axis(one.state, one.state.key.drawn_hub_clock_deg, forward_mm), ghost);
 }
 
 void add_disc(const Drawn& one, const SceneOptions& options, Scene& scene) {
@@ -67,9 +72,10 @@ void add_disc(const Drawn& one, const SceneOptions& options, Scene& scene) {
                                      "pitch circle " + length_words(options, 2.0 * layout.form.pitch_radius_mm),
                                      "tooth width " + length_words(options, layout.form.width_mm)});
   if (one.stated.wrap == Wrap::outside) scene.parts[part].figures.emplace_back("on the chain's back");
-  add_instance(scene, layout.disc, part, Material::sprocket_steel, on_axis(one.state, one.state.mark_clock_deg));
+  add_instance(scene, layout.disc, part, Material::sprocket_steel,
+               on_axis(one.state, one.state.mark_clock_deg, one.state.apart_mm));
   add_instance(scene, layout.ring, part, Material::sprocket_steel,
-               on_axis(one.state, one.state.key.drawn_hub_clock_deg));
+               on_axis(one.state, one.state.key.drawn_hub_clock_deg, one.state.apart_mm));
   if (layout.mark == no_mesh) return;
   const std::size_t mark = add_part(scene, fmt::format("{} mark", one.stated.name),
                                     {one.stated.mark == MarkOn::tooth ? "on a tooth" : "on a gap",
@@ -83,9 +89,9 @@ void add_shaft(const Drawn& one, const SceneOptions& options, Scene& scene) {
   const glm::dmat4 placement = on_axis(one.state, one.state.key.shaft_clock_deg);
   if (layout.mount == Mount::idler) {
     add_instance(scene, layout.nose, add_part(scene, fmt::format("{} spindle", one.stated.name), {"stands still"}),
-                 Material::shaft_steel, placement);
+                 Material::shaft_steel, moved({0, 0, one.apart.nuts_mm}) * placement);
     add_instance(scene, layout.bearing, add_part(scene, fmt::format("{} bearing", one.stated.name), {}),
-                 Material::spring, placement);
+                 Material::spring, moved({0, 0, one.state.apart_mm}) * placement);
     return;
   }
   std::vector<std::string> figures{length_words(options, 2.0 * layout.bore_radius_mm) + " at the sprocket"};
@@ -97,10 +103,10 @@ void add_shaft(const Drawn& one, const SceneOptions& options, Scene& scene) {
     if (!one.step_is.empty()) rows.push_back(one.step_is);
     add_key(one, add_part(scene, one.key_is, std::move(rows)), 0.0, false, scene);
   }
-  if (options.nuts && layout.nut != no_mesh) {
+  if ((options.nuts || one.apart.share > 0.0) && layout.nut != no_mesh) {
     const std::size_t nut = add_part(scene, fmt::format("{} nut", one.stated.name), {"tab washer"});
-    add_instance(scene, layout.nut, nut, Material::shaft_steel, placement);
-    add_instance(scene, layout.lock_tab, nut, Material::spring, placement);
+    add_instance(scene, layout.nut, nut, Material::shaft_steel, moved({0, 0, one.apart.nuts_mm}) * placement);
+    add_instance(scene, layout.lock_tab, nut, Material::spring, moved({0, 0, one.apart.lock_tabs_mm}) * placement);
   }
 }
 
@@ -116,7 +122,7 @@ void each_sprocket(const SceneLayout& layout, Use use) {
 void add_drive(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene) {
   if (options.plate) {
     const std::size_t plate = add_part(scene, "backing plate", {});
-    add_instance(scene, layout.plate, plate, Material::plate, glm::dmat4(1.0));
+    add_instance(scene, layout.plate, plate, Material::plate, moved({0, 0, shown.apart.plate_mm}));
   }
   bool stepped = false;
   each_sprocket(layout, [&](SprocketPlace place) {
@@ -145,7 +151,7 @@ void add_drive_ghost(const SceneLayout& layout, const Posed& present, const Diff
     const std::size_t part = add_part(scene, fmt::format("{} sprocket, present", one.stated.name), std::move(figures));
     if (moved_itself) {
       add_instance(scene, sprocket.disc, part, Material::sprocket_steel,
-                   on_axis(one.state, one.state.mark_clock_deg, -ghost_behind_mm), true);
+                   on_axis(one.state, one.state.mark_clock_deg, one.state.apart_mm - ghost_behind_mm), true);
       add_mark(one, part, -ghost_behind_mm, true, scene);
     }
     add_key(one, part, -ghost_behind_mm, true, scene);

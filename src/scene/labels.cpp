@@ -10,28 +10,6 @@ namespace phasewright {
 
 namespace {
 
-Label key_label(const SceneLayout& layout, const Posed& shown, SprocketPlace place) {
-  const SprocketLayout& sprocket = layout.sprocket(place);
-  const SprocketState& state = shown.at(place);
-  const double key_deg = key_deg_at(sprocket, shown.mechanism.engine(), shown.mechanism.fitted());
-  const std::string shaft = shaft_words(layout, sprocket);
-  Label label;
-  label.key = shaft + " key";
-  label.anchor_mm = around(state, state.key.drawn_hub_clock_deg, sprocket.bore_radius_mm, sprocket.hub_front_mm + 0.3);
-  if (key_deg == 0.0) {
-    label.title = fmt::format("{} key, straight", shaft);
-    label.figure = clock_words(state.key.shaft_clock_deg);
-  } else {
-    label.title = fmt::format("{} key, {:.3g}° step", shaft, std::fabs(key_deg));
-    const bool leads = key_deg > 0.0;
-    label.figure = fmt::format("{} half {}: {}", sprocket.mount == Mount::crank ? "sprocket" : "shaft",
-                               leads ? "leads" : "trails", leads ? "advances" : "retards");
-    label.tone = Tone::accent;
-  }
-  label.rank = 2;
-  return label;
-}
-
 // The strand's middle, just in front of the plates.
 glm::dvec3 middle_of(const StrandPose& strand, const LoopPose& pose, const LoopLayout& loop) {
   const std::size_t pin = (strand.first_pin + static_cast<std::size_t>(strand.links) / 2) % pose.pins_mm.size();
@@ -104,6 +82,28 @@ std::string clock_words(double clock_deg) {
   const int halves = static_cast<int>(std::lround(wrap_360(clock_deg) / 15.0)) % 24;
   const int hour = halves / 2 == 0 ? 12 : halves / 2;
   return halves % 2 == 0 ? fmt::format("{} o'clock", hour) : fmt::format("half past {}", hour);
+}
+
+Label key_label(const SceneLayout& layout, const Posed& shown, SprocketPlace place) {
+  const SprocketLayout& sprocket = layout.sprocket(place);
+  const SprocketState& state = shown.at(place);
+  const double key_deg = key_deg_at(sprocket, shown.mechanism.engine(), shown.mechanism.fitted());
+  const std::string shaft = shaft_words(layout, sprocket);
+  Label label;
+  label.key = shaft + " key";
+  label.anchor_mm = around(state, state.key.drawn_hub_clock_deg, sprocket.bore_radius_mm, sprocket.hub_front_mm + 0.3);
+  if (key_deg == 0.0) {
+    label.title = fmt::format("{} key, straight", shaft);
+    label.figure = clock_words(state.key.shaft_clock_deg);
+  } else {
+    label.title = fmt::format("{} key, {:.3g}° step", shaft, std::fabs(key_deg));
+    const bool leads = key_deg > 0.0;
+    label.figure = fmt::format("{} half {}: {}", sprocket.mount == Mount::crank ? "sprocket" : "shaft",
+                               leads ? "leads" : "trails", leads ? "advances" : "retards");
+    label.tone = Tone::accent;
+  }
+  label.rank = 2;
+  return label;
 }
 
 void add_labels(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene) {

@@ -8,6 +8,7 @@ SceneLayout lay_out(const Engine& engine) {
   lay_out_loops(engine, layout);
   lay_out_rails(engine, layout);
   lay_out_engine(engine, layout);
+  lay_out_apart(engine, layout);
   return layout;
 }
 

@@ -60,7 +60,10 @@ struct SprocketLayout {
   bool in_front = true;     // no other sprocket sits further out on its shaft
   double key_clock_deg = 0; // at crank 0 in the reference assembly
   bool keyed = false;
-  double key_proud_mm = 0;   // top of the key above the shaft
+  double key_proud_mm = 0; // top of the key above the shaft
+  // Behind a hub that nothing else sits behind: room for shims (the crank's), or for a retaining plate (a camshaft's).
+  double shim_room_mm = 0;
+  double retainer_thick_mm = 0;
   double mark_radius_mm = 0; // of the mark's middle
   double mark_dot_mm = 0;    // radius of the dot of paint
   std::size_t disc = no_mesh;
@@ -220,6 +223,27 @@ struct CamshaftLayout {
   std::size_t mesh = no_mesh;
 };
 
+// How far parts have gone forward along their shafts, each kind in its turn in the order of assembly (unit: mm).
+struct Apart {
+  struct Loop {
+    double sprockets_mm = 0;
+    double chain_mm = 0;
+    double rails_mm = 0; // guides and tensioner
+  };
+  double share = 0; // 0 = as assembled, 1 = fully apart
+  double plate_mm = 0;
+  double retainers_mm = 0;
+  double shims_mm = 0;
+  double keys_mm = 0;
+  double keys_out_mm = 0;  // out of their shafts
+  std::vector<Loop> loops; // as Engine::loops; those that stand further back go on first
+  double lock_tabs_mm = 0;
+  double nuts_mm = 0; // and the bolts of idlers' spindles
+  double end_mm = 0;  // z in front of it all
+
+  [[nodiscard]] Apart scaled(double by) const;
+};
+
 struct SceneLayout {
   double running_sign = 1; // clock degrees for one degree in the running direction: +1 or -1
   std::vector<LoopLayout> loops;
@@ -235,6 +259,7 @@ struct SceneLayout {
   bool stems_turned = false;     // not as the file has them: toward what does not stand over them
   bool finger_as_bucket = false; // a finger whose arms the file does not state
   glm::dmat4 engine_frame{1.0};
+  Apart apart; // fully
 
   [[nodiscard]] const SprocketLayout& sprocket(SprocketPlace place) const {
     return loops[place.loop].sprockets[place.sprocket];
@@ -248,9 +273,20 @@ void lay_out_loops(const Engine& engine, SceneLayout& layout);
 void lay_out_rails(const Engine& engine, SceneLayout& layout);
 void lay_out_engine(const Engine& engine, SceneLayout& layout);
 void lay_out_valves(const Engine& engine, SceneLayout& layout); // the engine's last step
+void lay_out_apart(const Engine& engine, SceneLayout& layout);
 // Across and along cylinders that point that way, in the world.
 [[nodiscard]] glm::dvec2 across_of(double clock_deg);
 [[nodiscard]] glm::dvec2 along_of(double clock_deg);
+
+// A tab washer and the nut on it.
+struct NutSizes {
+  double from_mm = 0; // the washer's back; z from the middle of the loop's chain
+  double tab_mm = 0;  // its thickness
+  double bent_mm = 0; // how far its tab stands up along the nut
+  double nut_mm = 0;
+  double thread_mm = 0; // of the shaft in front of the nut
+};
+[[nodiscard]] NutSizes nut_sizes(const SprocketLayout& sprocket);
 
 // What stands outside the sprockets: the outline of a loop's rails and its tensioner's body.
 [[nodiscard]] std::vector<glm::dvec2> rail_points_mm(const LoopLayout& loop);

@@ -54,17 +54,24 @@ void add_cylinder(const SceneLayout& layout, const Engine& engine, int number, d
   }
 }
 
-// The drive: sprockets with the chain on them, rails and tensioners, from the plate to the pins' front ends.
-void add_drive_points(const SceneLayout& layout, const Engine& engine, Points& points) {
+// The drive: sprockets with the chain on them, rails and tensioners, from the plate to the pins' front ends, or to the
+// nuts' when it is apart.
+void add_drive_points(const SceneLayout& layout, const Engine& engine, const Apart& apart, Points& points) {
   for (std::size_t l = 0; l < layout.loops.size(); ++l) {
     const LoopLayout& loop = layout.loops[l];
     const double pitch_mm = engine.loops[l].chain.pitch_mm;
-    const double front_mm = loop.z_mm + loop.chain.pin_half_mm;
-    for (const SprocketLayout& sprocket : loop.sprockets)
+    const double front_mm = loop.z_mm + loop.chain.pin_half_mm + apart.loops[l].chain_mm;
+    for (const SprocketLayout& sprocket : loop.sprockets) {
+      const double hub_mm = loop.z_mm + sprocket.hub_front_mm + apart.loops[l].sprockets_mm;
       add_disc(sprocket.centre_mm, sprocket.form.tip_radius_mm + pitch_mm, layout.plate_back_mm,
-               std::max(loop.z_mm + sprocket.hub_front_mm, front_mm), points);
+               std::max(hub_mm, front_mm), points);
+      if (apart.share > 0.0)
+        add_disc(sprocket.centre_mm, 1.3 * sprocket.bore_radius_mm, layout.plate_back_mm,
+                 std::max(apart.end_mm, std::max(hub_mm, front_mm)), points);
+    }
+    const double rails_mm = loop.z_mm + loop.chain.pin_half_mm + apart.loops[l].rails_mm;
     for (const glm::dvec2 point : rail_points_mm(loop))
-      for (const double z_mm : {layout.plate_back_mm, front_mm}) points.emplace_back(point, z_mm);
+      for (const double z_mm : {layout.plate_back_mm, rails_mm}) points.emplace_back(point, z_mm);
   }
 }
 
@@ -123,16 +130,19 @@ void SceneModel::compose(const Mechanism& shown, const Mechanism* present, const
       if (differ.camshafts[k]) add_phase_angle(*layout_, posed, was, k, options, into);
   }
   add_hang_back(*layout_, posed, options, into);
-  if (options.labels) add_labels(*layout_, posed, options, into);
+  if (posed.apart.share > 0.0)
+    add_apart(*layout_, posed, options, into);
+  else if (options.labels)
+    add_labels(*layout_, posed, options, into);
 }
 
-Box SceneModel::drive_box() const {
+Box SceneModel::drive_box(double apart) const {
   Points points;
-  add_drive_points(*layout_, *engine_, points);
+  add_drive_points(*layout_, *engine_, layout_->apart.scaled(apart), points);
   return box_around(points);
 }
 
-Box SceneModel::key_box(std::optional<std::size_t> camshaft) const {
+Box SceneModel::key_box(std::optional<std::size_t> camshaft, double apart) const {
   SprocketPlace place;
   if (camshaft && *camshaft < layout_->camshafts.size())
     place = layout_->camshafts[*camshaft].sprocket.value_or(SprocketPlace{});
@@ -140,7 +150,7 @@ Box SceneModel::key_box(std::optional<std::size_t> camshaft) const {
   const double z_mm = layout_->loops[place.loop].z_mm;
   Points points;
   add_disc(sprocket.centre_mm, 1.15 * sprocket.hub_radius_mm, z_mm + sprocket.hub_back_mm,
-           z_mm + sprocket.hub_front_mm + 1.0, points);
+           z_mm + sprocket.hub_front_mm + 1.0 + layout_->apart.scaled(apart).loops[place.loop].sprockets_mm, points);
   return box_around(points);
 }
 
@@ -156,10 +166,10 @@ Points SceneModel::valve_points(int cylinder) const {
   return points;
 }
 
-Points SceneModel::whole_points() const {
+Points SceneModel::whole_points(double apart) const {
   const CylinderLayout& layout = layout_->cylinder;
   Points points;
-  add_drive_points(*layout_, *engine_, points);
+  add_drive_points(*layout_, *engine_, layout_->apart.scaled(apart), points);
   const double last_mm = layout.middle_mm(engine_->block.cylinders) - 0.6 * engine_->block.bore_mm;
   add_disc({0, 0}, engine_->block.stroke_mm / 2.0 + 1.3 * layout.pin_radius_mm, last_mm, layout.first_z_mm, points);
   for (const CamshaftLayout& camshaft : layout_->camshafts)
@@ -172,8 +182,8 @@ Box SceneModel::valve_box(int cylinder) const {
   return box_around(valve_points(cylinder));
 }
 
-Box SceneModel::whole_box() const {
-  return box_around(whole_points());
+Box SceneModel::whole_box(double apart) const {
+  return box_around(whole_points(apart));
 }
 
 ViewDirection SceneModel::valve_view() const {

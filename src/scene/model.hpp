@@ -3,6 +3,7 @@
 
 #include "bench/mark_count.hpp"
 #include "mechanics/mechanism.hpp"
+#include "parts/build.hpp"
 #include "scene/scene.hpp"
 
 #include <array>
@@ -22,6 +23,19 @@ struct GapFigure {
   double radial_limit_mm = 0;
 };
 
+// Instruments on the engine: those that are asked for, and what is known of what they show.
+struct SceneInstruments {
+  bool straight_edge = false; // across the faces of the crank's chain's sprockets, a feeler blade in its gap
+  bool dial_at_end = false;   // on the end of SceneOptions::camshaft
+  bool dial_at_valve = false; // on the spring retainer of the cylinder shown: the inlet's, or the only one
+  bool wheel = false;         // degree wheel on the crank's nose, with its pointer
+  bool stop = false;          // piston stop in the plug hole of cylinder 1
+  std::optional<GapReading> gap = std::nullopt;
+  std::optional<double> end_float_mm = std::nullopt;
+  double wheel_zero_deg = 0;                     // by which the wheel shows more than the crank's angle
+  std::optional<double> stop_deg = std::nullopt; // crank degrees either side of TDC at which No. 1 meets the stop
+};
+
 struct SceneOptions {
   double crank_deg = 0;
   Turning turning = Turning::forward; // which way the crank was last turned; backward shows how the camshafts hang back
@@ -34,6 +48,18 @@ struct SceneOptions {
   bool engine_parts = true;    // camshaft, valves, piston, crank throw; off = the drive alone
   bool plate = true;           // backing plate behind the sprockets
   bool nuts = false;           // shaft nuts with their lock tabs; they hide the keys
+  // 0 = as assembled, 1 = fully apart: parts go forward along their shafts in the order of assembly, keys also out of
+  // their shafts; nuts are shown then, and labels name the parts in that order.
+  double apart = 0;
+  // 1 to 10; a sprocket's gap under the straight-edge, shims and end float are drawn so many times as large, as far as
+  // there is room, and the scene confesses it.
+  double magnify_gaps = 1;
+  // Whose keyway has a clock face and is cut through, and on whose end the dial stands (index into Engine::camshafts);
+  // nothing = the crank's, and the dial on the first camshaft.
+  std::optional<std::size_t> camshaft = std::nullopt;
+  bool clock_face = false; // about the keyway: twelve hours, and the angle from 12 to it
+  bool section = false;    // sprocket, shaft and key cut through the keyway, what is in front of the cut taken away
+  SceneInstruments instruments = {};
   // Pins between the marks, when the caller has counted them for `shown`: the taut strand's label tells them while both
   // marks are in the chain, and else the strand's length.
   std::optional<MarkCount> pins_between_marks = std::nullopt;
@@ -80,17 +106,20 @@ public:
   void compose(const Mechanism& shown, const Mechanism* present, const SceneOptions& options, Scene& into) const;
 
   // What the named views frame. Cylinders count from 1, as far as the engine has them.
-  [[nodiscard]] Box drive_box() const; // sprockets, chains, guides and tensioners
+  // `apart` as in SceneOptions.
+  [[nodiscard]] Box drive_box(double apart = 0) const; // sprockets, chains, guides and tensioners
   // Keys of a camshaft's sprocket (index into Engine::camshafts), or of the crank's.
-  [[nodiscard]] Box key_box(std::optional<std::size_t> camshaft) const;
+  [[nodiscard]] Box key_box(std::optional<std::size_t> camshaft, double apart = 0) const;
   [[nodiscard]] Box valve_box(int cylinder = 1) const; // a cylinder's valves and piston
-  [[nodiscard]] Box whole_box() const;
+  [[nodiscard]] Box whole_box(double apart = 0) const;
   // Points on the outside of the last two: what has to be in the picture when the cylinders lean.
   [[nodiscard]] std::vector<glm::dvec3> valve_points(int cylinder = 1) const;
-  [[nodiscard]] std::vector<glm::dvec3> whole_points() const;
+  [[nodiscard]] std::vector<glm::dvec3> whole_points(double apart = 0) const;
   // From where valves and piston are seen side by side: across the cylinder and a little from above, turned toward the
   // flywheel's end, on the side away from the camshaft.
   [[nodiscard]] ViewDirection valve_view() const;
+  // From where the cut that SceneOptions::section asks for is seen, with a little of the sprocket's face.
+  [[nodiscard]] ViewDirection section_view(const Mechanism& shown, const SceneOptions& options) const;
 
 private:
   std::shared_ptr<const Engine> engine_;

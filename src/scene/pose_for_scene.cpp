@@ -59,7 +59,8 @@ std::string shaft_words(const SceneLayout& layout, const SprocketLayout& sprocke
 }
 
 glm::dvec3 around(const SprocketState& state, double clock_deg, double radius_mm, double forward_mm) {
-  return state.centre_mm + glm::dvec3{radius_mm * sin_deg(clock_deg), radius_mm * cos_deg(clock_deg), forward_mm};
+  return state.centre_mm +
+         glm::dvec3{radius_mm * sin_deg(clock_deg), radius_mm * cos_deg(clock_deg), state.apart_mm + forward_mm};
 }
 
 std::string stage_words(const SceneLayout& layout, std::size_t loop) {
@@ -70,7 +71,10 @@ std::string stage_words(const SceneLayout& layout, std::size_t loop) {
 Posed pose_for_scene(const Mechanism& mechanism, const SceneLayout& layout, const SceneOptions& options) {
   const Engine& engine = mechanism.engine();
   const Fitted& fitted = mechanism.fitted();
-  Posed posed{mechanism, mechanism.pose(options.crank_deg, options.turning), {}};
+  Posed posed{mechanism,
+              mechanism.pose(options.crank_deg, options.turning),
+              {},
+              layout.apart.scaled(std::clamp(options.apart, 0.0, 1.0))};
   const double times = std::clamp(options.magnify_key_step, 1.0, 10.0);
   for (std::size_t l = 0; l < layout.loops.size(); ++l) {
     std::vector<SprocketState>& states = posed.sprockets.emplace_back();
@@ -78,6 +82,7 @@ Posed pose_for_scene(const Mechanism& mechanism, const SceneLayout& layout, cons
       const SprocketLayout& sprocket = layout.loops[l].sprockets[i];
       SprocketState state;
       state.centre_mm = {fitted_centre_mm(engine, fitted, SprocketPlace{l, i}), layout.loops[l].z_mm};
+      state.apart_mm = posed.apart.loops[l].sprockets_mm;
       state.mark_clock_deg = posed.pose.drive.loops[l].sprockets[i].mark_clock_deg;
       state.key = pose_key(sprocket, posed.pose, options.crank_deg, key_deg_at(sprocket, engine, fitted), times,
                            state.mark_clock_deg);

@@ -255,22 +255,22 @@ Outline hexagon(double across_flats_mm) {
 
 void add_nut(SprocketLayout& sprocket, std::vector<Mesh>& meshes) {
   const double flats_mm = 2.2 * sprocket.bore_radius_mm;
-  const double front_mm = sprocket.hub_front_mm + 0.3;
-  const double high_mm = 0.7 * sprocket.bore_radius_mm;
-  const double tab_mm = std::min(1.5, 0.1 * sprocket.bore_radius_mm);
-  Mesh nut = extrude(hexagon(flats_mm), {}, front_mm + tab_mm, front_mm + tab_mm + high_mm, 0.05 * flats_mm);
-  append(nut,
-         solid_cylinder(0.62 * sprocket.bore_radius_mm, front_mm + tab_mm, front_mm + tab_mm + high_mm + 2.5, 28, 0.8));
+  const NutSizes sizes = nut_sizes(sprocket);
+  const double front_mm = sizes.from_mm + sizes.tab_mm;
+  const double high_mm = sizes.nut_mm;
+  Mesh nut = extrude(hexagon(flats_mm), {}, front_mm, front_mm + high_mm, 0.05 * flats_mm);
+  append(nut, solid_cylinder(0.62 * sprocket.bore_radius_mm, front_mm, front_mm + high_mm + sizes.thread_mm, 28, 0.8));
   sprocket.nut = add_mesh(meshes, std::move(nut));
 
   // A round washer with one tab bent up against a flat of the nut.
-  Mesh tab = solid_cylinder(1.25 * sprocket.bore_radius_mm, front_mm, front_mm + tab_mm, 36);
+  const double tab_mm = sizes.tab_mm;
+  Mesh tab = solid_cylinder(1.25 * sprocket.bore_radius_mm, sizes.from_mm, front_mm, 36);
   const double half_mm = 0.3 * flats_mm;
   const Outline bent{{-half_mm, flats_mm / 2.0},
                      {half_mm, flats_mm / 2.0},
                      {half_mm, flats_mm / 2.0 + tab_mm},
                      {-half_mm, flats_mm / 2.0 + tab_mm}};
-  append(tab, extrude(bent, {}, front_mm, front_mm + tab_mm + 0.6 * high_mm));
+  append(tab, extrude(bent, {}, sizes.from_mm, front_mm + sizes.bent_mm));
   sprocket.lock_tab = add_mesh(meshes, std::move(tab));
 }
 
@@ -340,6 +340,14 @@ Mesh backing_plate(const Engine& engine, const SceneLayout& layout) {
 }
 
 } // namespace
+
+NutSizes nut_sizes(const SprocketLayout& sprocket) {
+  return {.from_mm = sprocket.hub_front_mm + 0.3,
+          .tab_mm = std::min(1.5, 0.1 * sprocket.bore_radius_mm),
+          .bent_mm = 0.42 * sprocket.bore_radius_mm,
+          .nut_mm = 0.7 * sprocket.bore_radius_mm,
+          .thread_mm = 2.5};
+}
 
 void add_sprocket_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes) {
   for (std::size_t l = 0; l < layout.loops.size(); ++l) {
