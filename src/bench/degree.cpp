@@ -121,7 +121,8 @@ std::vector<PhaseChange> phase_changes(const DegreeRead& before, const DegreeRea
     change.deg = later.phase_deg - earlier->phase_deg;
     change.u_deg = std::hypot(later.u_deg, earlier->u_deg);
     change.real = std::fabs(change.deg) > coverage * change.u_deg;
-    change.foretold_deg = later.drawn_phase_deg - earlier->drawn_phase_deg;
+    // What readings found is no part that was fitted, and was there before it was written down.
+    change.foretold_deg = (later.drawn_phase_deg - later.found_deg) - (earlier->drawn_phase_deg - earlier->found_deg);
     changes.push_back(change);
   }
   return changes;

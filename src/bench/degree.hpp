@@ -134,7 +134,7 @@ struct PhaseChange {
   double deg = 0;          // later set's phase less the earlier's
   double u_deg = 0;        // standard
   bool real = false;       // more than twice that
-  double foretold_deg = 0; // by what was fitted in each
+  double foretold_deg = 0; // by what was fitted in each, without what readings found
 };
 [[nodiscard]] std::vector<PhaseChange> phase_changes(const DegreeRead& before, const DegreeRead& after);
 

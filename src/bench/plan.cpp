@@ -1,5 +1,6 @@
 #include "bench/plan.hpp"
 
+#include "bench/clearance_read.hpp"
 #include "bench/degree.hpp"
 #include "bench/in_parallel.hpp"
 #include "bench/plan_clearance.hpp"
@@ -144,16 +145,20 @@ PlanOptions ranked_options(const Engine& engine, const Mechanism& now, const Bui
   return PlanOptions(std::move(held));
 }
 
-// What is fitted, with what the readings found where the build does not say it itself.
+// What is fitted, with what the readings found; of a camshaft that they find nothing of, what the build says itself.
 Fitted base_of(const Engine& engine, const Build& build, bool& goes_by_readings) {
   Fitted base = build.fitted;
   if (build.stock.vernier) base.vernier = *build.stock.vernier;
   goes_by_readings = false;
-  if (build.measured.lobe.empty() || base.found_deg != 0.0 || !base.found_of.empty()) return base;
+  if (build.measured.lobe.empty()) return base;
   const Result<DegreeRead> read = read_degree(engine, build.measured, build.instruments);
   if (!read) return base;
-  base.found_of = found_by_readings(engine, *read);
-  goes_by_readings = !base.found_of.empty();
+  constexpr double dust_deg = 1e-6;
+  for (const auto& [camshaft, deg] : found_by_readings(engine, *read)) {
+    if (std::fabs(deg - found_of(base, camshaft)) <= dust_deg) continue;
+    base.found_of[camshaft] = deg;
+    goes_by_readings = true;
+  }
   return base;
 }
 
@@ -199,9 +204,11 @@ Result<Plan> plan_corrections(const Engine& engine, const Build& build, int lay_
   plan.base = base_of(engine, build, plan.goes_by_readings);
   const Result<Mechanism> now = Mechanism::assemble(engine, plan.base);
   if (!now) return now.problems();
-  const Result<ClearanceModel> model = ClearanceModel::make(*now, build.measured, build.instruments);
+  const Result<ClearanceModel> model = clearance_as_read(*now, build);
   if (!model) return model.problems();
-  const Result<std::vector<double>> targets_deg = target_phases_deg(engine, build);
+  Build as_found = build;
+  as_found.fitted = plan.base;
+  const Result<std::vector<double>> targets_deg = target_phases_deg(engine, as_found);
   if (!targets_deg) return targets_deg.problems();
   const Fitted later = worn(engine, plan.base);
   const Result<Mechanism> worn_out = now->refitted(later);
@@ -222,7 +229,7 @@ Result<Plan> plan_corrections(const Engine& engine, const Build& build, int lay_
                       fmt::format("{} or fewer", most_options), "leave out sizes that are not wanted");
   const PlanModels models{*model, model->mounted_on(*worn_out), later.elongation_percent};
   plan.options = ranked_options(engine, *now, build, choices, plan, models);
-  plan.wanted = wanted_parts(engine, build, *now, plan, models);
+  plan.wanted = wanted_parts(engine, build, *now, plan, models, lay_reach);
   return plan;
 }
 

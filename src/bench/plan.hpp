@@ -127,7 +127,7 @@ struct WantedPart {
 struct Plan {
   std::vector<PlannedCamshaft> camshafts; // one; two when both centres are asked for
   Fitted base;                            // what options change: as fitted, with what the readings found
-  bool goes_by_readings = false;          // `base` has something found by readings that the build did not state
+  bool goes_by_readings = false;          // `base` has something found by readings that the build does not say
   PlanOptions options;
   std::vector<WantedPart> wanted; // empty when the best safe option is within 0.25 crank degrees of every target
 };
@@ -137,11 +137,11 @@ struct Plan {
 
 // All combinations of lay (as far as `lay_reach` teeth either way of the marks, 0 to 10), crank key, cam key, hole pair
 // and slot that the stock and what is fitted allow, at each planned camshaft; other camshafts stay as they are but for
-// the crank key. Where the build's readings show more than the drive explains, that is added (found_by_readings) unless
-// the build states `found_deg` itself. The phase of each is exact; clearances are read off a curve of least clearance
-// against phase. Within 0.03 mm of a limit the drive itself is solved, so that `safe` is what ClearanceModel says of
-// it. Problems: as Mechanism::assemble for what is fitted, as ClearanceModel::make, as target_phases_deg; more than
-// 100,000 combinations.
+// the crank key. Where the build's readings show more than the drive explains, that is added (found_by_readings), in
+// place of a `found_deg` that they show to be another by now. The phase of each is exact; clearances are read off a
+// curve of least clearance against phase. Within 0.03 mm of a limit the drive itself is solved, so that `safe` is what
+// ClearanceModel says of it. Problems: as Mechanism::assemble for what is fitted, as clearance_as_read, as
+// target_phases_deg; more than 100,000 combinations.
 [[nodiscard]] Result<Plan> plan_corrections(const Engine& engine, const Build& build, int lay_reach = 1);
 
 // `base` with that option in place: what Plan::base becomes.

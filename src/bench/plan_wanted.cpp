@@ -24,7 +24,7 @@ std::string words_of(const WantedPart& part, const std::string& at_camshaft) {
                      at_camshaft, lay, std::fabs(part.error_deg));
 }
 
-// One key alone, everything else straight, that brings planned camshaft `index` nearest its target.
+// One key, everything else but the lay as it is fitted, that brings planned camshaft `index` nearest its target.
 std::optional<WantedPart> key_for(const Engine& engine, const Plan& plan, const Mechanism& now, KeyAt at,
                                   std::size_t index, int lay) {
   const PlannedCamshaft& planned = plan.camshafts[index];
@@ -77,7 +77,7 @@ Fitted fitted_with_part(const Engine& engine, const Plan& plan, const WantedPart
 } // namespace
 
 std::vector<WantedPart> wanted_parts(const Engine& engine, const Build& build, const Mechanism& now, const Plan& plan,
-                                     const PlanModels& models) {
+                                     const PlanModels& models, int lay_reach) {
   std::vector<WantedPart> wanted;
   // With two camshafts each is asked about by itself, so only their own keys can be named.
   const bool both = plan.camshafts.size() > 1;
@@ -88,6 +88,7 @@ std::vector<WantedPart> wanted_parts(const Engine& engine, const Build& build, c
     for (const KeyAt at : {KeyAt::cam, KeyAt::crank}) {
       if (both && at == KeyAt::crank) continue;
       for (const int lay : {0, 1, -1}) {
+        if (std::abs(lay) > lay_reach) continue;
         const std::optional<WantedPart> part = key_for(engine, plan, now, at, i, lay);
         if (!part || on_shelf(build.stock, *part) || !(std::fabs(part->error_deg) < best_deg - 0.01)) continue;
         const Fitted fitted = fitted_with_part(engine, plan, *part);

@@ -56,6 +56,12 @@ KeyPicture picture_of(KeyAt at, const std::string& shaft, double key_deg, const 
 
 } // namespace
 
+int teeth_found(const Engine& engine, const Plan& plan, std::size_t planned) {
+  const std::string& name = name_of(engine, plan, planned);
+  const double tooth_deg = 720.0 / sprocket_at(engine, *find_cam_sprocket(engine, name)).teeth;
+  return static_cast<int>(std::lround(found_of(plan.base, name) / tooth_deg));
+}
+
 std::string option_words(const Engine& engine, const Plan& plan, const PlanOption& option) {
   std::string words;
   for (std::size_t i = 0; i < plan.camshafts.size(); ++i) {
@@ -114,7 +120,11 @@ std::vector<std::string> option_notes(const Engine& engine, const Plan& plan, co
       notes.push_back(wrong_way_note("the cam key" + at, option.phase_deg[i] - 4.0 * cam.cam_key_deg,
                                      option.error_deg[i] - 4.0 * cam.cam_key_deg));
     }
-    if (cam.lay != 0)
+    if (const int found = teeth_found(engine, plan, i); found != 0)
+      notes.push_back(fmt::format("readings show the camshaft{} as far off as a chain laid {} {} would put it: see "
+                                  "first where the marks stand; lays are counted as if the file had it right",
+                                  at, teeth_words(found), found > 0 ? "forward" : "back"));
+    else if (cam.lay != 0)
       notes.push_back(fmt::format("the marks{} no longer face: the cam's stands {} {} of them", at,
                                   teeth_words(cam.lay), cam.lay > 0 ? "ahead" : "behind"));
   }

@@ -24,6 +24,10 @@ struct KeyPicture {
 };
 [[nodiscard]] std::vector<KeyPicture> key_pictures(const Engine& engine, const Plan& plan, const PlanOption& option);
 
+// What readings found of a planned camshaft and nothing explains, in whole teeth, + = forward. Where that is not 0 the
+// marks may stand otherwise than by the lay that the build says.
+[[nodiscard]] int teeth_found(const Engine& engine, const Plan& plan, std::size_t planned);
+
 // What else the option moves or upsets, a sentence each: the marks, the other camshafts, an ignition or pump driven
 // from a camshaft.
 [[nodiscard]] std::vector<std::string> option_notes(const Engine& engine, const Plan& plan, const PlanOption& option);

@@ -1,4 +1,6 @@
 // Least clearance of the valves to the piston and to each other, now and with the chain worn to its limit.
+#include "bench/clearance_read.hpp"
+
 #include "cli/clearance_case.hpp"
 #include "cli/commands.hpp"
 #include "cli/words.hpp"
@@ -116,7 +118,7 @@ Result<Answer> clearance_command(const Context& context) {
   const Fitted at_limit = worn(now->engine(), build.fitted);
   Result<Mechanism> later = Mechanism::assemble(context.opened.engine, at_limit);
   if (!later) return later.problems();
-  Result<ClearanceModel> model = ClearanceModel::make(*now, build.measured, build.instruments);
+  Result<ClearanceModel> model = clearance_as_read(*now, build);
   if (!model) return model.problems();
 
   ClearanceCase found{now->engine(),

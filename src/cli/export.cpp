@@ -1,4 +1,5 @@
 // Curves for other programs, as a table of comma-separated values.
+#include "bench/clearance_read.hpp"
 #include "bench/curves.hpp"
 #include "cli/commands.hpp"
 #include "cli/words.hpp"
@@ -99,7 +100,7 @@ Result<Made> make_curves(const Context& context, const Mechanism& mechanism) {
   const ExportOptions& asked = context.options.curves;
   const Build& build = context.opened.build;
   if (asked.of == CurvesOf::lobe) return Made{lobe_curves(mechanism, asked.step_deg), {}};
-  const Result<ClearanceModel> clearances = ClearanceModel::make(mechanism, build.measured, build.instruments);
+  const Result<ClearanceModel> clearances = clearance_as_read(mechanism, build);
   if (asked.of == CurvesOf::phase) {
     if (!clearances) return clearances.problems();
     return Made{phase_curves(mechanism, *clearances, asked.step_deg), {}};

@@ -1,4 +1,5 @@
 // The drive, or the whole viewer, drawn into a file. Needs no display.
+#include "bench/clearance_read.hpp"
 #include "bench/plan.hpp"
 #include "cli/commands.hpp"
 #include "cli/viewer_options.hpp"
@@ -50,7 +51,7 @@ Result<States> states_of(const Context& context) {
 
 std::array<std::optional<GapFigure>, 2> gaps_of(const Context& context, const Mechanism& mechanism) {
   const Build& build = context.opened.build;
-  const auto clearance = ClearanceModel::make(mechanism, build.measured, build.instruments);
+  const auto clearance = clearance_as_read(mechanism, build);
   if (!clearance) return {};
   return gap_figures(*clearance, mechanism, build.target, context.options.crank_deg);
 }

@@ -67,11 +67,13 @@ std::string camshaft_lines(const Engine& engine, const Build& build, const Plan&
     page += fmt::format("Target{0}: {1}.\nAs fitted{0}: {2}.\n", at_camshaft_words(engine, planned.camshaft),
                         target_words(engine, build, planned), phase_words(planned.fitted_phase_deg));
   if (plan.goes_by_readings)
-    for (const auto& [name, deg] : plan.base.found_of)
+    for (const auto& [name, deg] : plan.base.found_of) {
+      if (deg == found_of(build.fitted, name)) continue;
       page += fmt::format("The readings show {} {}° of crank {} of what the drive explains; the plan goes by the "
                           "readings. \"degree\" has the figures.\n",
                           engine.camshafts.size() > 1 ? fmt::format("camshaft \"{}\"", name) : "the camshaft",
                           fixed(std::fabs(deg), 2), deg < 0.0 ? "short" : "ahead");
+    }
   return page;
 }
 
@@ -131,7 +133,9 @@ std::string plan_page(const Context& context, const Plan& plan, const GapsKnown&
   const auto off_marks = [](const PlanOption& option) {
     return std::ranges::any_of(option.cams, [](const CamSetting& cam) { return cam.lay != 0; });
   };
-  if (any_shown(off_marks))
+  bool lay_known = true; // else the notes say to see where the marks stand
+  for (std::size_t i = 0; i < plan.camshafts.size(); ++i) lay_known = lay_known && teeth_found(engine, plan, i) == 0;
+  if (lay_known && any_shown(off_marks))
     page += "Where the chain is laid off the marks, they no longer face each other with No. 1 at TDC.\n";
   page += wanted_lines(plan);
   return wild_warning(known) + page + "\n" + cautions();

@@ -1,5 +1,7 @@
 #include "cli/plan_known.hpp"
 
+#include "bench/clearance_read.hpp"
+
 #include "cli/clearance_case.hpp"
 #include "cli/words.hpp"
 
@@ -11,7 +13,7 @@ Result<GapsKnown> gaps_known(const Context& context) {
   const Build& build = context.opened.build;
   const Result<Mechanism> now = Mechanism::assemble(context.opened.engine, build.fitted);
   if (!now) return now.problems();
-  const Result<ClearanceModel> model = ClearanceModel::make(*now, build.measured, build.instruments);
+  const Result<ClearanceModel> model = clearance_as_read(*now, build);
   if (!model) return model.problems();
   GapsKnown known;
   for (const ValveKind kind : valve_kinds) {

@@ -1,5 +1,6 @@
 #include "viewer/state.hpp"
 
+#include "bench/clearance_read.hpp"
 #include "bench/plan.hpp"
 #include "viewer/findings.hpp"
 
@@ -152,7 +153,7 @@ Result<std::shared_ptr<const State>> compute_state(const std::shared_ptr<const E
   state->pins_between_marks = phasewright::pins_between_marks(*engine, state->mechanism.drive());
 
   if (has_valve_in_head(*engine)) {
-    auto made = ClearanceModel::make(state->mechanism, build.measured, build.instruments);
+    auto made = clearance_as_read(state->mechanism, build);
     if (made)
       state->model = *std::move(made);
     else
