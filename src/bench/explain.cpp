@@ -154,10 +154,9 @@ struct Explainer::Held {
       if (same(weighed[0], weighed[i])) shares[0] += std::exchange(shares[i], 0.0);
   }
 
-  [[nodiscard]] Fresh fresh_of(const Weighed& weighed) const {
-    return {fresh_figures(candidates, fresh[*weighed.paths[0]], weighed.amounts[0],
-                          weighed.paths[1] ? &fresh[*weighed.paths[1]] : nullptr, weighed.amounts[1], fresh[0]),
-            cause_of(weighed, 0.0)};
+  [[nodiscard]] Eigen::VectorXd fresh_of(const Weighed& weighed) const {
+    return fresh_figures(candidates, fresh[*weighed.paths[0]], weighed.amounts[0],
+                         weighed.paths[1] ? &fresh[*weighed.paths[1]] : nullptr, weighed.amounts[1], fresh[0]);
   }
 };
 
@@ -211,7 +210,7 @@ Explanation Explainer::explain(const Measured& measured) const {
   for (std::size_t k = 1; k < in_order.size() && !explanation.next && !explanation.nothing_fits; ++k)
     if (tied[in_order[k]] || shares[in_order[k]] >= worth_telling_apart)
       explanation.next =
-          next_reading(held.candidates, held.fresh_of(weighed[in_order[0]]), held.fresh_of(weighed[in_order[k]]));
+          next_reading(held.candidates, held.fresh_of(weighed[in_order[0]]), held.fresh_of(weighed[in_order[k]]), k);
   return explanation;
 }
 
@@ -235,6 +234,9 @@ Result<Explainer> Explainer::make(const Engine& engine, const Fitted& with, cons
   held.covariance.compute(errors_of(held.figures, *drawn, layout, instruments, tolerances).covariance);
   held.candidates = candidates_for(*drawn, layout, instruments);
   for (Fault& fault : possible_faults(*drawn, !layout.stop_deg.empty())) held.add(std::move(fault));
+  if (held.faults.size() == 1)
+    return problem_at("measured", "nothing but readings that any fault would leave as they are",
+                      "a lobe, a clearance or a count of pins as well");
   return Explainer(std::make_shared<const Held>(std::move(held)));
 }
 

@@ -27,23 +27,27 @@ struct Cause {
 };
 
 struct NextReading {
-  std::string words; // "count the pins ... If the first is so, you count 14; if the second, you count 13": of the
-                     // leading two causes
-  double apart = 0;  // how many standard uncertainties the two foretell apart
+  // "count the pins ... If the first is so, you count 14; if the second, you count 13". Where it is not of the leading
+  // two causes, "if the other".
+  std::string words;
+  std::size_t against = 1; // which of the causes, by index, it tells the first from
+  double apart = 0;        // how many standard uncertainties the two foretell apart
 };
 
 struct Explanation {
-  std::vector<Cause> causes;       // likeliest first
-  int figures = 0;                 // readings that went in, as single figures
-  bool nothing_fits = false;       // even the best leaves more than chance would: less than 1 in 1000
-  std::optional<NextReading> next; // that best separates the leading two that are not tied
+  std::vector<Cause> causes; // likeliest first
+  int figures = 0;           // readings that went in, as single figures
+  bool nothing_fits = false; // even the best leaves more than chance would: less than 1 in 1000
+  // That best tells the first cause from the next one that any reading would tell it from.
+  std::optional<NextReading> next;
 };
 
 // What each hypothesis foretells for a layout of readings (which valves, lifts, stops, counts), worked out once; then
 // asked for many sets of figures read in that layout. Immutable.
 class Explainer {
 public:
-  // Problems: no lobe, stop, clearance or pin readings in the layout; as Mechanism::assemble.
+  // Problems: no lobe, stop, clearance or pin readings in the layout, or only such as no fault would change; as
+  // Mechanism::assemble.
   static Result<Explainer> make(const Engine& engine, const Fitted& with, const Measured& layout,
                                 const Instruments& instruments, const Tolerances& tolerances = {});
 

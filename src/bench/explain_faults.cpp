@@ -156,6 +156,7 @@ private:
     fault.unit = "%";
     fault.from = fitted_.elongation_percent;
     fault.to = std::min(5.0, fitted_.elongation_percent + most_elongation_percent);
+    if (!fault.has_amount()) return; // as worn as a build may say
     fault.finest = 0.25;
     const double stated = fitted_.elongation_percent;
     fault.words = [stated](double percent) {

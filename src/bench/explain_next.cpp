@@ -118,10 +118,10 @@ Eigen::VectorXd fresh_figures(const Candidates& candidates, const FreshPath& pat
   return figures;
 }
 
-std::optional<NextReading> next_reading(const Candidates& candidates, const Fresh& a, const Fresh& b) {
+std::optional<NextReading> next_reading(const Candidates& candidates, const Eigen::VectorXd& a,
+                                        const Eigen::VectorXd& b, std::size_t against) {
   constexpr double worth_reading = 2.0;
-  const Eigen::VectorXd apart =
-      figures_apart(candidates.figures, a.figures, b.figures).cwiseAbs().cwiseQuotient(candidates.u);
+  const Eigen::VectorXd apart = figures_apart(candidates.figures, a, b).cwiseAbs().cwiseQuotient(candidates.u);
   std::optional<NextReading> best;
   for (std::size_t i = 0; i < candidates.figures.size(); ++i) {
     const Figure& figure = candidates.figures[i];
@@ -130,11 +130,12 @@ std::optional<NextReading> next_reading(const Candidates& candidates, const Fres
     const bool pair = figure.kind == FigureKind::opens;
     const double all = pair ? std::hypot(apart[at], apart[at + 1]) : apart[at];
     if (!(all >= worth_reading) || (best && all <= best->apart)) continue;
-    const double second_a = pair ? a.figures[at + 1] : 0.0;
-    const double second_b = pair ? b.figures[at + 1] : 0.0;
-    best = {fmt::format("{}. If the first is so, {}; if the second, {}", reading_words(candidates, figure),
-                        shown(figure, a.figures[at], second_a), shown(figure, b.figures[at], second_b)),
-            all};
+    const double second_a = pair ? a[at + 1] : 0.0;
+    const double second_b = pair ? b[at + 1] : 0.0;
+    best = {fmt::format("{}. If the first is so, {}; if the {}, {}", reading_words(candidates, figure),
+                        shown(figure, a[at], second_a), against == 1 ? "second" : "other",
+                        shown(figure, b[at], second_b)),
+            against, all};
   }
   return best;
 }

@@ -29,11 +29,9 @@ struct FreshPath {
                                             const FreshPath* other, double other_amount,
                                             const FreshPath& nothing_wrong);
 
-struct Fresh {
-  Eigen::VectorXd figures;
-  Cause cause;
-};
-// Nothing when no reading would set them two standard uncertainties apart.
-[[nodiscard]] std::optional<NextReading> next_reading(const Candidates& candidates, const Fresh& a, const Fresh& b);
+// `against`: as NextReading, which of the causes `b` is; `a` is the first. Nothing when no reading would set them two
+// standard uncertainties apart.
+[[nodiscard]] std::optional<NextReading> next_reading(const Candidates& candidates, const Eigen::VectorXd& a,
+                                                      const Eigen::VectorXd& b, std::size_t against);
 
 } // namespace phasewright

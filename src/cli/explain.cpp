@@ -62,7 +62,9 @@ std::string page_of(const std::string& title, const Explanation& found) {
                   "the one above by these readings.\n",
                   found.figures, found.figures);
   if (found.next)
-    page += fmt::format("\nTo tell the first two apart, {}. That sets them {} standard uncertainties apart.\n",
+    page += fmt::format("\nTo tell the first {}, {}. That sets them {} standard uncertainties apart.\n",
+                        found.next->against == 1 ? std::string("two apart")
+                                                 : "from \"" + name_of(found.causes[found.next->against]) + "\"",
                         found.next->words, fixed(found.next->apart, 0));
   else if (found.causes.size() > 1 && !found.nothing_fits)
     page += "\nNo further reading of lobes, stop, clearance or pins would tell these apart.\n";
@@ -103,6 +105,7 @@ Result<Answer> explain_command(const Context& context) {
   if (found->next) {
     Json next = Json::object();
     next.set("words", found->next->words);
+    next.set("against", name_of(found->causes[found->next->against]));
     next.set("apart", found->next->apart);
     answer.json.set("next_reading", next);
   } else {

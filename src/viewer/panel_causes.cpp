@@ -66,7 +66,9 @@ float causes_page(Frame& frame, ImVec2 at, float width) {
   if (explained.causes.size() > shown)
     form.note(fmt::format("{} more were weighed and are less likely.", explained.causes.size() - shown));
   if (explained.next) {
-    form.section("To tell the first two apart");
+    const std::size_t against = explained.next->against;
+    form.section(against == 1 ? "To tell the first two apart" : "To tell the first from another");
+    if (against > 1) form.sentence("The other: " + explained.causes[against].words + ".");
     form.sentence(explained.next->words);
     form.note(
         fmt::format("They foretell readings {} standard uncertainties apart there.", figure(explained.next->apart, 1)));

@@ -210,3 +210,41 @@ TEST_CASE("without readings there is nothing to explain", "[explain]") {
         "measured: found no readings of stop, lobes, clearance or pins, allowed at least one "
         "of them\n");
 }
+
+TEST_CASE("readings that no fault would change explain nothing", "[explain]") {
+  Measured layout;
+  layout.stop_deg = {{-50.0, 50.0}};
+  const Result<Explainer> made = Explainer::make(small_engine(), {}, layout, {});
+  REQUIRE_FALSE(made.ok());
+  CHECK(to_text(made.problems()) == "measured: found nothing but readings that any fault would leave as they are, "
+                                    "allowed a lobe, a clearance or a count of pins as well\n");
+}
+
+TEST_CASE("the next reading says which cause it tells the first from", "[explain]") {
+  // Either key turned round retards the camshaft by the same: no reading tells one from the other.
+  Fitted with;
+  with.crank_key_deg = 2.0;
+  with.cam_key_deg = 1.0;
+  const Explainer explainer = explainer_for(small_engine(), with, layout_of(2));
+  const Result<Measured> read = explainer.foretell("cam key turned round");
+  REQUIRE(read.ok());
+  const Explanation found = explainer.explain(*read);
+  CHECK(found.causes[0].faults == std::vector<std::string>{"cam key turned round"});
+  CHECK(found.causes[1].faults == std::vector<std::string>{"crank key turned round"});
+  REQUIRE(found.next.has_value());
+  REQUIRE(found.next->against > 1);
+  CHECK(found.causes[found.next->against].faults == std::vector<std::string>{"wheel moved"});
+  CHECK(found.next->words.find("if the other, ") != std::string::npos);
+}
+
+TEST_CASE("a chain as worn as a build may say is not weighed as worn more", "[explain]") {
+  Fitted with;
+  const auto weighed = [&] {
+    const std::vector<std::string> faults = explainer_for(small_engine(), with, layout_of(2)).faults();
+    return std::ranges::count(faults, std::string("chain worn more than stated"));
+  };
+  with.elongation_percent = 4.0;
+  CHECK(weighed() == 1);
+  with.elongation_percent = 5.0;
+  CHECK(weighed() == 0);
+}
