@@ -111,6 +111,26 @@ std::map<std::string, double> found_by_readings(const Engine& engine, const Degr
   return found;
 }
 
+std::map<std::string, double> left_out_of(const Fitted& fitted, const Engine& engine, const DegreeRead& read) {
+  constexpr double dust_deg = 1e-6;
+  std::map<std::string, double> left_out = found_by_readings(engine, read);
+  std::erase_if(left_out,
+                [&](const auto& one) { return std::fabs(found_of(fitted, one.first) - one.second) <= dust_deg; });
+  return left_out;
+}
+
+std::map<std::string, double> left_out_of(const Engine& engine, const Build& build) {
+  if (build.measured.lobe.empty()) return {};
+  const Result<DegreeRead> read = read_degree(engine, build.measured, build.instruments);
+  return read ? left_out_of(build.fitted, engine, *read) : std::map<std::string, double>{};
+}
+
+std::string found_words(const Engine& engine, const std::string& camshaft, double found_deg) {
+  return fmt::format("The readings show {} {:.2f}° of crank {} of what the drive explains",
+                     engine.camshafts.size() > 1 ? fmt::format("camshaft \"{}\"", camshaft) : "the camshaft",
+                     std::fabs(found_deg), found_deg < 0.0 ? "short" : "ahead");
+}
+
 std::vector<PhaseChange> phase_changes(const DegreeRead& before, const DegreeRead& after) {
   std::vector<PhaseChange> changes;
   for (const CamshaftRead& later : after.camshafts) {

@@ -128,6 +128,14 @@ struct DegreeRead {
 // unknown cause stays.
 [[nodiscard]] std::map<std::string, double> found_by_readings(const Engine& engine, const DegreeRead& read);
 
+// Of those the ones that `fitted` says otherwise: what is worked out with `fitted` leaves them out.
+[[nodiscard]] std::map<std::string, double> left_out_of(const Fitted& fitted, const Engine& engine,
+                                                        const DegreeRead& read);
+// The same of a build's own readings; nothing where they cannot be read.
+[[nodiscard]] std::map<std::string, double> left_out_of(const Engine& engine, const Build& build);
+// "The readings show the camshaft 0.85° of crank short of what the drive explains".
+[[nodiscard]] std::string found_words(const Engine& engine, const std::string& camshaft, double found_deg);
+
 // What changed between two sets of readings; their wheels were set up anew, so that both zeros count.
 struct PhaseChange {
   std::size_t camshaft = 0;

@@ -74,7 +74,7 @@ PlanOption option_of(const Choices& choices, const Combination& combination) {
     option.cams[i] = choices.cams[i][combination.cams[i]].setting;
     option.cams[i].slot_deg = made.slot_deg[i];
     option.phase_deg[i] = made.phase_deg[i];
-    option.error_deg[i] = made.phase_deg[i] - choices.target_deg[i];
+    option.error_deg[i] = made.phase_deg[i] - choices.cranks[combination.crank].target_deg[i];
     if (std::fabs(option.error_deg[i]) > std::fabs(option.worst_error_deg))
       option.worst_error_deg = option.error_deg[i];
   }
@@ -136,7 +136,7 @@ PlanOptions ranked_options(const Engine& engine, const Mechanism& now, const Bui
       const PlanOption option = option_of(choices, combinations[i]);
       verdicts[i] = assembled ? judge.judge_assembled(fitted_with(engine, plan, option))
                               : judge.judge(state_of(choices, combinations[i]));
-      ranks[i] = rank_of(option, !verdicts[i].unsafe_by, i);
+      ranks[i] = rank_of(option, verdicts[i].safe(), i);
     }
   });
   sort_ranks(ranks);
@@ -149,17 +149,23 @@ PlanOptions ranked_options(const Engine& engine, const Mechanism& now, const Bui
 Fitted base_of(const Engine& engine, const Build& build, bool& goes_by_readings) {
   Fitted base = build.fitted;
   if (build.stock.vernier) base.vernier = *build.stock.vernier;
-  goes_by_readings = false;
-  if (build.measured.lobe.empty()) return base;
-  const Result<DegreeRead> read = read_degree(engine, build.measured, build.instruments);
-  if (!read) return base;
-  constexpr double dust_deg = 1e-6;
-  for (const auto& [camshaft, deg] : found_by_readings(engine, *read)) {
-    if (std::fabs(deg - found_of(base, camshaft)) <= dust_deg) continue;
-    base.found_of[camshaft] = deg;
-    goes_by_readings = true;
-  }
+  const std::map<std::string, double> found = left_out_of(engine, build);
+  goes_by_readings = !found.empty();
+  for (const auto& [camshaft, deg] : found) base.found_of[camshaft] = deg;
   return base;
+}
+
+// What is aimed for with each crank key on the shelf, when the key moves what the aim is held against.
+Problems set_crank_targets(const Engine& engine, const Build& as_found, const Plan& plan, Choices& choices) {
+  const double preset_deg = as_found.target.preset_for_wear ? plan.camshafts[0].wear_deg / 2.0 : 0.0;
+  Build with_key = as_found;
+  for (CrankChoice& crank : choices.cranks) {
+    with_key.fitted.crank_key_deg = crank.key_deg;
+    const Result<std::vector<double>> targets_deg = target_phases_deg(engine, with_key);
+    if (!targets_deg) return targets_deg.problems();
+    crank.target_deg[0] = targets_deg->front() - preset_deg;
+  }
+  return {};
 }
 
 } // namespace
@@ -173,7 +179,8 @@ PlanOption PlanOptions::operator[](std::size_t index) const {
   option.now_mm = verdict.now_mm;
   option.worn_mm = verdict.worn_mm;
   option.unsafe_by = verdict.unsafe_by;
-  option.safe = !verdict.unsafe_by;
+  option.goes_together = verdict.goes_together;
+  option.safe = verdict.safe();
   return option;
 }
 
@@ -223,10 +230,14 @@ Result<Plan> plan_corrections(const Engine& engine, const Build& build, int lay_
     planned.target_phase_deg = (*targets_deg)[i] - (build.target.preset_for_wear ? planned.wear_deg / 2.0 : 0.0);
     plan.camshafts.push_back(planned);
   }
-  const Choices choices = choices_of(engine, now->drive(), build.stock, plan, valve_camshafts(*now, plan), lay_reach);
+  Choices choices = choices_of(engine, now->drive(), build.stock, plan, valve_camshafts(*now, plan), lay_reach);
   if (choices.count() > most_options)
     return problem_at("stock", fmt::format("{} combinations", choices.count()),
                       fmt::format("{} or fewer", most_options), "leave out sizes that are not wanted");
+  if (meets_another_camshaft(engine, build.target)) {
+    Problems problems = set_crank_targets(engine, as_found, plan, choices);
+    if (!problems.empty()) return problems;
+  }
   const PlanModels models{*model, model->mounted_on(*worn_out), later.elongation_percent};
   plan.options = ranked_options(engine, *now, build, choices, plan, models);
   plan.wanted = wanted_parts(engine, build, *now, plan, models, lay_reach);

@@ -42,7 +42,8 @@ struct PlanOption {
   std::array<double, 2> worn_mm{};
   bool safe = false;                           // now and worn, all that ClearanceModel judges is within the limits
   std::optional<ClearanceCriterion> unsafe_by; // the first that is not
-  int changes = 0;                             // parts and settings that differ from what is fitted
+  bool goes_together = true; // false: now or worn such a drive cannot be assembled, so it is not safe either
+  int changes = 0;           // parts and settings that differ from what is fitted
 
   [[nodiscard]] std::optional<double> now(ValveKind kind) const;
   [[nodiscard]] std::optional<double> worn(ValveKind kind) const;
@@ -108,8 +109,10 @@ inline PlanOptions::Iterator PlanOptions::end() const {
 }
 
 struct PlannedCamshaft {
-  std::size_t camshaft = 0;    // index into Engine::camshafts
-  double target_phase_deg = 0; // what is asked for, of the phase now; with preset_for_wear half the wear to come added
+  std::size_t camshaft = 0; // index into Engine::camshafts
+  // What is asked for, of the phase now, with the crank key that is fitted; with preset_for_wear half the wear to come
+  // added.
+  double target_phase_deg = 0;
   double fitted_phase_deg = 0; // with what readings found
   double wear_deg = 0;         // what the chain does to it from now to its wear limit; 0 or negative
 };
@@ -135,6 +138,10 @@ struct Plan {
 // The camshafts that a target is about. Indices into Engine::camshafts; never empty.
 [[nodiscard]] std::vector<std::size_t> planned_camshafts(const Engine& engine, const Target& target);
 
+// Whether that aim is held against a camshaft that is not planned: where it stands decides the phase asked for, so
+// every crank key has a target of its own.
+[[nodiscard]] bool meets_another_camshaft(const Engine& engine, const Target& target);
+
 // All combinations of lay (as far as `lay_reach` teeth either way of the marks, 0 to 10), crank key, cam key, hole pair
 // and slot that the stock and what is fitted allow, at each planned camshaft; other camshafts stay as they are but for
 // the crank key. Where the build's readings show more than the drive explains, that is added (found_by_readings), in
@@ -147,9 +154,9 @@ struct Plan {
 // `base` with that option in place: what Plan::base becomes.
 [[nodiscard]] Fitted fitted_with(const Engine& engine, const Plan& plan, const PlanOption& option);
 
-// The phases that the build's target asks for (crank degrees), as planned_camshafts; not pre-set for wear. Problems: an
-// event at a lift its lobe never reaches, or of a valve the engine has not got; lifts at TDC that are equal nowhere
-// within 60 degrees; a ratio that no phase within 60 degrees gives.
+// The phases that the build's target asks for (crank degrees), as planned_camshafts, other camshafts being as fitted;
+// not pre-set for wear. Problems: an event at a lift its lobe never reaches, or of a valve the engine has not got;
+// lifts at TDC that are equal nowhere within 60 degrees; a ratio that no phase within 60 degrees gives.
 [[nodiscard]] Result<std::vector<double>> target_phases_deg(const Engine& engine, const Build& build);
 
 } // namespace phasewright

@@ -125,8 +125,7 @@ StateVerdict OptionsJudge::judge_assembled(const Fitted& fitted) const {
     if (worn) then.elongation_percent = held_->models.worn_percent;
     const Result<Mechanism> mechanism = held_->mechanism.refitted(then);
     if (!mechanism) {
-      // Such a drive cannot be put together, so nothing about it is safe.
-      verdict.unsafe_by = ClearanceCriterion::axial;
+      verdict.goes_together = false;
       continue;
     }
     const Clearances least = held_->models.now.mounted_on(*mechanism).least();

@@ -26,6 +26,9 @@ struct StateVerdict {
   std::array<double, 2> now_mm{};
   std::array<double, 2> worn_mm{};
   std::optional<ClearanceCriterion> unsafe_by;
+  bool goes_together = true; // false: such a drive cannot be assembled
+
+  [[nodiscard]] bool safe() const { return goes_together && !unsafe_by; }
 };
 
 // Judges states one by one; what it works out for one it keeps for those like it. What it says of a state does not

@@ -133,7 +133,7 @@ Choices::Set Choices::set(const Combination& combination) const {
   for (std::size_t i = 0; i < planned; ++i) {
     if ((combination.slots_set >> i & 1u) == 0) continue;
     const CamChoice& cam = cams[i][combination.cams[i]];
-    const double wanted_deg = base_slot_deg[i] + (target_deg[i] - made.phase_deg[i]) / cam.slot_moves[i];
+    const double wanted_deg = base_slot_deg[i] + (crank.target_deg[i] - made.phase_deg[i]) / cam.slot_moves[i];
     made.slot_deg[i] = std::clamp(wanted_deg, (*slots_deg)[0], (*slots_deg)[1]);
     const double moved_deg = made.slot_deg[i] - base_slot_deg[i];
     for (std::size_t k = 0; k < most_followed; ++k) made.phase_deg[k] += moved_deg * cam.slot_moves[k];
@@ -158,11 +158,11 @@ Choices choices_of(const Engine& engine, const Drive& drive, const Stock& stock,
   for (const double key : either_way(stock.crank_key_deg, base.crank_key_deg)) {
     Fitted changed = base;
     changed.crank_key_deg = key;
-    choices.cranks.push_back(
-        {key, less(phases_set(engine, changed, choices), base_set), key != base.crank_key_deg ? 1 : 0});
+    CrankChoice crank{key, less(phases_set(engine, changed, choices), base_set), key != base.crank_key_deg ? 1 : 0, {}};
+    for (std::size_t i = 0; i < choices.planned; ++i) crank.target_deg[i] = plan.camshafts[i].target_phase_deg;
+    choices.cranks.push_back(crank);
   }
   for (std::size_t i = 0; i < choices.planned; ++i) {
-    choices.target_deg[i] = plan.camshafts[i].target_phase_deg;
     const std::string& name = engine.camshafts[plan.camshafts[i].camshaft].name;
     const CamSetting now{lay_of(base, name), cam_key_of(base, name), holes_of(base, name), slot_of(base, name)};
     choices.base_slot_deg[i] = now.slot_deg;

@@ -19,6 +19,8 @@ struct CrankChoice {
   double key_deg = 0;
   Phases moves{}; // what it does to the followed camshafts, against the base
   int changes = 0;
+  std::array<double, most_planned> target_deg{}; // with this key fitted; another than with others where lifts are
+                                                 // to be equal to those of a camshaft that the key moves as well
 };
 
 struct CamChoice {
@@ -43,7 +45,6 @@ struct Choices {
   std::array<std::vector<CamChoice>, most_planned> cams;
   std::optional<std::array<double, 2>> slots_deg;
   std::array<double, most_planned> base_slot_deg{};
-  std::array<double, most_planned> target_deg{};
 
   // Least change first where all else is equal: options that tie are ranked in this order.
   [[nodiscard]] std::vector<Combination> combinations() const;
@@ -61,8 +62,8 @@ struct Choices {
 // Settings of one camshaft (index into Engine::camshafts), the others left as they are.
 void set_at(Fitted& fitted, const Engine& engine, std::size_t camshaft, const CamSetting& setting);
 
-// `plan`: its camshafts, their targets and its base, which `drive` has fitted. `valve_camshafts`: those that move inlet
-// and exhaust valves. `lay_reach` teeth either way of the marks.
+// `plan`: its camshafts, their targets (which every crank choice is given) and its base, which `drive` has fitted.
+// `valve_camshafts`: those that move inlet and exhaust valves. `lay_reach` teeth either way of the marks.
 [[nodiscard]] Choices choices_of(const Engine& engine, const Drive& drive, const Stock& stock, const Plan& plan,
                                  std::array<std::size_t, 2> valve_camshafts, int lay_reach);
 

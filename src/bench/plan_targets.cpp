@@ -144,6 +144,13 @@ std::vector<std::size_t> planned_camshafts(const Engine& engine, const Target& t
   return {inlet};
 }
 
+bool meets_another_camshaft(const Engine& engine, const Target& target) {
+  const bool other_aim = target.inlet_centre_deg || target.exhaust_centre_deg || target.phase_deg || target.event ||
+                         target.effective_ratio;
+  return target.equal_lift_at_tdc && !other_aim &&
+         camshaft_of(engine, ValveKind::inlet) != camshaft_of(engine, ValveKind::exhaust);
+}
+
 Result<std::vector<double>> target_phases_deg(const Engine& engine, const Build& build) {
   const Target& target = build.target;
   const auto one = [](const Result<double>& phase) -> Result<std::vector<double>> {

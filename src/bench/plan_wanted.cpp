@@ -79,21 +79,21 @@ Fitted fitted_with_part(const Engine& engine, const Plan& plan, const WantedPart
 std::vector<WantedPart> wanted_parts(const Engine& engine, const Build& build, const Mechanism& now, const Plan& plan,
                                      const PlanModels& models, int lay_reach) {
   std::vector<WantedPart> wanted;
-  // With two camshafts each is asked about by itself, so only their own keys can be named.
-  const bool both = plan.camshafts.size() > 1;
+  // With two camshafts each is asked about by itself, and a crank key moves both: only their own keys can be named.
+  const bool own_only = plan.camshafts.size() > 1 || meets_another_camshaft(engine, build.target);
   const bool any_safe = !plan.options.empty() && plan.options.front().safe;
   for (std::size_t i = 0; i < plan.camshafts.size(); ++i) {
     const double best_deg = any_safe ? std::fabs(plan.options.front().error_deg[i]) : 2.0 * largest_deg;
     if (best_deg <= good_enough_deg) continue;
     for (const KeyAt at : {KeyAt::cam, KeyAt::crank}) {
-      if (both && at == KeyAt::crank) continue;
+      if (own_only && at == KeyAt::crank) continue;
       for (const int lay : {0, 1, -1}) {
         if (std::abs(lay) > lay_reach) continue;
         const std::optional<WantedPart> part = key_for(engine, plan, now, at, i, lay);
         if (!part || on_shelf(build.stock, *part) || !(std::fabs(part->error_deg) < best_deg - 0.01)) continue;
         const Fitted fitted = fitted_with_part(engine, plan, *part);
         const OptionsJudge judge(now, models, build.target, {0.0, 0.0}, {0.0, 0.0});
-        if (!judge.judge_assembled(fitted).unsafe_by) wanted.push_back(*part);
+        if (judge.judge_assembled(fitted).safe()) wanted.push_back(*part);
       }
     }
   }

@@ -1,9 +1,13 @@
 // Least clearance of the valves to the piston and to each other, now and with the chain worn to its limit.
 #include "bench/clearance_read.hpp"
+#include "bench/degree.hpp"
 
 #include "cli/clearance_case.hpp"
 #include "cli/commands.hpp"
 #include "cli/words.hpp"
+
+#include <map>
+#include <string>
 
 namespace phasewright::cli {
 
@@ -105,6 +109,7 @@ Json clearance_json(const ClearanceCase& found) {
                                    {"radial_mm", target.min_clearance_radial_mm},
                                    {"valve_to_valve_mm", target.min_valve_to_valve_mm}}));
   json.set("fit", Json::object({{"inlet", fit_json(found.fits[0])}, {"exhaust", fit_json(found.fits[1])}}));
+  json.set("goes_by_readings", !found.by_readings.empty());
   if (found.curve) json.set("phase_curve", curve_json(*found.curve));
   return json;
 }
@@ -112,7 +117,10 @@ Json clearance_json(const ClearanceCase& found) {
 } // namespace
 
 Result<Answer> clearance_command(const Context& context) {
-  const Build& build = context.opened.build;
+  // As a plan does, so that its row of what is fitted and this page agree.
+  Build build = context.opened.build;
+  const std::map<std::string, double> by_readings = left_out_of(*context.opened.engine, build);
+  for (const auto& [camshaft, deg] : by_readings) build.fitted.found_of[camshaft] = deg;
   Result<Mechanism> now = Mechanism::assemble(context.opened.engine, build.fitted);
   if (!now) return now.problems();
   const Fitted at_limit = worn(now->engine(), build.fitted);
@@ -123,6 +131,7 @@ Result<Answer> clearance_command(const Context& context) {
 
   ClearanceCase found{now->engine(),
                       build,
+                      by_readings,
                       at_limit,
                       state_of(*model, build.target),
                       state_of(model->mounted_on(*later), build.target),

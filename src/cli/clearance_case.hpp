@@ -5,6 +5,7 @@
 #include "mechanics/judgement.hpp"
 
 #include <array>
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
@@ -20,8 +21,9 @@ struct ClearanceState {
 
 struct ClearanceCase {
   const Engine& engine;
-  const Build& build;
-  Fitted at_limit; // with the chain worn
+  const Build& build;                        // with what its readings found
+  std::map<std::string, double> by_readings; // what the build file does not say of it, by camshaft
+  Fitted at_limit;                           // with the chain worn
   ClearanceState now;
   ClearanceState worn;
   ClearanceState no_lash; // as it stands now, should the lash close up; shown but not judged

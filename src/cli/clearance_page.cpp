@@ -1,4 +1,6 @@
 // The page of the `clearance` command. What is not safe comes before anything else, the title included.
+#include "bench/degree.hpp"
+
 #include "cli/clearance_case.hpp"
 #include "cli/words.hpp"
 
@@ -251,7 +253,11 @@ std::vector<ValveKind> too_near_to_tell(const ClearanceCase& found) {
 }
 
 std::string clearance_page(const ClearanceCase& found) {
-  std::string page = verdicts(found) + title_words(found.engine, found.build) + "\n" + second_line(found) + "\n";
+  std::string page = verdicts(found) + title_words(found.engine, found.build) + "\n" + second_line(found);
+  for (const auto& [camshaft, deg] : found.by_readings)
+    page +=
+        found_words(found.engine, camshaft, deg) + "; the clearances go by the readings. \"degree\" has the figures.\n";
+  page += "\n";
   page += axial_table(found) + "\n" + any_way_table(found) + "\n" + wear_words(found);
   for (const ValveKind kind : kinds)
     if (least_of(found.now, kind)) page += phase_page(found, kind);

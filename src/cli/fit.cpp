@@ -21,6 +21,7 @@ namespace {
 
 // Why an option is not safe: the figure, or the limit where a plan works out no figure.
 std::string fault_words(const PlanOption& option, const Target& target) {
+  if (!option.goes_together) return "the drive cannot be put together, now or with its chain worn to the limit";
   switch (option.unsafe_by.value_or(ClearanceCriterion::axial)) {
   case ClearanceCriterion::any_way:
     return fmt::format("a valve comes nearer to the piston sideways than its limit, {} mm at the inlet and {} mm at "

@@ -1,4 +1,5 @@
 // Every correction the stock allows, best first.
+#include "bench/degree.hpp"
 #include "bench/plan_words.hpp"
 
 #include "cli/clearance_case.hpp"
@@ -16,6 +17,25 @@ namespace phasewright::cli {
 
 namespace {
 
+// "inlet opens 12.0° BTDC at 0.50 mm lift".
+std::string event_aim_words(const TargetEvent& event, const Camshaft& camshaft) {
+  const double lift_mm = event.at_lift_mm > 0.0 ? event.at_lift_mm : camshaft.check_lift_mm;
+  const auto words = [&](const char* what, const char* after) {
+    return fmt::format("{} {}° {} at {} mm lift", what, fixed(event.deg, 1), after, fixed(lift_mm, 2));
+  };
+  switch (event.kind) {
+  case EventKind::inlet_opens:
+    return words("inlet opens", "BTDC");
+  case EventKind::inlet_closes:
+    return words("inlet closes", "ABDC");
+  case EventKind::exhaust_opens:
+    return words("exhaust opens", "BBDC");
+  case EventKind::exhaust_closes:
+    return words("exhaust closes", "ATDC");
+  }
+  return {};
+}
+
 // What a target asks of one of the planned camshafts.
 std::string target_words(const Engine& engine, const Build& build, const PlannedCamshaft& planned) {
   const std::string phase = phase_words(planned.target_phase_deg);
@@ -26,6 +46,8 @@ std::string target_words(const Engine& engine, const Build& build, const Planned
     aim = fmt::format("inlet lobe centre {}° ATDC (crank degrees)", fixed(*target.inlet_centre_deg, 1));
   else if (target.exhaust_centre_deg && camshaft.exhaust)
     aim = fmt::format("exhaust lobe centre {}° BTDC (crank degrees)", fixed(*target.exhaust_centre_deg, 1));
+  else if (target.event)
+    aim = event_aim_words(*target.event, camshaft);
   else if (target.equal_lift_at_tdc)
     aim = "equal lifts at overlap TDC";
   else if (target.effective_ratio)
@@ -39,6 +61,7 @@ std::string target_words(const Engine& engine, const Build& build, const Planned
 // The figures of the row say themselves when a valve is too near along its axis.
 std::string safe_words(const PlanOption& option, const Target& target, const GapsKnown& known) {
   if (option.safe) return too_near_to_tell(option, target, known) ? "measure" : "yes";
+  if (!option.goes_together) return "NO: does not go together";
   if (!option.unsafe_by || *option.unsafe_by == ClearanceCriterion::axial) return "NO";
   return fmt::format("NO: {}", way_word(*option.unsafe_by));
 }
@@ -69,10 +92,7 @@ std::string camshaft_lines(const Engine& engine, const Build& build, const Plan&
   if (plan.goes_by_readings)
     for (const auto& [name, deg] : plan.base.found_of) {
       if (deg == found_of(build.fitted, name)) continue;
-      page += fmt::format("The readings show {} {}° of crank {} of what the drive explains; the plan goes by the "
-                          "readings. \"degree\" has the figures.\n",
-                          engine.camshafts.size() > 1 ? fmt::format("camshaft \"{}\"", name) : "the camshaft",
-                          fixed(std::fabs(deg), 2), deg < 0.0 ? "short" : "ahead");
+      page += found_words(engine, name, deg) + "; the plan goes by the readings. \"degree\" has the figures.\n";
     }
   return page;
 }
@@ -166,6 +186,7 @@ Json option_json(const Engine& engine, const Build& build, const Plan& plan, con
       .set("worn_exhaust_mm", option.worn(ValveKind::exhaust))
       .set("safe", option.safe)
       .set("sure", option.safe && !known.wild && !too_near_to_tell(option, build.target, known))
+      .set("goes_together", option.goes_together)
       .set("unsafe_by", option.unsafe_by ? Json(way_word(*option.unsafe_by)) : Json())
       .set("changes", option.changes)
       .set("words", option_words(engine, plan, option))

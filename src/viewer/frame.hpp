@@ -69,6 +69,9 @@ float panel_head(Frame& frame, ImVec2 at, float width, const char* title, const 
                  const char* meaning = nullptr);
 float section_head(Frame& frame, ImVec2 at, const char* title);
 float cautions(Frame& frame, ImVec2 at, float width);
+// What readings show beyond what is drawn, and that the figures above leave it out; nothing when they do not.
+// `already_by_them`: what goes by the readings ("The list below goes by them"). Gives the height drawn.
+float readings_left_out(Frame& frame, ImVec2 at, float width, const char* already_by_them);
 // Good: over its limits by more than the figures may be out by. Warning: too near to tell, or nothing known.
 [[nodiscard]] Verdict clearance_standing(const State& state);
 float clearance_verdict(Frame& frame, ImVec2 at, float width, const State& state, bool planned);

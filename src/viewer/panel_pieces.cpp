@@ -1,6 +1,8 @@
 // Pieces that several of the panels at the right use.
 #include "viewer/frame.hpp"
 
+#include <fmt/format.h>
+
 namespace phasewright::viewer {
 
 const KindEvents* events_of(const Events& events, ValveKind kind) {
@@ -41,6 +43,19 @@ float panel_head(Frame& frame, ImVec2 at, float width, const char* title, const 
 float section_head(Frame& frame, ImVec2 at, const char* title) {
   text(frame.ui, at, frame.ui.fonts.bold, frame.ui.colours.ink, title);
   return frame.ui.px(20);
+}
+
+float readings_left_out(Frame& frame, ImVec2 at, float width, const char* already_by_them) {
+  const Workbench& bench = frame.bench;
+  const Found<DegreeRead>& found = *bench.findings().degree;
+  if (!found) return 0.0f;
+  std::string words;
+  for (const auto& [camshaft, deg] : left_out_of(bench.document().fitted, bench.engine(), *found))
+    words += found_words(bench.engine(), camshaft, deg) + ". ";
+  if (words.empty()) return 0.0f;
+  words += fmt::format("{}; the drawing and the figures above do once you press \"go by these readings\" at Readings.",
+                       already_by_them);
+  return paragraph(frame.ui, at, width, frame.ui.fonts.note, frame.ui.colours.warning, words) + frame.ui.px(4);
 }
 
 float cautions(Frame& frame, ImVec2 at, float width) {

@@ -50,12 +50,7 @@ ReadingsTrouble readings_trouble(const Workbench& bench) {
 
 bool goes_by_readings(const Workbench& bench) {
   const Found<DegreeRead>& found = *bench.findings().degree;
-  if (!found) return true;
-  constexpr double dust_deg = 1e-6;
-  const Fitted& fitted = bench.document().fitted;
-  return std::ranges::all_of(found_by_readings(bench.engine(), *found), [&](const auto& one) {
-    return std::fabs(found_of(fitted, one.first) - one.second) <= dust_deg;
-  });
+  return !found || left_out_of(bench.document().fitted, bench.engine(), *found).empty();
 }
 
 Verdict readings_standing(const Workbench& bench) {

@@ -129,6 +129,12 @@ TEST_CASE("what is not safe is said first, and every clearance comes with its ca
       CHECK(run_program({command}).out.find(caution) != std::string::npos);
 }
 
+TEST_CASE("a plan repeats the event it aims for", "[cli][pages]") {
+  const Run run =
+      run_program({"plan", "--set", "target.event={ inlet_closes_abdc_deg = 40, at_lift_mm = 0.5 }", "--top", "1"});
+  CHECK(run.out.find("Target: inlet closes 40.0° ABDC at 0.50 mm lift, which is ") != std::string::npos);
+}
+
 TEST_CASE("the phase is told although the target is none for this engine", "[cli][pages]") {
   const std::vector<std::string> arguments{"phase", "--set",
                                            "target.event={ inlet_closes_abdc_deg = 40, at_lift_mm = 20 }"};
