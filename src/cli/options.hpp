@@ -27,8 +27,12 @@ struct DrawOptions {
   double magnify = 1.0;    // of the keys' step; 1 to 10
   bool window = false;     // the whole viewer as a picture
   double scale = 1.0;      // of the viewer's text and panels; 1 to 3
-  int frames = 0;          // turn so many, print their times and end; 0 = an ordinary window
-  bool announce = false;   // print what changed in the viewer
+  // Which of them were said; of the others the window has its own settings.
+  bool size_said = false;
+  bool theme_said = false;
+  bool scale_said = false;
+  int frames = 0;        // turn so many, print their times and end; 0 = an ordinary window
+  bool announce = false; // print what changed in the viewer
 };
 
 // Of the chain's study; what is not said is left out of it.

@@ -133,6 +133,9 @@ std::optional<Problem> read_draw_options(const Typed& typed, bool is_window, Dra
   if (draw.magnify > 1.0 && !is_window && !draw.window)
     return usage_fault("--magnify", typed.magnify, "1 without --window");
   draw.night = typed.theme == "night";
+  draw.size_said = !typed.size.empty();
+  draw.theme_said = !typed.theme.empty();
+  draw.scale_said = !typed.scale.empty();
   draw.reference = typed.as == "reference";
   draw.from = typed.from;
   draw.page = typed.page;

@@ -25,6 +25,7 @@ static_assert(page_names[static_cast<std::size_t>(ViewerPage::correction)] == "c
   const DrawOptions& draw = context.options.draw;
   ViewerOptions options;
   options.shaders = context.resources.shaders;
+  options.models = context.resources.models;
   options.width_px = draw.width_px;
   options.height_px = draw.height_px;
   options.theme = draw.night ? Theme::night : Theme::day;

@@ -132,12 +132,14 @@ App::ImGuiOwner::~ImGuiOwner() {
 }
 
 App::App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_proc, bool glide)
-    : bench_(std::move(bench)), recovery_(options.state_folder), glide_wanted_(glide),
-      renderer_(get_proc, options.shaders), picture_(renderer_, bench_.shared_engine()) {
+    : bench_(std::move(bench)), recovery_(options.state_folder), models_(options.models),
+      state_folder_(options.state_folder), glide_wanted_(glide), renderer_(get_proc, options.shaders),
+      picture_(std::in_place, renderer_, bench_.shared_engine()) {
   if (gladLoadGL(get_proc) == 0) throw std::runtime_error("OpenGL cannot be loaded.");
   if (!ImGui_ImplOpenGL3_Init("#version 330")) throw std::runtime_error("The screen's OpenGL back end does not start.");
   view_.theme = options.theme;
   view_.scale = options.scale;
+  view_.units = options.thou ? Units::thou : Units::mm;
   view_.crank_deg = options.crank_deg;
   view_.camshaft = bench_.target_camshaft();
   view_.open(options.page);
@@ -145,6 +147,7 @@ App::App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_pr
   view_.magnify_key_step = options.magnify_key_step;
   view_.subject = options.from.value_or(view_of(view_.step));
   view_.framed = view_.subject;
+  note_open_file();
   look_for_left_work();
 }
 
@@ -168,6 +171,19 @@ void App::take_key(const InputEvent& event) {
   }
   take_shortcut(event, bench_, view_, actions);
   carry_out(actions);
+}
+
+// What is typed at a card goes into its field, which needs frames to get the keyboard.
+void App::take_text(InputEvent event) {
+  constexpr int most_frames = 4;
+  ImGuiIO& io = ImGui::GetIO();
+  if (io.WantTextInput) {
+    io.AddInputCharactersUTF8(event.text.c_str());
+  } else if (view_.card_shown() && event.waited < most_frames) {
+    view_.card.to_field = event.waited == 0;
+    ++event.waited;
+    queue_.push_front(std::move(event));
+  }
 }
 
 // Pointer moves up to the next press, key or text; that one too, and the rest in frames to come.
@@ -199,7 +215,12 @@ void App::take_input() {
       changed = true;
       break;
     case InputEvent::Kind::text:
-      if (io.WantTextInput) io.AddInputCharactersUTF8(event.text.c_str());
+      take_text(event);
+      changed = true;
+      break;
+    case InputEvent::Kind::drop:
+      // A question that is open is answered first.
+      if (!view_.card_shown() || view_.open_card.shown) open_file(event.text);
       changed = true;
       break;
     }
@@ -211,7 +232,7 @@ void App::go_to(NamedView view, bool at_once) {
   view_.framed = view;
   if (!(pane_.x > 0.0) || !(pane_.y > 0.0)) return; // the first frame will do it
   const double margin = static_cast<double>(picture_margin) * font_scale_;
-  Camera to = frame_view(picture_.model(), view, pane_, margin, {.cylinder = 1, .camshaft = view_.camshaft});
+  Camera to = frame_view(picture_->model(), view, pane_, margin, {.cylinder = 1, .camshaft = view_.camshaft});
   to.parallel = view_.camera.parallel;
   if (at_once || !glide_wanted_) {
     glide_.reset();
@@ -256,11 +277,14 @@ void App::move_on(double passed_s) {
 }
 
 void App::prepare_fonts(double scale) {
-  if (scale == font_scale_) return;
+  if (scale == font_scale_ && !fonts_stale_) return;
   if (font_scale_ != 0.0) ImGui_ImplOpenGL3_DestroyFontsTexture();
-  fonts_ = load_fonts(scale, words_of(bench_));
+  std::vector<std::string> words = words_of(bench_);
+  words.push_back(shown_words_);
+  fonts_ = load_fonts(scale, words);
   if (font_scale_ != 0.0) ImGui_ImplOpenGL3_CreateFontsTexture(); // the first time the back end does it
   font_scale_ = scale;
+  fonts_stale_ = false;
 }
 
 void App::paint(const Canvas& canvas) {
@@ -286,6 +310,10 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   take_input();
   move_on(passed);
   const bool news = bench_.take_results();
+  std::erase_if(retired_, [](Workbench& bench) {
+    bench.take_results();
+    return !bench.working();
+  });
 
   const ScreenRect scene = layout_for(io.DisplaySize.x, io.DisplaySize.y, static_cast<float>(scale)).scene;
   const glm::dvec2 pane{static_cast<double>(scene.width()), static_cast<double>(scene.height())};
@@ -304,9 +332,9 @@ Next App::frame(const Canvas& canvas, double passed_s) {
         .edit = view_.edit};
   Actions actions;
   const double crank_deg = view_.crank_deg;
-  const int draws = picture_.draws();
+  const int draws = picture_->draws();
   const bool moving = view_.playing || glide_ || pointer_down_ || still_s_ < settle_s;
-  Frame frame{ui, bench_, view_, actions, picture_, moving};
+  Frame frame{ui, bench_, view_, actions, *picture_, moving};
   draw_frame(frame, io.DisplaySize.x, io.DisplaySize.y);
   ImGui::Render();
   paint(canvas);
@@ -316,11 +344,11 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   carry_out(actions);
   const bool told = look_after_work();
   scrubbing_ = actions.turn_to_deg.has_value();
-  still_s_ = picture_.draws() != draws && moving ? 0.0 : still_s_ + passed;
+  still_s_ = picture_->draws() != draws && moving ? 0.0 : still_s_ + passed;
   Next next;
   next.at_once = news || told || leaving_ || view_.playing || glide_ || !queue_.empty() ||
                  bench_.revision() != revision || view_.crank_deg != crank_deg || view_.scale != scale_before;
-  if (picture_.rough() && !pointer_down_) next.within_s = std::max(0.001, settle_s - still_s_);
+  if (picture_->rough() && !pointer_down_) next.within_s = std::max(0.001, settle_s - still_s_);
   return next;
 }
 

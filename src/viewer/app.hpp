@@ -5,7 +5,7 @@
 #include "render/renderer.hpp"
 #include "viewer/fonts.hpp"
 #include "viewer/input.hpp"
-#include "viewer/recovery.hpp"
+#include "viewer/left_work.hpp"
 #include "viewer/scene_picture.hpp"
 #include "viewer/view.hpp"
 #include "viewer/viewer.hpp"
@@ -48,7 +48,7 @@ public:
 
   [[nodiscard]] const Workbench& bench() const { return bench_; }
   [[nodiscard]] const View& view() const { return view_; }
-  [[nodiscard]] const ScenePicture& picture() const { return picture_; }
+  [[nodiscard]] const ScenePicture& picture() const { return *picture_; }
   [[nodiscard]] const Renderer& renderer() const { return renderer_; }
   // Where everything stood in the last frame, once asked for.
   void record(bool on) { recording_ = on; }
@@ -77,7 +77,14 @@ private:
   void carry_out(const Actions& actions);
   bool carry_out_changes(const Actions& actions); // of the document; true when there were any
   void carry_out_saving(const Actions& actions);
-  std::optional<std::string> save_to(const std::string& path); // why not, when it was not saved
+  void show_folder(const std::string& path); // to choose a file in
+  void show_open_card();
+  Result<Workbench> open_bench(const std::string& path);
+  void open_file(const std::string& typed); // or show that folder; asks about what is not saved
+  void open_after_all();
+  void replace_bench(Workbench bench);
+  void note_open_file();
+  void take_text(InputEvent event);
   void look_for_left_work();
   void answer_left(Actions::Left answer);
   bool look_after_work(); // true when something is to be said
@@ -93,17 +100,22 @@ private:
   View view_;
   Recovery recovery_;
   std::uint64_t kept_revision_ = 0; // of the document that was last handed to be kept
-  std::optional<LeftWork> left_;    // behind by an earlier viewer, until it is answered
-  Document left_document_;
+  std::optional<FoundWork> left_;   // behind by an earlier viewer, until it is answered
+  std::filesystem::path models_;
+  std::filesystem::path state_folder_;
+  std::string cautions_;           // of the file that is being opened
+  std::vector<Workbench> retired_; // that still work something out
   bool glide_wanted_;
   struct ImGuiOwner {
     ImGuiOwner();
     ~ImGuiOwner();
   } imgui_; // before all that needs it, destroyed after it
   Renderer renderer_;
-  ScenePicture picture_;
+  std::optional<ScenePicture> picture_; // never empty
   Fonts fonts_;
   double font_scale_ = 0;
+  bool fonts_stale_ = false;
+  std::string shown_words_; // of files and folders, which may need letters of their own
   InputQueue queue_;
   Recorder recorder_;
   bool recording_ = false;

@@ -23,6 +23,8 @@ void App::carry_out(const Actions& actions) {
   }
   if (actions.seek_explanation) bench_.seek_explanation(wake_);
   if (actions.seek_spread) bench_.seek_spread(wake_);
+  if (actions.open) show_open_card();
+  if (actions.open_path) open_file(*actions.open_path);
   carry_out_saving(actions);
   answer_left(actions.left);
 }
@@ -71,15 +73,19 @@ void App::carry_out_saving(const Actions& actions) {
   std::optional<std::string> to = actions.save_to;
   if (actions.save && !bench_.path().empty()) to = bench_.path();
   if (to) {
-    const std::optional<std::string> fault = save_to(*to);
-    if (!fault && card.shown == SaveCard::Shown::close) leaving_ = true;
-    card.shown = fault ? (card.shown == SaveCard::Shown::no ? SaveCard::Shown::save : card.shown) : SaveCard::Shown::no;
+    const std::optional<std::string> fault = save_work(recovery_, bench_, *to);
+    const SaveCard::Shown asked = card.shown;
+    if (!fault) note_open_file();
+    if (!fault && asked == SaveCard::Shown::open) return open_after_all();
+    if (!fault && asked == SaveCard::Shown::close) leaving_ = true;
+    card.shown = fault ? (asked == SaveCard::Shown::no ? SaveCard::Shown::save : asked) : SaveCard::Shown::no;
     card.path = *to;
     card.fault = fault.value_or("");
   } else if (actions.save || actions.save_elsewhere) {
     card = {SaveCard::Shown::save, bench_.suggested_path(), {}};
     view_.card = {};
   }
+  if (actions.leave && card.shown == SaveCard::Shown::open) return open_after_all();
   if (actions.leave) {
     recovery_.drop();
     leaving_ = true;

@@ -77,14 +77,15 @@ bool take_card_key(const InputEvent& key, bool in_field, View& view, Actions& ac
   if (!view.card_shown()) return false;
   CardKeys& keys = view.card;
   const std::size_t last = keys.buttons == 0 ? 0 : keys.buttons - 1;
+  if (view.open_card.shown && !in_field && take_open_key(key, view, actions)) return true;
   switch (key.key) {
   case Key::escape:
     if (in_field) return false; // what is typed is taken back first
-    view.save.shown = SaveCard::Shown::no;
+    view.save = {};
+    view.open_card = {};
     if (view.left.shown) actions.left = Actions::Left::later;
     return true;
-  case Key::enter:
-    if (in_field) return false;
+  case Key::enter: // in a field it ends the typing, and then does what is chosen
     keys.press = !key.again;
     return true;
   case Key::tab:

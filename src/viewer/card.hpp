@@ -40,6 +40,8 @@ private:
   std::size_t buttons_ = 0;
 };
 
+// Keys of the card that opens a file. True = it was for its list.
+bool take_open_key(const InputEvent& key, View& view, Actions& actions);
 // Keys while a card is shown; also those for which a field has the keyboard. True = it was for the card alone.
 bool take_card_key(const InputEvent& key, bool in_field, View& view, Actions& actions);
 

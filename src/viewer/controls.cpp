@@ -110,6 +110,14 @@ void draw_icon(const Ui& ui, Icon icon, ImVec2 middle, ImU32 ground, ImU32 colou
                            colour);
     list.AddLine({middle.x - half, middle.y + half}, {middle.x + half, middle.y + half}, colour, thick);
     break;
+  case Icon::open: { // a folder
+    const std::array<ImVec2, 6> folder{
+        ImVec2{middle.x - half * 1.1f, middle.y + half * 0.9f}, ImVec2{middle.x - half * 1.1f, middle.y - half * 0.8f},
+        ImVec2{middle.x - half * 0.3f, middle.y - half * 0.8f}, ImVec2{middle.x, middle.y - half * 0.4f},
+        ImVec2{middle.x + half * 1.1f, middle.y - half * 0.4f}, ImVec2{middle.x + half * 1.1f, middle.y + half * 0.9f}};
+    list.AddPolyline(folder.data(), static_cast<int>(folder.size()), colour, ImDrawFlags_Closed, thick);
+    break;
+  }
   case Icon::none:
     break;
   }

@@ -212,7 +212,7 @@ TextAnswer text_field(Ui& ui, ImVec2 at, float width, const TextField& field) {
   }
   if (buffer[0] == '\0' && edit.field != field.name && field.when_empty != nullptr)
     text(ui, {box.left + ui.px(6), box.top + (box.height() - ui.fonts.text->FontSize) / 2.0f}, ui.fonts.text,
-         ui.colours.faint, field.when_empty);
+         ui.colours.quiet, field.when_empty);
   // Long words run on under the box's edge, as in every text box.
   if (ui.recorder != nullptr && text_size(ui.fonts.text, buffer.data()).x + ui.px(12) <= width)
     record_text(ui, box, buffer.data());

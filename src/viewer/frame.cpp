@@ -103,6 +103,7 @@ void draw_frame(Frame& frame, float width, float height) {
   strip(frame, layout.strip, layout.rail.width());
   if (frame.view.help) help(frame, width, height);
   if (!frame.view.notice.empty()) notice(frame, layout.scene);
+  if (frame.view.open_card.shown) open_card(frame, width, height);
   if (frame.view.left.shown) left_card(frame, width, height);
   if (frame.view.save.shown != SaveCard::Shown::no) save_card(frame, width, height);
 }

@@ -36,9 +36,11 @@ void top_bar(Frame& frame, const ScreenRect& rect);
 void rail(Frame& frame, const ScreenRect& rect);
 void scene_pane(Frame& frame, const ScreenRect& rect);
 void strip(Frame& frame, const ScreenRect& rect, float controls_width);
+void strip_controls(Frame& frame, const ScreenRect& rect); // a part of it
 void help(Frame& frame, float width, float height);
 void notice(Frame& frame, const ScreenRect& scene);
 void save_card(Frame& frame, float width, float height);
+void open_card(Frame& frame, float width, float height);
 void left_card(Frame& frame, float width, float height);
 
 // The panel at the right, by step. Each draws from `at` down and gives where it ended.

@@ -14,7 +14,7 @@ struct Row {
   const char* words;
 };
 
-constexpr std::array<Row, 30> rows{{
+constexpr std::array<Row, 31> rows{{
     {"Space", "turn, stop"},
     {"Left, Right", "1° back, 1° on"},
     {"Shift + Left, Right", "one crank tooth"},
@@ -26,6 +26,7 @@ constexpr std::array<Row, 30> rows{{
     {"V", "as fitted, both, as planned"},
     {"Ctrl + Z, Ctrl + Y", "undo, redo"},
     {"Ctrl + S, with Shift", "save the build, as another file"},
+    {"Ctrl + O", "open another file; or drop it here"},
     {"Up, Down", "step before, after"},
     {"P, Shift + P", "page of the step’s panel after, before"},
     {"N, Shift + N", "under Valves: next cylinder, one before"},
@@ -43,7 +44,7 @@ constexpr std::array<Row, 30> rows{{
     {"right drag, Shift + drag", "on the drive: move it"},
     {"wheel", "on the drive: nearer, farther"},
     {"drag", "on the strip: turn the engine"},
-    {"wheel", "on the strip: 1°"},
+    {"wheel", "on the strip: 1°; with Ctrl closer, farther"},
     {"Tab", "in a field: the next field"},
 }};
 

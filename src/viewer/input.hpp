@@ -51,7 +51,7 @@ enum class Key {
 };
 
 struct InputEvent {
-  enum class Kind { pointer, button, wheel, key, text, pointer_left };
+  enum class Kind { pointer, button, wheel, key, text, pointer_left, drop };
   Kind kind = Kind::pointer;
   float x = 0; // pointer: pixels from the top left
   float y = 0;
@@ -62,7 +62,8 @@ struct InputEvent {
   Key key = Key::other;
   bool ctrl = false; // as held with the event
   bool shift = false;
-  std::string text; // UTF-8
+  std::string text; // UTF-8; of a drop the file's path
+  int waited = 0;   // frames for which text has waited for its field
 };
 
 using InputQueue = std::deque<InputEvent>;

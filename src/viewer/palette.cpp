@@ -21,9 +21,9 @@ constexpr Palette day{.panel = rgb(0xFBFAF5),
                       .accent = rgb(0x0F6B73),
                       .on_accent = rgb(0xFFFFFF),
                       .inlet = rgb(0x0069A8),
-                      .exhaust = rgb(0xC24E0C),
+                      .exhaust = rgb(0xB5480B),
                       .good = rgb(0x1C7A55),
-                      .warning = rgb(0x9A6700),
+                      .warning = rgb(0x8F5F00),
                       .bad = rgb(0xB8321A)};
 
 constexpr Palette night{.panel = rgb(0x23282C),
@@ -42,7 +42,7 @@ constexpr Palette night{.panel = rgb(0x23282C),
                         .exhaust = rgb(0xF08A3C),
                         .good = rgb(0x48B98A),
                         .warning = rgb(0xE2A93B),
-                        .bad = rgb(0xF2745A)};
+                        .bad = rgb(0xF47E66)};
 
 } // namespace
 

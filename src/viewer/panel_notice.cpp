@@ -15,8 +15,9 @@ void notice(Frame& frame, const ScreenRect& scene) {
   const float words = paragraph_height(ui.fonts.text, inner, frame.view.notice);
   const float height = std::max(words, side) + 2 * pad;
   const float left = std::round((scene.left + scene.right - width) / 2.0f);
-  const ScreenRect rect{left, scene.bottom - height - ui.px(12), left + width, scene.bottom - ui.px(12)};
-  begin_panel(ui, "notice", rect, ui.colours.field, PanelKind::card);
+  const float bottom = scene.bottom - ui.px(52); // over the picture's own buttons
+  const ScreenRect rect{left, bottom - height, left + width, bottom};
+  begin_panel(ui, "notice", rect, ui.colours.field, PanelKind::note);
   ui.list->AddRect(top_left(rect), bottom_right(rect), ui.colours.warning);
   paragraph(ui, {rect.left + pad, rect.top + pad}, inner, ui.fonts.text, ui.colours.ink, frame.view.notice);
   const ScreenRect away{rect.right - pad - side, rect.top + pad, rect.right - pad, rect.top + pad + side};

@@ -32,6 +32,7 @@ struct DrawnText {
   ScreenRect where;
   ScreenRect clip;      // what of it can be seen
   bool scrolls = false; // the panel scrolls up and down: text may stand outside and be reached
+  unsigned colour = 0;  // as ImU32; 0 = in the ink, typed into a field
 };
 
 struct Recorder {

@@ -23,6 +23,9 @@ void with_ctrl(const InputEvent& key, View& view, Actions& actions) {
   case Key::s:
     (key.shift ? actions.save_elsewhere : actions.save) = true;
     break;
+  case Key::o:
+    actions.open = true;
+    break;
   case Key::plus:
     actions.scale = std::min(3.0, view.scale + 0.125);
     break;

@@ -4,6 +4,7 @@
 #include "viewer/frame.hpp"
 #include "viewer/overlay_layout.hpp"
 #include "viewer/plot.hpp"
+#include "viewer/strip_span.hpp"
 
 #include <fmt/format.h>
 
@@ -20,58 +21,12 @@ constexpr double overlap_reach_deg = 120.0;
 constexpr int name_at_deg = 42;
 constexpr double piston_share = 0.55; // of the strip's height, where it has no scale
 
-// Play, steps and the crank's figure, at the left under the rail.
-void controls(Frame& frame, const ScreenRect& rect) {
-  Ui& ui = frame.ui;
-  View& view = frame.view;
-  const float margin = ui.px(12);
-  const double crank_deg = wrap_720(view.crank_deg);
-  float y = rect.top + ui.px(12);
-  text(ui, {rect.left + margin, y}, ui.fonts.title, ui.colours.ink, deg_text(crank_deg));
-  y += ui.px(24);
-  const bool back = view.turning == Turning::backward;
-  const std::string how = back ? "turned back, " : "crank, ";
-  std::string words = how + crank_words(crank_deg);
-  if (text_size(ui.fonts.note, words).x > rect.width() - 2 * margin) words = how + crank_words(crank_deg, false);
-  text(ui, {rect.left + margin, y}, ui.fonts.note, back ? ui.colours.warning : ui.colours.quiet, words);
-  y += ui.px(24);
-
-  const float tooth_deg = 360.0f / static_cast<float>(frame.bench.engine().loops[0].sprockets.front().teeth);
-  const float gap = ui.px(3);
-  const float width = std::floor((rect.width() - 2 * margin - 4 * gap) / 5.0f);
-  float x = rect.left + margin;
-  const auto place = [&] {
-    const ScreenRect part{x, y, x + width, y + ui.px(28)};
-    x += width + gap;
-    return part;
-  };
-  if (button(ui, "turn.back_tooth", place(), "",
-             {.icon = Icon::back_tooth, .hint = "back one crank tooth  (Shift+Left)"}))
-    frame.actions.turn_by_deg -= static_cast<double>(tooth_deg);
-  if (button(ui, "turn.back_1", place(), "", {.icon = Icon::back_1, .hint = "back 1°  (Left)"}))
-    frame.actions.turn_by_deg -= 1.0;
-  if (button(ui, "play", place(), "",
-             {.icon = view.playing ? Icon::pause : Icon::play,
-              .chosen = view.playing,
-              .hint = view.playing ? "stop  (Space)" : "turn  (Space)"}))
-    view.playing = !view.playing;
-  if (button(ui, "turn.on_1", place(), "", {.icon = Icon::on_1, .hint = "on 1°  (Right)"}))
-    frame.actions.turn_by_deg += 1.0;
-  if (button(ui, "turn.on_tooth", place(), "", {.icon = Icon::on_tooth, .hint = "on one crank tooth  (Shift+Right)"}))
-    frame.actions.turn_by_deg += static_cast<double>(tooth_deg);
-  y += ui.px(34);
-  const float half = std::floor((rect.width() - 2 * margin - gap) / 2.0f);
-  const ScreenRect slow{rect.left + margin, y, rect.left + margin + half, y + ui.px(24)};
-  const ScreenRect backward{slow.right + gap, y, slow.right + gap + half, y + ui.px(24)};
-  if (button(ui, "slow", slow, "slow", {.chosen = view.slow, .hint = "an eighth of the speed  (S)"}))
-    view.slow = !view.slow;
-  if (button(ui, "backward", backward, "back", {.chosen = view.backward, .hint = "turn backward  (B)"}))
-    view.backward = !view.backward;
-}
-
 // `reading`: the part of the head that the cursor's figures take.
 void grid(Ui& ui, const PlotFrame& plot, const std::vector<float>& poles, const ScreenRect& reading) {
-  for (int deg = 0; deg <= 720; deg += 90) {
+  const double span_deg = plot.high_deg - plot.low_deg;
+  const int apart = span_deg > 360.0 ? 90 : span_deg > 180.0 ? 45 : span_deg > 90.0 ? 20 : 10;
+  for (int deg = 0; deg <= 720; deg += apart) {
+    if (deg < plot.low_deg || deg > plot.high_deg) continue;
     const float x = std::round(plot.x(deg)) + 0.5f;
     ui.list->AddLine({x, plot.top}, {x, plot.bottom}, ui.colours.grid);
     const std::string words = fmt::format("{}°", deg);
@@ -80,9 +35,11 @@ void grid(Ui& ui, const PlotFrame& plot, const std::vector<float>& poles, const 
     if (!crossed) text_middle(ui, {x, plot.bottom + ui.px(2)}, ui.fonts.note, ui.colours.quiet, words);
     if (deg % 180 != 0) continue;
     const char* name = deg == 360 ? "firing TDC" : deg % 360 == 0 ? "TDC" : "BDC";
-    const float name_half = text_size(ui.fonts.note, name).x / 2.0f + ui.px(4);
-    if (x + name_half < reading.left || x - name_half > reading.right)
-      text_middle(ui, {x, plot.top - ui.px(16)}, ui.fonts.note, ui.colours.quiet, name);
+    // In full at the strip's ends, where a zoom may bring any of them.
+    const float width = text_size(ui.fonts.note, name).x;
+    const float left = std::clamp(x - width / 2.0f, plot.left - ui.px(12), plot.right + ui.px(12) - width);
+    if (left + width + ui.px(4) < reading.left || left - ui.px(4) > reading.right)
+      text(ui, {std::round(left), plot.top - ui.px(16)}, ui.fonts.note, ui.colours.quiet, name);
   }
   ui.list->AddLine({plot.left, plot.bottom + 0.5f}, {plot.right, plot.bottom + 0.5f}, ui.colours.line);
 }
@@ -96,8 +53,11 @@ void lift_curves(Frame& frame, const PlotFrame& plot, const State& state, bool p
   }
 }
 
+// As far as the plot shows it; of no width where it does not.
 PlotFrame part_of(const PlotFrame& plot, double low_deg, double high_deg) {
   PlotFrame part = plot;
+  low_deg = std::clamp(low_deg, plot.low_deg, plot.high_deg);
+  high_deg = std::clamp(high_deg, low_deg, plot.high_deg);
   part.left = plot.x(low_deg);
   part.right = plot.x(high_deg);
   part.low_deg = low_deg;
@@ -108,6 +68,7 @@ PlotFrame part_of(const PlotFrame& plot, double low_deg, double high_deg) {
 // Between a valve's lift and the piston, on one scale: what is shaded is the clearance.
 void gap_band(Frame& frame, const PlotFrame& part, const State& state, ValveKind kind,
               const std::vector<float>& reach) {
+  if (!(part.high_deg > part.low_deg)) return;
   Ui& ui = frame.ui;
   const std::vector<float>& lift = state.curves.lift_mm[static_cast<std::size_t>(kind)];
   std::vector<ImVec2> upper;
@@ -182,6 +143,7 @@ void curve_names(Frame& frame, const PlotFrame& plot, const State& state, float 
   Ui& ui = frame.ui;
   const auto name = [&](float left, float y, const ImFont* font, ImU32 colour, const char* word) {
     const float width = text_size(font, word).x;
+    if (left < plot.left || left + width > plot.right) return;
     if (cursor_x < left - ui.px(3) || cursor_x > left + width + ui.px(3)) text(ui, {left, y}, font, colour, word);
   };
   const auto middle_name = [&](float x, float y, const ImFont* font, ImU32 colour, const char* word) {
@@ -237,7 +199,7 @@ void add_flags(std::vector<Flag>& flags, const State& state, bool present) {
   for (const CamshaftEvents& camshaft : state.events->camshafts) {
     const auto add = [&](const std::optional<KindEvents>& events, EventKind opens, EventKind closes) {
       if (!events) return;
-      const std::string who = std::string(present ? "now " : std::string(to_word(events->kind)) + " ");
+      const std::string who = fmt::format("{} {}", to_word(events->kind), present ? "now " : "");
       flags.push_back({events->at_check.opens_deg, events->kind, present,
                        who + "opens " + event_words(opens, events->at_check.opens_deg)});
       flags.push_back({events->at_check.closes_deg, events->kind, present,
@@ -268,7 +230,7 @@ void draw_flags(Frame& frame, const PlotFrame& plot, const std::vector<Flag>& fl
     const bool leftward = places[i]->left + wishes[i].width <= wishes[i].x + 1.0f;
     const float text_x = places[i]->left + (leftward ? 0.0f : ui.px(4));
     text(ui, {text_x, first + apart * static_cast<float>(places[i]->row)}, ui.fonts.note,
-         with_alpha(colour, flags[i].present ? 0.75f : 1.0f), flags[i].words);
+         flags[i].present ? ui.colours.quiet : colour, flags[i].words);
   }
 }
 
@@ -318,7 +280,7 @@ void draw_cursor(Ui& ui, const PlotFrame& plot, const Cursor& cursor) {
   text(ui, {cursor.reading.left + cursor.angle_width, cursor.reading.top}, ui.fonts.text, ui.colours.ink, cursor.words);
 }
 
-// Pressing and dragging turns the engine to the pointer; the wheel turns it by degrees.
+// Pressing and dragging turns the engine to the pointer; the wheel turns it by degrees, and with Ctrl zooms.
 void take_pointer(Frame& frame, const PlotFrame& plot, const ScreenRect& rect) {
   const ScreenRect area{plot.left - frame.ui.px(8), rect.top + frame.ui.px(4), plot.right + frame.ui.px(8),
                         rect.bottom - frame.ui.px(4)};
@@ -327,13 +289,18 @@ void take_pointer(Frame& frame, const PlotFrame& plot, const ScreenRect& rect) {
   ImGui::InvisibleButton("strip", {area.width(), area.height()});
   const ImGuiIO& io = ImGui::GetIO();
   if (ImGui::IsItemActive()) {
-    const double wanted = std::clamp(plot.deg(io.MousePos.x), 0.0, 720.0);
+    const double wanted = std::clamp(plot.deg(io.MousePos.x), plot.low_deg, plot.high_deg);
     const double turns = std::floor(frame.view.crank_deg / 720.0) * 720.0;
     // 720 is the next turn's beginning: stop just short, so that the strip's right end does not throw the cursor to the
     // left.
     frame.actions.turn_to_deg = turns + std::min(std::round(wanted * 10.0) / 10.0, 719.9);
   }
-  if (ImGui::IsItemHovered() && io.MouseWheel != 0.0f) frame.actions.turn_by_deg += io.MouseWheel > 0.0f ? 1.0 : -1.0;
+  if (!ImGui::IsItemActive()) follow_crank(frame.view);
+  if (!ImGui::IsItemHovered() || io.MouseWheel == 0.0f) return;
+  if (io.KeyCtrl)
+    zoom_strip(frame.view, io.MouseWheel > 0.0f ? 1 : -1, plot.deg(io.MousePos.x));
+  else
+    frame.actions.turn_by_deg += io.MouseWheel > 0.0f ? 1.0 : -1.0;
 }
 
 double plot_height_mm(const Workbench& bench) {
@@ -350,29 +317,33 @@ void strip(Frame& frame, const ScreenRect& rect, float controls_width) {
   Ui& ui = frame.ui;
   begin_panel(ui, "strip", rect, ui.colours.panel);
   ui.list->AddLine({rect.left, rect.top + 0.5f}, {rect.right, rect.top + 0.5f}, ui.colours.line);
-  controls(frame, {rect.left, rect.top, rect.left + controls_width, rect.bottom});
-  const PlotFrame plot{.left = rect.left + controls_width + ui.px(20),
-                       .right = rect.right - ui.px(24),
-                       .top = rect.top + ui.px(26),
-                       .bottom = rect.bottom - ui.px(22 + 15 * flag_rows),
-                       .low_deg = 0,
-                       .high_deg = 720,
-                       .high = plot_height_mm(frame.bench)};
+  strip_controls(frame, {rect.left, rect.top, rect.left + controls_width, rect.bottom});
+  PlotFrame plot{.left = rect.left + controls_width + ui.px(20),
+                 .right = rect.right - ui.px(24),
+                 .top = rect.top + ui.px(26),
+                 .bottom = rect.bottom - ui.px(22 + 15 * flag_rows),
+                 .low_deg = strip_span(frame.view).low_deg,
+                 .high_deg = strip_span(frame.view).high_deg,
+                 .high = plot_height_mm(frame.bench)};
   take_pointer(frame, plot, rect);
+  const StripSpan span = strip_span(frame.view);
+  plot.low_deg = span.low_deg;
+  plot.high_deg = span.high_deg;
 
   const State& solid = shown_state(frame.bench, frame.view.shown);
   const bool both = frame.view.shown == Shown::both && frame.bench.planned_differs();
   std::vector<Flag> flags;
   add_flags(flags, solid, false);
   if (both) add_flags(flags, frame.bench.fitted(), true);
+  std::erase_if(flags, [&span](const Flag& flag) { return !span.holds(flag.crank_deg); });
   std::vector<float> poles;
   for (const Flag& flag : flags) poles.push_back(plot.x(flag.crank_deg));
 
   const Cursor cursor = cursor_of(frame, plot, solid);
   grid(ui, plot, poles, {cursor.reading.left - ui.px(20), 0, cursor.reading.right, 0});
-  if (solid.curves.clearance_mm[0].empty() && solid.curves.clearance_mm[1].empty()) piston_curve(frame, plot);
   // A valve that meets its piston has a clearance below nothing, which must not run into the figures below.
   frame.ui.list->PushClipRect({plot.left - 2.0f, plot.top - 2.0f}, {plot.right + 2.0f, plot.bottom + 1.0f}, true);
+  if (solid.curves.clearance_mm[0].empty() && solid.curves.clearance_mm[1].empty()) piston_curve(frame, plot);
   piston_and_gaps(frame, plot, solid);
   if (both) lift_curves(frame, plot, frame.bench.fitted(), true);
   lift_curves(frame, plot, solid, false);

@@ -33,7 +33,7 @@ void top_bar(Frame& frame, const ScreenRect& rect) {
   const float y = std::round((rect.top + rect.bottom - height) / 2.0f);
   const float gap = ui.px(8);
 
-  // From the right: help, theme, redo, undo, units; the switch in the middle; the titles take what is left.
+  // From the right: help, theme, redo, undo, save, open, units; the switch in the middle; the titles take what is left.
   float right = rect.right - ui.px(12);
   const auto place = [&](float width) {
     const ScreenRect part{right - width, y, right, y + height};
@@ -59,6 +59,8 @@ void top_bar(Frame& frame, const ScreenRect& rect) {
               .enabled = frame.bench.unsaved() || frame.bench.path().empty(),
               .hint = "save the build  (Ctrl+S)"}))
     frame.actions.save = true;
+  if (button(ui, "open", place(ui.px(28)), "", {.icon = Icon::open, .hint = "open another file  (Ctrl+O)"}))
+    frame.actions.open = true;
   if (const auto units = segments(ui, "units", place(ui.px(104)), {"mm", "thou"}, view.units == Units::mm ? 0 : 1))
     view.units = *units == 0 ? Units::mm : Units::thou;
 

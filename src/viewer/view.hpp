@@ -53,12 +53,13 @@ struct NewGap {
   std::string under; // empty = the crank's
 };
 
-// The card that saves, or asks before closing.
+// The card that saves, or asks before closing or before another file is opened.
 struct SaveCard {
-  enum class Shown { no, save, close };
+  enum class Shown { no, save, close, open };
   Shown shown = Shown::no;
   std::string path;
   std::string fault;
+  std::string then_open{}; // the file that is to be opened after it
 };
 
 // The card that asks about work an earlier viewer left behind.
@@ -68,6 +69,24 @@ struct LeftCard {
   std::string differs;
   std::string caution;
   std::string fault;
+};
+
+// The card that opens another file. A row without a path is a heading.
+struct OpenRow {
+  std::string label;
+  std::string note;
+  std::string path;
+};
+struct OpenCard {
+  bool shown = false;
+  std::string folder{};
+  std::vector<OpenRow> rows{};
+  std::string path{}; // what is opened: typed, or of the chosen row
+  std::size_t chosen = 0;
+  std::size_t first = 0;             // row that is shown at the top
+  std::size_t fit = 1;               // rows that were shown in the last frame
+  bool follow = true;                // the chosen row is kept in sight
+  std::vector<std::string> faults{}; // why the last one could not be opened
 };
 
 // The buttons of the card that is shown, by keyboard.
@@ -116,9 +135,12 @@ struct View {
   std::size_t key_shaft = 0; // whose key is shown; as shafts_with_keys
   SaveCard save;
   LeftCard left;
+  OpenCard open_card;
   CardKeys card;
   std::string notice; // waits to be read; empty = none
   double magnify_key_step = 1.0;
+  double strip_span_deg = 720.0; // of the cycle, what the strip shows; see strip_span.hpp
+  double strip_low_deg = 0.0;
   Camera camera;
   NamedView subject = NamedView::end; // what the camera was last sent to, moved by hand since or not
   std::optional<NamedView> framed;    // the camera is this view's own; nothing once it has been moved by hand
@@ -128,7 +150,7 @@ struct View {
 
   void open(ViewerPage page);
   // A card lies over everything and wants an answer.
-  [[nodiscard]] bool card_shown() const { return save.shown != SaveCard::Shown::no || left.shown; }
+  [[nodiscard]] bool card_shown() const { return save.shown != SaveCard::Shown::no || left.shown || open_card.shown; }
 };
 
 // Asked for by panels and keys during a frame, carried out after it.
@@ -147,10 +169,12 @@ struct Actions {
   bool redo = false;
   bool seek_explanation = false; // to be worked out beside, unless it is there
   bool seek_spread = false;
-  bool save = false;                  // into the build's file, or ask where
-  bool save_elsewhere = false;        // ask where
-  std::optional<std::string> save_to; // that file
-  bool leave = false;                 // close the viewer, saved or not
+  bool save = false;                    // into the build's file, or ask where
+  bool save_elsewhere = false;          // ask where
+  std::optional<std::string> save_to;   // that file
+  bool leave = false;                   // close the viewer or open the other file, saved or not
+  bool open = false;                    // ask which
+  std::optional<std::string> open_path; // that file or folder
   enum class Left { nothing, take_up, put_aside, later };
   Left left = Left::nothing; // what becomes of work that was left behind
   std::optional<double> turn_to_deg;

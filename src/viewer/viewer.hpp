@@ -45,7 +45,10 @@ struct ViewerOptions {
   ViewerPage page = ViewerPage::correction; // at first
   double magnify_key_step = 1.0;            // 1 to 10
   int frame_report = 0;                     // turn so many frames, print their times and end; 0 = an ordinary window
-  std::filesystem::path state_folder;       // where unsaved work is kept; empty = it is not, and none is looked for
+  bool thou = false;                        // lengths in thousandths of an inch at first
+  std::filesystem::path models;             // where engines of builds that are opened are looked for, too; may be empty
+  std::filesystem::path state_folder;       // where unsaved work and recent files are kept; empty = nowhere
+  std::filesystem::path settings_file;      // where theme, scale, units and size are kept; empty = nowhere
   bool announce = false;                    // print what changed, one line each, for a program that drives the window
   // When the program began, for the report's time to the first frame; none = when run_viewer() was called.
   std::optional<std::chrono::steady_clock::time_point> started;

@@ -36,11 +36,11 @@ ImVec2 begin_panel(Ui& ui, const char* name, const ScreenRect& rect, ImU32 groun
   ImGuiWindowFlags flags =
       scrolls ? (panel_flags & ~ImGuiWindowFlags_NoScrollbar) : panel_flags | ImGuiWindowFlags_NoScrollWithMouse;
   // The frame is cleared to the panels' colour: filling them again would cost a software renderer milliseconds.
-  if (ground == ui.colours.panel && kind != PanelKind::card) flags |= ImGuiWindowFlags_NoBackground;
-  if (kind == PanelKind::card) {
-    flags &= ~ImGuiWindowFlags_NoBringToFrontOnFocus;
-    ImGui::SetNextWindowFocus();
-  }
+  if (ground == ui.colours.panel && kind != PanelKind::card && kind != PanelKind::note)
+    flags |= ImGuiWindowFlags_NoBackground;
+  if (kind == PanelKind::card || kind == PanelKind::note) flags &= ~ImGuiWindowFlags_NoBringToFrontOnFocus;
+  if (kind == PanelKind::card) ImGui::SetNextWindowFocus();
+  if (kind == PanelKind::note) flags |= ImGuiWindowFlags_NoFocusOnAppearing;
   ImGui::Begin(name, nullptr, flags);
   ui.list = ImGui::GetWindowDrawList();
   ui.panel = name;
@@ -80,7 +80,8 @@ float text(Ui& ui, ImVec2 at, const ImFont* font, ImU32 colour, std::string_view
                                   std::string(words),
                                   {place.x, place.y, place.x + size.x, place.y + size.y},
                                   {clip_low.x, clip_low.y, clip_high.x, clip_high.y},
-                                  ui.scrolls});
+                                  ui.scrolls,
+                                  colour});
   }
   return size.x;
 }

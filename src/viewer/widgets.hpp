@@ -31,8 +31,8 @@ struct Ui {
 
 // A panel: a window without a frame that fills `rect`. Every begin_panel needs its end_panel. The point returned is
 // where its contents start, scrolled; a panel that scrolls says at the end how far down its contents went. Cards lie
-// over the panels.
-enum class PanelKind { fixed, scrolling, card };
+// over the panels and have the keyboard; notes lie over them and leave it where it is.
+enum class PanelKind { fixed, scrolling, card, note };
 ImVec2 begin_panel(Ui& ui, const char* name, const ScreenRect& rect, ImU32 ground, PanelKind kind = PanelKind::fixed);
 void end_panel(Ui& ui, std::optional<float> contents_bottom = std::nullopt);
 
@@ -62,7 +62,8 @@ enum class Icon {
   minus,
   plus,
   cross,
-  save
+  save,
+  open
 };
 
 struct ButtonLook {

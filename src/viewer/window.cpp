@@ -3,6 +3,7 @@
 #include "viewer/announcer.hpp"
 #include "viewer/app.hpp"
 #include "viewer/frame_times.hpp"
+#include "viewer/settings.hpp"
 #include "viewer/window_keys.hpp"
 
 #include <glad/gl.h>
@@ -151,6 +152,14 @@ void on_text(GLFWwindow* window, unsigned code) {
   listener_of(window).heard(std::move(event));
 }
 
+// One file can be open at a time: the first of them.
+void on_drop(GLFWwindow* window, int count, const char** paths) {
+  if (count < 1) return;
+  InputEvent event = event_at_pointer(window, InputEvent::Kind::drop);
+  event.text = paths[0];
+  listener_of(window).heard(std::move(event));
+}
+
 void listen(GLFWwindow* window, Listener& listener) {
   glfwSetWindowUserPointer(window, &listener);
   glfwSetCursorPosCallback(window, on_pointer);
@@ -159,6 +168,7 @@ void listen(GLFWwindow* window, Listener& listener) {
   glfwSetScrollCallback(window, on_wheel);
   glfwSetKeyCallback(window, on_key);
   glfwSetCharCallback(window, on_text);
+  glfwSetDropCallback(window, on_drop);
   const auto redraw = [](GLFWwindow* changed, int, int) { listener_of(changed).frames_due = frames_after_event; };
   glfwSetFramebufferSizeCallback(window, redraw);
   glfwSetWindowRefreshCallback(window,
@@ -213,6 +223,22 @@ std::string title_of(const Workbench& bench) {
   return (bench.unsaved() ? "* " : "") + title + " - Phasewright";
 }
 
+// The size is of a window on an ordinary screen, as it is asked for; that of one that fills the screen is not kept.
+Settings settings_now(GLFWwindow* window, const App& app, const Settings& before) {
+  Settings now = before;
+  now.theme = app.view().theme;
+  now.scale = app.view().scale;
+  now.units = app.view().units;
+  const Canvas canvas = canvas_of(window);
+  const bool usual = glfwGetWindowAttrib(window, GLFW_MAXIMIZED) == GLFW_FALSE &&
+                     glfwGetWindowAttrib(window, GLFW_ICONIFIED) == GLFW_FALSE;
+  if (usual && canvas.width_pt > 0 && canvas.height_pt > 0 && canvas.screen_scale > 0.0) {
+    now.width_px = static_cast<int>(std::lround(canvas.width_pt / canvas.screen_scale));
+    now.height_px = static_cast<int>(std::lround(canvas.height_pt / canvas.screen_scale));
+  }
+  return now;
+}
+
 // Whether the loop ends here. Where something is not saved, the screen asks first.
 bool closes(GLFWwindow* window, App& app, Listener& listener) {
   if (app.leaving()) return true;
@@ -230,6 +256,8 @@ void run_loop(GLFWwindow* window, App& app, const ViewerOptions& options) {
   app.record(options.announce);
   app.set_wake(&glfwPostEmptyEvent);
   std::string title;
+  Settings settings = settings_now(window, app, {});
+  SettingsKeeper keeper(options.settings_file, settings);
   Clock::time_point last = Clock::now();
   while (!closes(window, app, listener)) {
     const Clock::time_point began = Clock::now();
@@ -248,6 +276,8 @@ void run_loop(GLFWwindow* window, App& app, const ViewerOptions& options) {
     last = began;
     glfwSwapBuffers(window);
     if (options.announce) announcer.frame(app);
+    settings = settings_now(window, app, settings);
+    keeper.update(settings, false);
     if (listener.frames_due > 0) --listener.frames_due;
     glfwPollEvents();
     if (next.at_once || listener.frames_due > 0) {
@@ -258,6 +288,7 @@ void run_loop(GLFWwindow* window, App& app, const ViewerOptions& options) {
     if (next.within_s) continue;
     last = Clock::now(); // nothing moved while it waited
   }
+  keeper.update(settings, true);
   if (options.announce) announcer.closed();
 }
 

@@ -73,10 +73,15 @@ void Driver::frames(int count) {
 
 int Driver::settle() {
   int count = 0;
+  Next next;
+  bool worked = false;
   for (int quiet = 0; quiet < 3; ++count) {
+    INFO("at once " << next.at_once << ", within " << next.within_s.value_or(0.0) << " s, worked " << worked
+                    << ", turning " << view().playing << ", crank " << view().crank_deg);
     REQUIRE(count < 200);
-    const Next next = screen_.frame(frame_s);
-    quiet = screen_.app().finish_work() || next.at_once || next.within_s ? 0 : quiet + 1;
+    next = screen_.frame(frame_s);
+    worked = screen_.app().finish_work();
+    quiet = worked || next.at_once || next.within_s ? 0 : quiet + 1;
   }
   return count;
 }
@@ -114,7 +119,8 @@ void Driver::reach(const std::string& item) {
   const ScreenRect panel = where("panel.side");
   for (int i = 0; i < 100; ++i) {
     const ScreenRect rect = where(item);
-    const bool beside = rect.right <= panel.left || rect.left >= panel.right || has("panel.save_card");
+    const bool beside = rect.right <= panel.left || rect.left >= panel.right || has("panel.save_card") ||
+                        has("panel.open_card") || has("panel.left_card");
     if (beside || (rect.top >= panel.top && rect.bottom <= panel.bottom)) return;
     wheel("panel.side", rect.top < panel.top ? 1.0f : -1.0f);
   }
@@ -155,7 +161,10 @@ void Driver::wheel(const std::string& item, float steps) {
   event.kind = InputEvent::Kind::wheel;
   event.steps = steps;
   screen_.app().push(event);
-  settle();
+  if (view().playing) // which never comes to rest
+    frames(2);
+  else
+    settle();
 }
 
 void Driver::key(Key key, bool ctrl, bool shift) {
@@ -177,6 +186,14 @@ void Driver::type(const std::string& text) {
   event.text = text;
   screen_.app().push(event);
   frames(2);
+}
+
+void Driver::drop(const std::string& path) {
+  InputEvent event;
+  event.kind = InputEvent::Kind::drop;
+  event.text = path;
+  screen_.app().push(event);
+  settle();
 }
 
 void Driver::enter(const std::string& field, const std::string& text) {

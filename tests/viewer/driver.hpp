@@ -41,6 +41,7 @@ public:
   void wheel(const std::string& item, float steps);
   void key(Key key, bool ctrl = false, bool shift = false);
   void type(const std::string& text);
+  void drop(const std::string& path); // a file on the window
   // Clicks into the field, types over what stands there, and Enter.
   void enter(const std::string& field, const std::string& text);
 

@@ -5,7 +5,9 @@ usage: window_test.py PHASEWRIGHT
 
 import os
 import queue
+import pathlib
 import re
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -63,6 +65,7 @@ class Announcements:
 class Window:
     def __init__(self, program, own):
         self.own = own  # where the viewer keeps what is the user's
+        self.errors = open(os.path.join(own, "stderr"), "w+")
         self.server = None
         self.viewer = None
         self.program = program
@@ -80,8 +83,11 @@ class Window:
         self.environment = dict(os.environ, DISPLAY=f":{number}", LIBGL_ALWAYS_SOFTWARE="1",
                                 XDG_STATE_HOME=self.own, XDG_CONFIG_HOME=self.own)
         self.environment.pop("WAYLAND_DISPLAY", None)
-        self.viewer = subprocess.Popen([self.program, "view", "--announce"], env=self.environment, text=True,
-                                       stdout=subprocess.PIPE)
+        self.open()
+
+    def open(self, *words):
+        self.viewer = subprocess.Popen([self.program, "view", "--announce", *map(str, words)], env=self.environment,
+                                       text=True, stdout=subprocess.PIPE, stderr=self.errors)
         self.said = Announcements(self.viewer.stdout)
         self.said.wait_for("the first frame", lambda line: line.startswith("frame "))
         self.window = self.xdotool("search", "--sync", "--onlyvisible", "--class", "phasewright").split()[0]
@@ -152,6 +158,62 @@ def close(window):
     check(window.viewer.wait(timeout=PATIENCE_S) == 0, "Ctrl+Q closed it")
 
 
+def kept_work(window):
+    return sorted(pathlib.Path(window.own, "phasewright").glob("unsaved-*.toml"))
+
+
+def killed(window):
+    """Typed work outlives SIGKILL: it is asked about, taken up and saved."""
+    models = pathlib.Path(__file__).resolve().parents[2] / "models"
+    build = pathlib.Path(window.own, "sandling-14.build.toml")
+    for name in models.glob("marram*"):
+        shutil.copy(name, window.own)
+    shutil.copy(models / build.name, build)
+    before = build.read_text()
+
+    window.open(build)
+    said = window.said
+    window.point("step.base_timing")
+    window.xdotool("click", 1)
+    said.wait_for("the step's panel", lambda line: line.startswith("item fitted.cam_key "))
+    window.point("fitted.cam_key")
+    window.xdotool("click", 1)
+    window.xdotool("type", "3")
+    fitted = said.figure("fitted")
+    window.xdotool("key", "Return")
+    said.wait_for("the typed key", lambda line: line.startswith("frame ") and abs(said.figure("fitted") - fitted - 6) < 1e-3)
+    said.wait_for("a second of rest", lambda line: line.startswith("idle 1 "))
+    window.viewer.kill()
+    window.viewer.wait(timeout=PATIENCE_S)
+    check(len(kept_work(window)) == 1 and build.read_text() == before, "killed with work unsaved, it left that in a file of its own")
+
+    window.open(build)
+    said = window.said
+    if "left.take_up" not in said.items:
+        said.wait_for("the question", lambda line: line.startswith("item left.take_up "))
+    window.xdotool("key", "Return")
+    said.wait_for("the work to be taken up", lambda line: line.startswith("frame ") and abs(said.figure("fitted") - fitted - 6) < 1e-3)
+    check(build.read_text() == before, "started again, it asked, and Return took the work up")
+    window.xdotool("key", "ctrl+s")
+    said.wait_for("rest", lambda line: line.startswith("idle 1 "))
+    check("cam_key_deg = 3" in build.read_text() and not kept_work(window), "Ctrl+S saved it, and nothing is kept beside it")
+
+
+def settings(window):
+    """What was changed by hand is there in the next window."""
+    window.xdotool("key", "u")
+    window.said.wait_for("rest", lambda line: line.startswith("idle 1 "))
+    close(window)
+    kept = pathlib.Path(window.own, "phasewright", "viewer.toml").read_text()
+    check('units = "thou"' in kept and "theme" not in kept, "the units were kept, and nothing that was not changed")
+    pathlib.Path(window.own, "phasewright", "viewer.toml").write_text("theme = dusk\n")
+    window.open()
+    close(window)
+    window.errors.seek(0)
+    lines = window.errors.read().splitlines()
+    check(len(lines) == 1 and "viewer.toml:1:" in lines[0], f"broken, they are left aside with one line: {lines}")
+
+
 def without_a_display(program):
     environment = {name: value for name, value in os.environ.items() if name not in ("DISPLAY", "WAYLAND_DISPLAY")}
     done = subprocess.run([program, "view"], env=environment, text=True, capture_output=True, timeout=PATIENCE_S, check=False)
@@ -168,7 +230,7 @@ def work_through(window):
     try:
         without_a_display(sys.argv[1])
         window.start()
-        for test in (drag_the_strip, change_a_key, rest, close):
+        for test in (drag_the_strip, change_a_key, rest, close, killed, settings):
             test(window)
     except Failure as failure:
         print("FAILED:", failure, file=sys.stderr)

@@ -1,0 +1,77 @@
+// The strip shows all of the cycle or a part of it, and goes with the crank.
+#include "viewer/screen_checks.hpp"
+#include "viewer/strip_span.hpp"
+
+#include "geometry/angle.hpp"
+#include "support/catch.hpp"
+
+#include <cmath>
+
+using namespace phasewright;
+using namespace phasewright::viewer;
+
+TEST_CASE("the strip is zoomed about the crank, and back") {
+  Driver driver;
+  driver.drag("strip", 0.1f, 0.25f);
+  const double crank_deg = driver.view().crank_deg;
+  CHECK_THAT(strip_times(driver.view()), WithinAbs(1.0, 1e-12));
+  for (const double times : {2.0, 4.0, 8.0, 12.0}) {
+    driver.click("strip.closer");
+    CHECK_THAT(strip_times(driver.view()), WithinAbs(times, 1e-9));
+    CHECK(strip_span(driver.view()).holds(crank_deg));
+    CHECK(driver.view().crank_deg == crank_deg);
+    check_apart(driver, "strip");
+    check_texts(driver);
+  }
+  driver.keep("strip-zoomed");
+  // Nothing closer than that.
+  driver.click("strip.closer");
+  CHECK_THAT(strip_times(driver.view()), WithinAbs(12.0, 1e-9));
+  for (int i = 0; i < 6; ++i) driver.click("strip.farther");
+  CHECK(strip_span(driver.view()).low_deg == 0.0);
+  CHECK(strip_span(driver.view()).high_deg == 720.0);
+}
+
+TEST_CASE("a finer drag along the zoomed strip") {
+  Driver driver;
+  driver.drag("strip", 0.1f, 0.5f);
+  driver.click("strip.closer");
+  driver.click("strip.closer");
+  const StripSpan span = strip_span(driver.view());
+  CHECK_THAT(span.high_deg - span.low_deg, WithinAbs(180.0, 1e-9));
+  driver.drag("strip", 0.1f, 0.75f);
+  CHECK_THAT(driver.view().crank_deg, WithinAbs(span.low_deg + 0.75 * 180.0, 0.2));
+  CHECK(strip_span(driver.view()).low_deg == span.low_deg); // it stays while it is held, and after
+}
+
+TEST_CASE("the zoomed strip follows the crank through the whole cycle, either way") {
+  for (const double by_deg : {13.0, -13.0}) {
+    Driver driver;
+    for (int i = 0; i < 4; ++i) driver.click("strip.closer");
+    View view = driver.view();
+    for (int step = 0; step < 120; ++step) {
+      view.crank_deg += by_deg;
+      view.turning = by_deg > 0.0 ? Turning::forward : Turning::backward;
+      follow_crank(view);
+      INFO("at " << view.crank_deg);
+      CHECK(strip_span(view).holds(wrap_720(view.crank_deg)));
+      CHECK(strip_span(view).low_deg >= 0.0);
+      CHECK(strip_span(view).high_deg <= 720.0);
+      CHECK(std::round(strip_span(view).low_deg) == strip_span(view).low_deg);
+    }
+  }
+}
+
+TEST_CASE("keys and text stay apart on a zoomed strip at every place of the cycle") {
+  for (const auto& [width_px, height_px] : {std::pair{1024, 700}, std::pair{1280, 800}}) {
+    Driver driver(width_px, height_px);
+    driver.click("strip.closer");
+    driver.click("strip.closer");
+    for (int place = 0; place < 12; ++place) {
+      for (int i = 0; i < 6; ++i) driver.key(Key::right, false, true);
+      driver.settle();
+      INFO(width_px << " wide, at " << driver.view().crank_deg);
+      check_screen(driver);
+    }
+  }
+}
