@@ -226,11 +226,18 @@ void draw_flags(Frame& frame, const PlotFrame& plot, const std::vector<Flag>& fl
         places[i] ? first + apart * static_cast<float>(places[i]->row) + ui.px(12) : plot.bottom + ui.px(4);
     ui.list->AddLine({x, top}, {x, bottom}, with_alpha(colour, flags[i].present ? pale : 0.9f),
                      std::max(1.0f, ui.scale));
+  }
+  // The words after the lines, and clear of those that go on down to another row.
+  for (std::size_t i = 0; i < flags.size(); ++i) {
     if (!places[i]) continue;
     const bool leftward = places[i]->left + wishes[i].width <= wishes[i].x + 1.0f;
-    const float text_x = places[i]->left + (leftward ? 0.0f : ui.px(4));
-    text(ui, {text_x, first + apart * static_cast<float>(places[i]->row)}, ui.fonts.note,
-         flags[i].present ? ui.colours.quiet : colour, flags[i].words);
+    const float left = places[i]->left + (leftward ? 0.0f : ui.px(4));
+    const float top = first + apart * static_cast<float>(places[i]->row);
+    ui.list->AddRectFilled({left - ui.px(1), top},
+                           {left + text_size(ui.fonts.note, flags[i].words).x + ui.px(1), top + apart},
+                           ui.colours.panel);
+    text(ui, {left, top}, ui.fonts.note, flags[i].present ? ui.colours.quiet : kind_colour(ui, flags[i].kind),
+         flags[i].words);
   }
 }
 
