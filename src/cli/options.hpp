@@ -24,7 +24,9 @@ struct DrawOptions {
   bool night = false;
   std::optional<int> plan; // draw that option of the plan, counted from 1, with the present as a ghost
   bool reference = false;  // draw the reference assembly instead of what is fitted
-  double magnify = 1.0;    // of the keys' step; 1 to 10
+  double magnify = 1.0;    // of the keys' step, or of gaps on the pages that are about them; 1 to 10
+  double apart = 0.0;      // 0 to 1: along the shafts, in the order of assembly
+  bool section = false;    // key view: cut through the keyway
   bool window = false;     // the whole viewer as a picture
   double scale = 1.0;      // of the viewer's text and panels; 1 to 3
   // Which of them were said; of the others the window has its own settings.

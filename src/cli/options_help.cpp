@@ -26,7 +26,10 @@ void add_draw_options(CLI::App& app, const Command& command, DrawOptions& draw, 
   add_value(app, "--page", typed.page, "PAGE",
             fmt::format("{}the panel that is open{}: {}; default correction", picture ? "with --window, " : "",
                         picture ? "" : " at first", fmt::join(page_names, ", ")));
-  add_value(app, "--magnify", typed.magnify, "TIMES", "draw the keys' step so many times as large; 1 to 10");
+  add_value(app, "--magnify", typed.magnify, "TIMES",
+            "draw the keys' step (on the pages alignment and endfloat, gaps) so many times as large; 1 to 10");
+  add_value(app, "--apart", typed.apart, "SHARE", "draw the drive apart, in the order of assembly; 0 to 1");
+  app.add_flag("--section", draw.section, "with --from key, cut through the keyway");
   add_value(app, "--size", typed.size, "WxH", "pixels; default 1280x800");
   add_value(app, "--theme", typed.theme, "THEME", "day (default) or night");
   add_value(app, "--scale", typed.scale, "TIMES", "size of the viewer's text; 1 to 3");

@@ -21,7 +21,7 @@ inline constexpr std::array<std::string_view, 17> page_names = {
 
 // Options as they were typed; read into Options once CLI11 has sorted them.
 struct Typed {
-  std::string crank, turned, lay, top, size, theme, plan, as, from, page, magnify, scale, frames;
+  std::string crank, turned, lay, top, size, theme, plan, as, from, page, magnify, apart, scale, frames;
   std::string loop, band, count, links, centre_change, block_growth, chain_growth, rise; // of the chain
   std::string cylinder, at, altitude, exponent;                                          // of the events
   std::vector<std::string> lifts;

@@ -65,6 +65,9 @@ Result<Drawn> draw_drive(const Context& context) {
   scene_options.crank_deg = context.options.crank_deg;
   scene_options.turning = context.options.turning;
   scene_options.magnify_key_step = draw.magnify;
+  scene_options.apart = draw.apart;
+  scene_options.section = draw.section;
+  scene_options.camshaft = 0;
   if (parse_view(draw.from) == NamedView::valve && scene_options.turning == Turning::forward) {
     scene_options.gaps = gaps_of(context, states->shown);
     if (states->ghost) scene_options.present_gaps = gaps_of(context, *states->ghost);
@@ -77,7 +80,10 @@ Result<Drawn> draw_drive(const Context& context) {
   renderer.upload(model.meshes());
   const RenderSize size{draw.width_px, draw.height_px};
   const NamedView from = parse_view(draw.from).value_or(NamedView::end);
-  const Camera camera = frame_view(model, from, {size.width_px, size.height_px});
+  CloseUp close_up{.apart = draw.apart};
+  if (draw.section) close_up.from = model.section_view(states->shown, scene_options);
+  constexpr double margin_px = 24.0;
+  const Camera camera = frame_view(model, from, {size.width_px, size.height_px}, margin_px, close_up);
   renderer.draw(scene, camera, draw.night ? Theme::night : Theme::day, size, true);
   return Drawn{renderer.read(), scene.confessions, scene_options.gaps, scene_options.present_gaps};
 }

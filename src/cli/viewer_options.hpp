@@ -35,7 +35,9 @@ static_assert(page_names[static_cast<std::size_t>(ViewerPage::correction)] == "c
   options.plan = draw.plan;
   options.from = parse_view(draw.from);
   options.page = parse_page(draw.page).value_or(options.page);
-  options.magnify_key_step = draw.magnify;
+  options.magnify = draw.magnify;
+  options.apart = draw.apart;
+  options.section = draw.section;
   options.frame_report = draw.frames;
   options.announce = draw.announce;
   options.started = context.started;

@@ -76,6 +76,7 @@ private:
 std::vector<Detail> details_of(const Mesh& mesh) {
   std::vector<Detail> details;
   details.push_back({0.0, mesh.indices});
+  if (mesh.whole) return details;
   const Welded welded(mesh);
   for (const double error_mm : levels_mm) {
     // From the mesh itself each time, so that errors do not add up.

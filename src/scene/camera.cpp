@@ -187,9 +187,28 @@ namespace {
 // The drive as large as the whole engine about it leaves it, but not under this share of what it could be.
 constexpr double least_drive_share = 0.58;
 
-Camera frame_end(const SceneModel& model, Camera as, glm::dvec2 size_px, double margin_px, double apart) {
-  const Camera drive = frame_box(model.drive_box(apart), as, size_px, margin_px);
-  Camera whole = frame_points(model.whole_points(apart), as, size_px, margin_px);
+// What there is of the engine, with its instruments.
+std::vector<glm::dvec3> points_of(const SceneModel& model, const CloseUp& of) {
+  std::vector<glm::dvec3> points = model.whole_points(of.apart);
+  for (const glm::dvec3 point : model.instrument_points(of.instruments, of.camshaft, of.cylinder))
+    points.push_back(point);
+  return points;
+}
+
+Box drive_with_instruments(const SceneModel& model, const CloseUp& of) {
+  Box box = model.drive_box(of.apart);
+  SceneInstruments about_it = of.instruments;
+  about_it.dial_at_valve = about_it.stop = false;
+  for (const glm::dvec3 point : model.instrument_points(about_it, of.camshaft, of.cylinder)) {
+    box.low_mm = glm::min(box.low_mm, point);
+    box.high_mm = glm::max(box.high_mm, point);
+  }
+  return box;
+}
+
+Camera frame_end(const SceneModel& model, Camera as, glm::dvec2 size_px, double margin_px, const CloseUp& of) {
+  const Camera drive = frame_box(drive_with_instruments(model, of), as, size_px, margin_px);
+  Camera whole = frame_points(points_of(model, of), as, size_px, margin_px);
   const double most_mm = drive.height_mm / least_drive_share;
   if (whole.height_mm <= most_mm) return whole;
   // On the way from the one to the other, so that all of the drive stays within.
@@ -199,10 +218,12 @@ Camera frame_end(const SceneModel& model, Camera as, glm::dvec2 size_px, double 
   return whole;
 }
 
-// The drive edge on with all that stands above and below it; the cylinders behind run out of the picture.
-Camera frame_side(const SceneModel& model, Camera as, glm::dvec2 size_px, double margin_px, double apart) {
-  const Box drive = model.drive_box(apart);
-  std::vector<glm::dvec3> points = model.whole_points(apart);
+// The drive edge on with all that stands above and below it; the cylinders behind run out of the picture. With an
+// instrument across its faces or on a shaft's end, what that reads is to be seen, and nothing but the drive matters.
+Camera frame_side(const SceneModel& model, Camera as, glm::dvec2 size_px, double margin_px, const CloseUp& of) {
+  const Box drive = drive_with_instruments(model, of);
+  const bool close = of.instruments.straight_edge || of.instruments.dial_at_end;
+  std::vector<glm::dvec3> points = close ? std::vector<glm::dvec3>() : points_of(model, of);
   for (glm::dvec3& point : points) point.z = std::clamp(point.z, drive.low_mm.z, drive.high_mm.z);
   for (const double x_mm : {drive.low_mm.x, drive.high_mm.x}) // the nearest of it, which perspective shows largest
     for (const double y_mm : {drive.low_mm.y, drive.high_mm.y})
@@ -217,11 +238,11 @@ Camera frame_view(const SceneModel& model, NamedView view, glm::dvec2 size_px, d
   switch (view) {
   case NamedView::end:
     camera.field_deg = 12.0;
-    return frame_end(model, camera, size_px, margin_px, of.apart);
+    return frame_end(model, camera, size_px, margin_px, of);
   case NamedView::side:
     camera.yaw_deg = 90.0;
     camera.field_deg = 12.0;
-    return frame_side(model, camera, size_px, margin_px, of.apart);
+    return frame_side(model, camera, size_px, margin_px, of);
   case NamedView::key:
     camera.yaw_deg = 10.0;
     camera.pitch_deg = 8.0;
@@ -235,12 +256,17 @@ Camera frame_view(const SceneModel& model, NamedView view, glm::dvec2 size_px, d
     camera.yaw_deg = from.yaw_deg;
     camera.pitch_deg = from.pitch_deg;
     camera.field_deg = 14.0;
-    return frame_points(model.valve_points(of.cylinder), camera, size_px, margin_px);
+    std::vector<glm::dvec3> points = model.valve_points(of.cylinder);
+    SceneInstruments at_valves;
+    at_valves.dial_at_valve = of.instruments.dial_at_valve;
+    at_valves.stop = of.instruments.stop && of.cylinder == 1;
+    for (const glm::dvec3 point : model.instrument_points(at_valves, of.camshaft, of.cylinder)) points.push_back(point);
+    return frame_points(points, camera, size_px, margin_px);
   }
   case NamedView::whole:
     camera.yaw_deg = 38.0;
     camera.pitch_deg = 16.0;
-    return frame_points(model.whole_points(of.apart), camera, size_px, margin_px);
+    return frame_points(points_of(model, of), camera, size_px, margin_px);
   }
   return camera;
 }

@@ -50,6 +50,7 @@ struct CloseUp {
   std::optional<std::size_t> camshaft{0}; // key view: its key, or the crank's
   double apart = 0;                       // as SceneOptions has it
   std::optional<ViewDirection> from{};    // key view: from there, for a section
+  SceneInstruments instruments{};         // all but the key view: those that are on, in the picture too
 };
 
 // The camera for a named view that frames its box in a picture of that size. `margin_px` is kept free on each side, as

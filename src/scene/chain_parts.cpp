@@ -92,8 +92,7 @@ void add_chain(const Chain& size, ChainLayout& chain, std::vector<Mesh>& meshes)
 } // namespace
 
 void add_chain_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes) {
-  for (std::size_t i = 0; i < layout.loops.size(); ++i)
-    add_chain(engine.loops[i].chain, layout.loops[i].chain, meshes);
+  for (std::size_t i = 0; i < layout.loops.size(); ++i) add_chain(engine.loops[i].chain, layout.loops[i].chain, meshes);
 }
 
 } // namespace phasewright

@@ -18,9 +18,24 @@ struct KeyPose {
 struct SprocketState {
   glm::dvec3 centre_mm{}; // z: the plane of its loop
   double apart_mm = 0;    // how far it has gone forward from there
+  // How sprocket and hub stand out of their plane under the straight-edge, as drawn: a turn and a move in the world.
+  glm::dmat4 out_of_plane{1.0};
   double mark_clock_deg = 0;
   KeyPose key;
 };
+
+// The gap under a sprocket as the straight-edge shows it.
+struct DrawnGap {
+  std::size_t under = 0; // of the first loop's sprockets
+  double near_mm = 0;    // as drawn
+  double far_mm = 0;
+  double times = 1; // as large as it is
+
+  [[nodiscard]] double back_mm() const { return (near_mm + far_mm) / 2.0; } // of the sprocket's middle
+};
+
+// Between what is drawn larger than it is and what it must not run into.
+inline constexpr double left_free_mm = 0.3;
 
 // One assembled drive at one crank angle, with what the picture needs beside the pose.
 struct Posed {
@@ -28,6 +43,7 @@ struct Posed {
   Pose pose;
   std::vector<std::vector<SprocketState>> sprockets; // by loop, as Loop::sprockets
   Apart apart;
+  std::optional<DrawnGap> gap; // while the straight-edge is on and a gap has been read
 
   [[nodiscard]] const SprocketState& at(SprocketPlace place) const { return sprockets[place.loop][place.sprocket]; }
 };
@@ -73,6 +89,34 @@ void add_phase_angle(const SceneLayout& layout, const Posed& shown, const Posed&
 // Turned backward: likewise between where each camshaft hangs and where it stands after a turn forward.
 void add_hang_back(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
 void add_labels(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
+// A camshaft's own sprocket, or the crank's.
+[[nodiscard]] SprocketPlace place_of(const SceneLayout& layout, std::optional<std::size_t> camshaft);
+// Square to the cut through a keyway, toward the side that is cut away: the one that looks up.
+[[nodiscard]] glm::dvec2 toward_cut(const SprocketState& state);
+// Cuts what sits on the shaft that the options name through its keyway, and takes away what stands before the cut.
+void take_away(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
+// Twelve hours about a keyway, and the angle from 12 to it.
+void add_clock_face(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
+// Shims and retaining plates, behind the sprockets.
+void add_behind(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
+// Those that the options ask for.
+void add_instruments(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
+// What has to be in the picture of them.
+[[nodiscard]] std::vector<glm::dvec3> instrument_points(const SceneLayout& layout, const SceneInstruments& wanted,
+                                                        std::optional<std::size_t> camshaft, int cylinder);
+void add_straight_edge(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);
+void add_wheel(const SceneLayout& layout, const SceneOptions& options, Scene& scene);
+// The gap that the options give, as it is to be drawn.
+[[nodiscard]] std::optional<DrawnGap> drawn_gap(const SceneLayout& layout, const Mechanism& mechanism,
+                                                const SceneOptions& options);
+// What turns and moves a sprocket so that its gap is there under the straight-edge.
+[[nodiscard]] glm::dmat4 out_of_plane(const SceneLayout& layout, const Posed& posed, const DrawnGap& gap);
+// Thin rings or blades one on the other, so that they come to a thickness from z = 0 up.
+void add_leaves(Scene& scene, const std::array<std::size_t, 3>& leaves, std::size_t part, Material material,
+                const glm::dmat4& placement, double thick_mm);
+// "shims shown x6"; nothing at true size.
+void confess(const char* what, double times, Scene& scene);
+
 // While the drive is apart: a line along each shaft through its parts, and their names numbered in the order in which
 // they go on, in place of the labels of what runs.
 void add_apart(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene);

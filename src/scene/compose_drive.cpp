@@ -48,7 +48,8 @@ glm::dmat4 on_axis(const SprocketState& state, double clock_deg, double forward_
 }
 
 void add_mark(const Drawn& one, std::size_t part, double forward_mm, bool ghost, Scene& scene) {
-  const glm::dmat4 placement = on_axis(one.state, one.state.mark_clock_deg, one.state.apart_mm + forward_mm) *
+  const glm::dmat4 placement = one.state.out_of_plane *
+                               on_axis(one.state, one.state.mark_clock_deg, one.state.apart_mm + forward_mm) *
                                moved({0, one.layout.mark_radius_mm, 0});
   add_instance(scene, one.layout.mark, part, Material::mark, placement, ghost);
 }
@@ -73,9 +74,9 @@ void add_disc(const Drawn& one, const SceneOptions& options, Scene& scene) {
                                      "tooth width " + length_words(options, layout.form.width_mm)});
   if (one.stated.wrap == Wrap::outside) scene.parts[part].figures.emplace_back("on the chain's back");
   add_instance(scene, layout.disc, part, Material::sprocket_steel,
-               on_axis(one.state, one.state.mark_clock_deg, one.state.apart_mm));
+               one.state.out_of_plane * on_axis(one.state, one.state.mark_clock_deg, one.state.apart_mm));
   add_instance(scene, layout.ring, part, Material::sprocket_steel,
-               on_axis(one.state, one.state.key.drawn_hub_clock_deg, one.state.apart_mm));
+               one.state.out_of_plane * on_axis(one.state, one.state.key.drawn_hub_clock_deg, one.state.apart_mm));
   if (layout.mark == no_mesh) return;
   const std::size_t mark = add_part(scene, fmt::format("{} mark", one.stated.name),
                                     {one.stated.mark == MarkOn::tooth ? "on a tooth" : "on a gap",
@@ -132,11 +133,12 @@ void add_drive(const SceneLayout& layout, const Posed& shown, const SceneOptions
     stepped = stepped || !one.step_is.empty();
   });
   for (std::size_t l = 0; l < layout.loops.size(); ++l) {
-    add_chain(layout, shown, l, options, scene);
+    // A straight-edge comes before the chain, which would hide what it shows.
+    if (l > 0 || !options.instruments.straight_edge) add_chain(layout, shown, l, options, scene);
     add_rails(layout, shown, l, options, scene);
   }
   const double times = std::clamp(options.magnify_key_step, 1.0, 10.0);
-  if (times > 1.0 && stepped) scene.confessions.push_back(fmt::format("key step shown ×{:.3g}", times));
+  if (stepped) confess("key step", times, scene);
 }
 
 void add_drive_ghost(const SceneLayout& layout, const Posed& present, const Differences& differ, Scene& scene) {
@@ -151,7 +153,9 @@ void add_drive_ghost(const SceneLayout& layout, const Posed& present, const Diff
     const std::size_t part = add_part(scene, fmt::format("{} sprocket, present", one.stated.name), std::move(figures));
     if (moved_itself) {
       add_instance(scene, sprocket.disc, part, Material::sprocket_steel,
-                   on_axis(one.state, one.state.mark_clock_deg, one.state.apart_mm - ghost_behind_mm), true);
+                   one.state.out_of_plane *
+                       on_axis(one.state, one.state.mark_clock_deg, one.state.apart_mm - ghost_behind_mm),
+                   true);
       add_mark(one, part, -ghost_behind_mm, true, scene);
     }
     add_key(one, part, -ghost_behind_mm, true, scene);

@@ -8,17 +8,17 @@
 #include "mechanics/valve_gear.hpp"
 #include "parts/engine.hpp"
 #include "scene/crown.hpp"
+#include "scene/layout_instruments.hpp"
 #include "scene/scene.hpp"
 
 #include <glm/vec2.hpp>
 
 #include <array>
+#include <map>
 #include <optional>
 #include <vector>
 
 namespace phasewright {
-
-inline constexpr std::size_t no_mesh = static_cast<std::size_t>(-1);
 
 // z from the middle of the loop's chain.
 struct ChainLayout {
@@ -63,9 +63,14 @@ struct SprocketLayout {
   double key_proud_mm = 0; // top of the key above the shaft
   // Behind a hub that nothing else sits behind: room for shims (the crank's), or for a retaining plate (a camshaft's).
   double shim_room_mm = 0;
+  double retainer_room_mm = 0;
   double retainer_thick_mm = 0;
-  double mark_radius_mm = 0; // of the mark's middle
-  double mark_dot_mm = 0;    // radius of the dot of paint
+  bool retainer_to_size = false;  // as thick as the file says
+  std::size_t shoulder = no_mesh; // of the shaft, behind shims or retaining plate
+  std::size_t retainer = no_mesh; // with its back at 0
+  std::size_t boss = no_mesh;     // of the hub, against the retaining plate; its back at 0
+  double mark_radius_mm = 0;      // of the mark's middle
+  double mark_dot_mm = 0;         // radius of the dot of paint
   std::size_t disc = no_mesh;
   std::size_t ring = no_mesh;
   std::size_t mark = no_mesh;
@@ -244,12 +249,20 @@ struct Apart {
   [[nodiscard]] Apart scaled(double by) const;
 };
 
+// What of a mesh is left when one side of its keyway is cut away, and the lines across its cut faces.
+struct CutMesh {
+  std::array<std::size_t, 2> mesh{no_mesh, no_mesh}; // by CutAway
+  std::array<std::vector<std::array<glm::dvec3, 2>>, 2> hatching;
+};
+
 struct SceneLayout {
   double running_sign = 1; // clock degrees for one degree in the running direction: +1 or -1
   std::vector<LoopLayout> loops;
   double plate_front_mm = 0; // z of the backing plate's faces
   double plate_back_mm = 0;
   std::size_t plate = no_mesh;
+  std::array<std::size_t, 3> shim_leaves{no_mesh, no_mesh, no_mesh}; // see leaf_mm
+  InstrumentsLayout instruments;
   CylinderLayout cylinder;
   std::vector<CamshaftLayout> camshafts; // as Engine::camshafts
   std::vector<ValveLayout> valves;       // one for each kind the engine has
@@ -259,7 +272,8 @@ struct SceneLayout {
   bool stems_turned = false;     // not as the file has them: toward what does not stand over them
   bool finger_as_bucket = false; // a finger whose arms the file does not state
   glm::dmat4 engine_frame{1.0};
-  Apart apart; // fully
+  Apart apart;                         // fully
+  std::map<std::size_t, CutMesh> cuts; // by mesh, of what sits on a keyed seat
 
   [[nodiscard]] const SprocketLayout& sprocket(SprocketPlace place) const {
     return loops[place.loop].sprockets[place.sprocket];
@@ -273,6 +287,8 @@ void lay_out_loops(const Engine& engine, SceneLayout& layout);
 void lay_out_rails(const Engine& engine, SceneLayout& layout);
 void lay_out_engine(const Engine& engine, SceneLayout& layout);
 void lay_out_valves(const Engine& engine, SceneLayout& layout); // the engine's last step
+void lay_out_behind(const Engine& engine, SceneLayout& layout); // shims and retaining plates
+void lay_out_instruments(const Engine& engine, SceneLayout& layout);
 void lay_out_apart(const Engine& engine, SceneLayout& layout);
 // Across and along cylinders that point that way, in the world.
 [[nodiscard]] glm::dvec2 across_of(double clock_deg);
@@ -294,7 +310,15 @@ struct NutSizes {
 // Each adds its meshes and notes where they are.
 void add_chain_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes);
 void add_sprocket_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes);
+// Of what sits on keyed seats; all else is there by then.
+void add_sections(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes);
+// `pieces`: the mesh as closed solids that do not touch one another. `keyway_deg`: where its keyway is, clockwise from
+// +y.
+void add_section(SceneLayout& layout, std::vector<Mesh>& meshes, std::size_t mesh, const std::vector<Mesh>& pieces,
+                 double keyway_deg, double hatch_deg, double apart_mm);
+void add_behind_meshes(SceneLayout& layout, std::vector<Mesh>& meshes);
 void add_rail_meshes(SceneLayout& layout, std::vector<Mesh>& meshes);
+void add_instrument_meshes(SceneLayout& layout, std::vector<Mesh>& meshes);
 void add_crank_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes);
 void add_valve_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes);
 void add_lever_meshes(ValveLayout& valve, std::vector<Mesh>& meshes);

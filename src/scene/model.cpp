@@ -92,9 +92,12 @@ SceneModel::SceneModel(std::shared_ptr<const Engine> engine) : engine_(std::move
   auto layout = std::make_shared<SceneLayout>(lay_out(*engine_));
   add_chain_meshes(*engine_, *layout, meshes_);
   add_sprocket_meshes(*engine_, *layout, meshes_);
+  add_behind_meshes(*layout, meshes_);
   add_rail_meshes(*layout, meshes_);
   add_crank_meshes(*engine_, *layout, meshes_);
   add_valve_meshes(*engine_, *layout, meshes_);
+  add_instrument_meshes(*layout, meshes_);
+  add_sections(*engine_, *layout, meshes_);
   layout_ = std::move(layout);
 }
 
@@ -113,6 +116,7 @@ void SceneModel::compose(const Mechanism& shown, const Mechanism* present, const
   into.confessions.clear();
   const Posed posed = pose_for_scene(shown, *layout_, options);
   add_drive(*layout_, posed, options, into);
+  add_behind(*layout_, posed, options, into);
   if (options.engine_parts) {
     add_crank(*layout_, posed, options, into);
     add_valves(*layout_, posed, options, into);
@@ -126,14 +130,18 @@ void SceneModel::compose(const Mechanism& shown, const Mechanism* present, const
       add_valve_ghost(*layout_, was, differ, options, into);
       add_gap_ghosts(*layout_, was, differ, options, into);
     }
-    for (std::size_t k = 0; k < differ.camshafts.size(); ++k)
-      if (differ.camshafts[k]) add_phase_angle(*layout_, posed, was, k, options, into);
+    for (std::size_t k = 0; k < differ.camshafts.size() && !(posed.apart.share > 0.0); ++k)
+      if (differ.camshafts[k] && options.drive_labels) add_phase_angle(*layout_, posed, was, k, options, into);
   }
   add_hang_back(*layout_, posed, options, into);
-  if (posed.apart.share > 0.0)
+  if (options.section) take_away(*layout_, posed, options, into);
+  if (posed.apart.share > 0.0) {
     add_apart(*layout_, posed, options, into);
-  else if (options.labels)
-    add_labels(*layout_, posed, options, into);
+    return;
+  }
+  if (options.labels && options.drive_labels) add_labels(*layout_, posed, options, into);
+  if (options.clock_face) add_clock_face(*layout_, posed, options, into);
+  add_instruments(*layout_, posed, options, into);
 }
 
 Box SceneModel::drive_box(double apart) const {
@@ -143,9 +151,7 @@ Box SceneModel::drive_box(double apart) const {
 }
 
 Box SceneModel::key_box(std::optional<std::size_t> camshaft, double apart) const {
-  SprocketPlace place;
-  if (camshaft && *camshaft < layout_->camshafts.size())
-    place = layout_->camshafts[*camshaft].sprocket.value_or(SprocketPlace{});
+  const SprocketPlace place = place_of(*layout_, camshaft);
   const SprocketLayout& sprocket = layout_->sprocket(place);
   const double z_mm = layout_->loops[place.loop].z_mm;
   Points points;
@@ -184,6 +190,19 @@ Box SceneModel::valve_box(int cylinder) const {
 
 Box SceneModel::whole_box(double apart) const {
   return box_around(whole_points(apart));
+}
+
+Points SceneModel::instrument_points(const SceneInstruments& wanted, std::optional<std::size_t> camshaft,
+                                     int cylinder) const {
+  return phasewright::instrument_points(*layout_, wanted, camshaft, std::clamp(cylinder, 1, engine_->block.cylinders));
+}
+
+ViewDirection SceneModel::section_view(const Mechanism& shown, const SceneOptions& options) const {
+  const Posed posed = pose_for_scene(shown, *layout_, options);
+  const glm::dvec2 cut = toward_cut(posed.at(place_of(*layout_, options.camshaft)));
+  constexpr double of_the_face_deg = 28.0;
+  const glm::dvec3 eye{cos_deg(of_the_face_deg) * cut, sin_deg(of_the_face_deg)};
+  return {degrees(std::atan2(eye.x, eye.z)), degrees(std::asin(std::clamp(eye.y, -1.0, 1.0)))};
 }
 
 ViewDirection SceneModel::valve_view() const {

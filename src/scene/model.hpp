@@ -25,7 +25,8 @@ struct GapFigure {
 
 // Instruments on the engine: those that are asked for, and what is known of what they show.
 struct SceneInstruments {
-  bool straight_edge = false; // across the faces of the crank's chain's sprockets, a feeler blade in its gap
+  // Across the faces of the crank's chain's sprockets, a feeler blade in its gap; that chain is not on yet.
+  bool straight_edge = false;
   bool dial_at_end = false;   // on the end of SceneOptions::camshaft
   bool dial_at_valve = false; // on the spring retainer of the cylinder shown: the inlet's, or the only one
   bool wheel = false;         // degree wheel on the crank's nose, with its pointer
@@ -43,6 +44,7 @@ struct SceneOptions {
   // knows.
   std::optional<double> turn_forward_deg = std::nullopt;
   bool labels = true;
+  bool drive_labels = true;    // strands, keys and angles besides instruments, while there are instruments
   double magnify_key_step = 1; // 1 to 10; the key's step is drawn so many times as large, and the scene confesses it
   int cylinder = 1;            // whose valves and piston are shown
   bool engine_parts = true;    // camshaft, valves, piston, crank throw; off = the drive alone
@@ -51,8 +53,8 @@ struct SceneOptions {
   // 0 = as assembled, 1 = fully apart: parts go forward along their shafts in the order of assembly, keys also out of
   // their shafts; nuts are shown then, and labels name the parts in that order.
   double apart = 0;
-  // 1 to 10; a sprocket's gap under the straight-edge, shims and end float are drawn so many times as large, as far as
-  // there is room, and the scene confesses it.
+  // 1 to 10; a sprocket's gap under the straight-edge, shims, and end float while its dial is on, are drawn so many
+  // times as large, as far as there is room, and the scene confesses it.
   double magnify_gaps = 1;
   // Whose keyway has a clock face and is cut through, and on whose end the dial stands (index into Engine::camshafts);
   // nothing = the crank's, and the dial on the first camshaft.
@@ -115,6 +117,10 @@ public:
   // Points on the outside of the last two: what has to be in the picture when the cylinders lean.
   [[nodiscard]] std::vector<glm::dvec3> valve_points(int cylinder = 1) const;
   [[nodiscard]] std::vector<glm::dvec3> whole_points(double apart = 0) const;
+  // Of the instruments that are asked for: what has to be in the picture besides.
+  [[nodiscard]] std::vector<glm::dvec3> instrument_points(const SceneInstruments& wanted,
+                                                          std::optional<std::size_t> camshaft = std::nullopt,
+                                                          int cylinder = 1) const;
   // From where valves and piston are seen side by side: across the cylinder and a little from above, turned toward the
   // flywheel's end, on the side away from the camshaft.
   [[nodiscard]] ViewDirection valve_view() const;

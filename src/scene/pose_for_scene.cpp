@@ -74,7 +74,8 @@ Posed pose_for_scene(const Mechanism& mechanism, const SceneLayout& layout, cons
   Posed posed{mechanism,
               mechanism.pose(options.crank_deg, options.turning),
               {},
-              layout.apart.scaled(std::clamp(options.apart, 0.0, 1.0))};
+              layout.apart.scaled(std::clamp(options.apart, 0.0, 1.0)),
+              drawn_gap(layout, mechanism, options)};
   const double times = std::clamp(options.magnify_key_step, 1.0, 10.0);
   for (std::size_t l = 0; l < layout.loops.size(); ++l) {
     std::vector<SprocketState>& states = posed.sprockets.emplace_back();
@@ -88,6 +89,10 @@ Posed pose_for_scene(const Mechanism& mechanism, const SceneLayout& layout, cons
                            state.mark_clock_deg);
       states.push_back(state);
     }
+  }
+  if (posed.gap) {
+    SprocketState& under = posed.sprockets[0][posed.gap->under];
+    under.out_of_plane = out_of_plane(layout, posed, *posed.gap);
   }
   return posed;
 }

@@ -201,21 +201,16 @@ Mesh key_half(const SprocketLayout& sprocket, const KeySize& key, bool inner) {
   return half;
 }
 
-// The shaft's seat with its keyway, from behind the hub to its front.
-Mesh shaft_nose(const SprocketLayout& sprocket, double key_width_mm, double keyseat_depth_mm) {
+// The shaft's seat with its keyway, from behind the hub to its front, in solids that touch.
+std::vector<Mesh> shaft_nose(const SprocketLayout& sprocket, double key_width_mm, double keyseat_depth_mm) {
   const double front_mm = sprocket.hub_front_mm;
   const double back_mm = sprocket.nose_back_mm;
   const double radius_mm = sprocket.bore_radius_mm * 0.998;
-  Mesh nose;
   const double slot_back_mm = std::max(sprocket.hub_back_mm, back_mm + 0.5);
-  if (sprocket.keyed) {
-    append(nose, extrude(slotted_circle(radius_mm, key_width_mm, radius_mm - keyseat_depth_mm, round_points), {},
-                         slot_back_mm, front_mm));
-    append(nose, solid_cylinder(radius_mm, back_mm, slot_back_mm, round_points));
-  } else {
-    append(nose, solid_cylinder(radius_mm, back_mm, front_mm, round_points));
-  }
-  return nose;
+  if (!sprocket.keyed) return {solid_cylinder(radius_mm, back_mm, front_mm, round_points)};
+  return {extrude(slotted_circle(radius_mm, key_width_mm, radius_mm - keyseat_depth_mm, round_points), {}, slot_back_mm,
+                  front_mm),
+          solid_cylinder(radius_mm, back_mm, slot_back_mm, round_points)};
 }
 
 // An idler's spindle: it stands still, with a bolt through it and a washer that keeps the bearing on.
@@ -285,7 +280,9 @@ void add_sprocket(const Sprocket& stated, const ShaftSeat& seat, const std::vect
     sprocket.bearing = add_mesh(meshes, bearing(sprocket));
     return;
   }
-  sprocket.nose = add_mesh(meshes, shaft_nose(sprocket, seat.key.width_mm, keyway.shaft_depth_mm));
+  Mesh nose;
+  for (const Mesh& piece : shaft_nose(sprocket, seat.key.width_mm, keyway.shaft_depth_mm)) append(nose, piece);
+  sprocket.nose = add_mesh(meshes, std::move(nose));
   const double face_mm = rows_mm.back() + sprocket.form.width_mm / 2.0;
   sprocket.mark = add_mesh(meshes, solid_cylinder(sprocket.mark_dot_mm, face_mm - 0.1, face_mm + 0.25, 20));
   if (sprocket.keyed) {
@@ -347,6 +344,32 @@ NutSizes nut_sizes(const SprocketLayout& sprocket) {
           .bent_mm = 0.42 * sprocket.bore_radius_mm,
           .nut_mm = 0.7 * sprocket.bore_radius_mm,
           .thread_mm = 2.5};
+}
+
+// Shaft, hub and key halves have their keyway on +y; the disc's lies where it is in the reference assembly.
+void add_sections(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes) {
+  for (std::size_t l = 0; l < layout.loops.size(); ++l)
+    for (std::size_t i = 0; i < layout.loops[l].sprockets.size(); ++i) {
+      const SprocketLayout& sprocket = layout.loops[l].sprockets[i];
+      if (!sprocket.keyed) continue;
+      const KeySize& key = seat_of(engine, sprocket).key;
+      const double shaft_depth_mm =
+          find_keyway(key).value_or(Keyway{key, key.height_mm - sprocket.key_proud_mm, 0.0}).shaft_depth_mm;
+      const double apart_mm = std::clamp(0.09 * sprocket.hub_radius_mm, 0.8, 2.2);
+      const auto cut = [&](std::size_t mesh, const std::vector<Mesh>& pieces, double keyway_deg, double hatch_deg) {
+        add_section(layout, meshes, mesh, pieces, keyway_deg, hatch_deg, apart_mm);
+      };
+      const double keyway_deg = sprocket.key_clock_deg - engine.loops[l].sprockets[i].mark_clock_deg;
+      cut(sprocket.disc, {meshes[sprocket.disc]}, keyway_deg, 45.0);
+      cut(sprocket.ring, {meshes[sprocket.ring]}, 0.0, 45.0);
+      cut(sprocket.nose, shaft_nose(sprocket, key.width_mm, shaft_depth_mm), 0.0, -45.0);
+      for (const std::size_t half : {sprocket.key_shaft_half, sprocket.key_hub_half})
+        cut(half, {meshes[half]}, 0.0, 90.0);
+      for (const std::size_t ring : {sprocket.shoulder, sprocket.boss})
+        if (ring != no_mesh) cut(ring, {meshes[ring]}, 0.0, ring == sprocket.boss ? 45.0 : -45.0);
+      if (sprocket.shim_room_mm > 0.0)
+        for (const std::size_t leaf : layout.shim_leaves) cut(leaf, {meshes[leaf]}, 0.0, 45.0);
+    }
 }
 
 void add_sprocket_meshes(const Engine& engine, SceneLayout& layout, std::vector<Mesh>& meshes) {

@@ -16,8 +16,9 @@ double turn(glm::dvec2 a, glm::dvec2 b, glm::dvec2 c) {
   return cross2(b - a, c - a);
 }
 
-bool inside(glm::dvec2 p, glm::dvec2 a, glm::dvec2 b, glm::dvec2 c) {
-  return turn(a, b, p) >= 0.0 && turn(b, c, p) >= 0.0 && turn(c, a, p) >= 0.0;
+// `slack`: as much as twice an area may be short by rounding.
+bool inside(glm::dvec2 p, glm::dvec2 a, glm::dvec2 b, glm::dvec2 c, double slack = 0.0) {
+  return turn(a, b, p) >= -slack && turn(b, c, p) >= -slack && turn(c, a, p) >= -slack;
 }
 
 // Where in the ring a hole's rightmost point can see it: the edge hit going right, or a nearer corner in the way.
@@ -79,8 +80,15 @@ public:
     std::size_t left = ring_.size();
     std::size_t at = 0;
     std::size_t since_ear = 0;
-    while (left > 2 && since_ear <= left) {
-      if (is_ear(at)) {
+    // Points along a straight border are straight but for rounding. An ear across them would leave nothing but them, a
+    // sliver without area; so they bar it, unless there is no other.
+    double slack = 1e-7;
+    while (left > 2 && (since_ear <= left || slack > 0.0)) {
+      if (since_ear > left) {
+        slack = 0.0;
+        since_ear = 0;
+      }
+      if (is_ear(at, slack)) {
         triangles.push_back({ring_[previous_[at]], ring_[at], ring_[next_[at]]});
         next_[previous_[at]] = next_[at];
         previous_[next_[at]] = previous_[at];
@@ -98,16 +106,16 @@ public:
 private:
   [[nodiscard]] glm::dvec2 point(std::size_t i) const { return points_[ring_[i]]; }
 
-  [[nodiscard]] bool is_ear(std::size_t at) const {
+  [[nodiscard]] bool is_ear(std::size_t at, double slack) const {
     const glm::dvec2 a = point(previous_[at]);
     const glm::dvec2 b = point(at);
     const glm::dvec2 c = point(next_[at]);
-    if (!(turn(a, b, c) > 1e-12)) return false;
+    if (!(turn(a, b, c) > std::max(1e-12, slack))) return false;
     for (std::size_t i = next_[next_[at]]; i != previous_[at]; i = next_[i]) {
       const glm::dvec2 p = point(i);
       if (p == a || p == b || p == c) continue;
-      if (turn(point(previous_[i]), p, point(next_[i])) > 0.0) continue;
-      if (inside(p, a, b, c)) return false;
+      if (turn(point(previous_[i]), p, point(next_[i])) > slack) continue;
+      if (inside(p, a, b, c, slack)) return false;
     }
     return true;
   }

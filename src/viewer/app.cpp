@@ -144,7 +144,9 @@ App::App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_pr
   view_.camshaft = bench_.target_camshaft();
   view_.open(options.page);
   if (options.turning == Turning::backward) turned_back();
-  view_.magnify_key_step = options.magnify_key_step;
+  magnified(view_) = options.magnify;
+  view_.apart = options.apart;
+  view_.section = options.section;
   view_.subject = options.from.value_or(view_of(view_.step));
   view_.framed = view_.subject;
   note_open_file();
@@ -232,7 +234,7 @@ void App::go_to(NamedView view, bool at_once) {
   view_.framed = view;
   if (!(pane_.x > 0.0) || !(pane_.y > 0.0)) return; // the first frame will do it
   const double margin = static_cast<double>(picture_margin) * font_scale_;
-  Camera to = frame_view(picture_->model(), view, pane_, margin, {.cylinder = 1, .camshaft = view_.camshaft});
+  Camera to = frame_view(picture_->model(), view, pane_, margin, close_up_of(bench_, view_, picture_->model()));
   to.parallel = view_.camera.parallel;
   if (at_once || !glide_wanted_) {
     glide_.reset();

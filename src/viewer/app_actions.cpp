@@ -14,6 +14,7 @@ void App::carry_out(const Actions& actions) {
     go_to(view_of(view_.step), false);
   }
   if (actions.go_to) go_to(*actions.go_to, false);
+  if (actions.fit_again && view_.framed) go_to(*view_.framed, true);
   if (actions.scale) view_.scale = *actions.scale;
   if (actions.undo) bench_.undo();
   if (actions.redo) bench_.redo();

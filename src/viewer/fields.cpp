@@ -38,8 +38,8 @@ std::string fault_of(const NumberField& field, std::string_view typed) {
 }
 
 // Typed figures keep their own decimals: 2.25 must not be shown as 2.2. A length that was given in the other unit has
-// no end of them, and gets the usual ones.
-std::string shown_value(const NumberField& field) {
+// no end of them, and gets the usual ones. `room`: none are shown that the box has no room for.
+std::string shown_value(const NumberField& field, const ImFont* font, float room) {
   if (field.absent) return "\u2013";
   constexpr int most = 4;
   const auto told = [&field](int decimals) {
@@ -49,7 +49,9 @@ std::string shown_value(const NumberField& field) {
   int decimals = field.decimals;
   while (decimals < most && !told(decimals)) ++decimals;
   if (field.length && !told(decimals)) decimals = field.decimals;
-  return figure(field.value, decimals) + (field.bare ? "" : field.unit);
+  const auto words = [&] { return figure(field.value, decimals) + (field.bare ? "" : field.unit); };
+  while (decimals > field.decimals && text_size(font, words()).x > room) --decimals;
+  return words();
 }
 
 struct BoxLook {
@@ -92,7 +94,7 @@ void record_text(Ui& ui, const ScreenRect& box, const char* words) {
 void type_into(Ui& ui, const ScreenRect& box, const NumberField& field, NumberAnswer& answer) {
   NumberEdit& edit = ui.edit;
   std::array<char, 48> buffer{};
-  const std::string shown = shown_value(field);
+  const std::string shown = shown_value(field, ui.fonts.text, box.width() - ui.px(8));
   std::copy_n(shown.begin(), std::min(shown.size(), buffer.size() - 1), buffer.begin());
   const bool wrong = edit.field == field.name && !fault_of(field, edit.text).empty();
   text_box(ui, box, field.name, buffer.data(), buffer.size(), {wrong, edit.field == field.name, field.hint});

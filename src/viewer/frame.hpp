@@ -35,6 +35,7 @@ void draw_frame(Frame& frame, float width, float height);
 void top_bar(Frame& frame, const ScreenRect& rect);
 void rail(Frame& frame, const ScreenRect& rect);
 void scene_pane(Frame& frame, const ScreenRect& rect);
+ScreenRect scene_controls(Frame& frame, const ScreenRect& rect); // a part of it; gives what it takes
 void strip(Frame& frame, const ScreenRect& rect, float controls_width);
 void strip_controls(Frame& frame, const ScreenRect& rect); // a part of it
 void help(Frame& frame, float width, float height);

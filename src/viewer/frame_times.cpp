@@ -5,6 +5,10 @@
 #include <algorithm>
 #include <cmath>
 
+#ifdef __linux__
+#include <sys/resource.h>
+#endif
+
 namespace phasewright::viewer {
 
 namespace {
@@ -24,7 +28,17 @@ std::string report(const FrameTimes& times, const std::string& renderer, int wid
   if (!times.turning_ms.empty())
     text += fmt::format("{} turning frames: median {:.1f} ms, 99th percentile {:.1f} ms\n", times.turning_ms.size(),
                         percentile(times.turning_ms, 0.5), percentile(times.turning_ms, 0.99));
+  if (times.most_memory_mb) text += fmt::format("memory: {:.0f} MB at the most\n", *times.most_memory_mb);
   return text;
+}
+
+std::optional<double> most_memory_mb() {
+#ifdef __linux__
+  rusage used{};
+  constexpr double kib_per_mb = 1e6 / 1024.0;
+  if (getrusage(RUSAGE_SELF, &used) == 0) return static_cast<double>(used.ru_maxrss) / kib_per_mb;
+#endif
+  return std::nullopt;
 }
 
 } // namespace phasewright::viewer

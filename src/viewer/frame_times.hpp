@@ -2,6 +2,7 @@
 #pragma once
 
 #include <chrono>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -16,9 +17,13 @@ using Clock = std::chrono::steady_clock;
 struct FrameTimes {
   double first_frame_s = 0;
   std::vector<double> turning_ms;
+  std::optional<double> most_memory_mb; // resident at once, shared libraries with it
 };
 
-// Three lines: renderer and size; time to the first frame; median and 99th percentile of the turning frames.
+// What the system says of this process; nothing where it does not.
+[[nodiscard]] std::optional<double> most_memory_mb();
+
+// Lines: renderer and size; time to the first frame; median and 99th percentile of the turning frames; memory.
 [[nodiscard]] std::string report(const FrameTimes& times, const std::string& renderer, int width_px, int height_px);
 
 } // namespace phasewright::viewer

@@ -14,7 +14,7 @@ struct Row {
   const char* words;
 };
 
-constexpr std::array<Row, 31> rows{{
+constexpr std::array<Row, 34> rows{{
     {"Space", "turn, stop"},
     {"Left, Right", "1° back, 1° on"},
     {"Shift + Left, Right", "one crank tooth"},
@@ -34,7 +34,10 @@ constexpr std::array<Row, 31> rows{{
     {"1 to 5", "views: end, side, key, valve, whole"},
     {"F, Home", "fit the view again"},
     {"O", "perspective, parallel"},
-    {"M, Shift + M", "key step larger, smaller"},
+    {"M, Shift + M", "key step or gaps larger, smaller"},
+    {"E, Shift + E", "the drive further apart, together"},
+    {"T", "cut through the keyway, whole again"},
+    {"I", "the step’s instruments on, off"},
     {"U, D", "mm or thou, day or night"},
     {"Ctrl + Plus, Minus, 0", "text larger, smaller, as it was"},
     {"F1, Escape", "this card"},

@@ -64,9 +64,9 @@ std::vector<ScreenRect> view_buttons(Frame& frame, const ScreenRect& rect) {
 // What the labels stand beside: what the camera was sent to, wherever it has been moved by hand since.
 Box framed_box(const Frame& frame) {
   const SceneModel& model = frame.picture.model();
-  if (frame.view.subject == NamedView::key) return model.key_box(frame.view.camshaft);
+  if (frame.view.subject == NamedView::key) return model.key_box(frame.view.camshaft, frame.view.apart);
   if (frame.view.subject == NamedView::valve) return model.valve_box();
-  return model.drive_box();
+  return model.drive_box(frame.view.apart);
 }
 
 // Where that lies in the picture.
@@ -104,32 +104,14 @@ ScreenRect chip(Ui& ui, ImVec2 bottom_left, float width, const std::string& word
   return rect;
 }
 
-// Magnify at the bottom left, and above it what the picture exaggerates or leaves out.
+// Magnify and the like at the bottom left, and above them what the picture exaggerates or leaves out.
 std::vector<ScreenRect> bottom_left(Frame& frame, const ScreenRect& rect) {
   Ui& ui = frame.ui;
   View& view = frame.view;
-  std::vector<ScreenRect> taken;
   const float x = rect.left + ui.px(12);
-  const float height = ui.px(24);
-  float y = rect.bottom - ui.px(12) - height;
-  const std::string words = fmt::format("key step ×{:.0f}", view.magnify_key_step);
-  const float words_width = ui.px(92);
-  const ScreenRect less{x, y, x + height, y + height};
-  const ScreenRect more{less.right + words_width, y, less.right + words_width + height, y + height};
-  const ScreenRect whole{less.left, y, more.right, y + height};
-  ui.list->AddRectFilled(top_left(whole), bottom_right(whole), ui.colours.field, ui.px(4));
-  ui.list->AddRect(top_left(whole), bottom_right(whole), ui.colours.line, ui.px(4));
-  if (button(ui, "magnify.minus", less, "",
-             {.icon = Icon::minus,
-              .enabled = view.magnify_key_step > 1.0,
-              .hint = "show the key's step smaller  (Shift+M)"}))
-    view.magnify_key_step = std::max(1.0, view.magnify_key_step - 1.0);
-  if (button(ui, "magnify.plus", more, "",
-             {.icon = Icon::plus, .enabled = view.magnify_key_step < 10.0, .hint = "show the key's step larger  (M)"}))
-    view.magnify_key_step = std::min(10.0, view.magnify_key_step + 1.0);
-  text_middle(ui, {(less.right + more.left) / 2.0f, y + (height - ui.fonts.text->FontSize) / 2.0f}, ui.fonts.text,
-              ui.colours.ink, words);
-  taken.push_back(whole);
+  const ScreenRect controls = scene_controls(frame, rect);
+  std::vector<ScreenRect> taken{controls};
+  float y = controls.top;
 
   std::vector<std::string> confessions = frame.picture.scene().confessions;
   if (view.turning == Turning::backward) {
@@ -224,18 +206,43 @@ std::vector<Label> valve_labels(const Frame& frame) {
   return found;
 }
 
+// Those that stand where they belong, as far as there is room; what they take is added to `reserved`.
+void labels_in_place(Frame& frame, const ScreenRect& rect, const ScreenRect& pane, std::vector<ScreenRect>& reserved) {
+  Ui& ui = frame.ui;
+  const glm::dvec2 size{static_cast<double>(rect.width()), static_cast<double>(rect.height())};
+  for (const Label& label : frame.picture.scene().labels) {
+    if (!label.in_place || !belongs(frame, label)) continue;
+    const auto pixel = frame.view.camera.project(label.anchor_mm, size);
+    if (!pixel) continue;
+    const ImVec2 words = text_size(ui.fonts.note, label.title);
+    const float left = std::round(rect.left + static_cast<float>(pixel->x) - words.x / 2.0f);
+    const float top = std::round(rect.top + static_cast<float>(pixel->y) - words.y / 2.0f);
+    const ScreenRect box{left - ui.px(3), top - ui.px(1), left + words.x + ui.px(3), top + words.y + ui.px(1)};
+    const bool inside =
+        box.left >= pane.left && box.right <= pane.right && box.top >= pane.top && box.bottom <= pane.bottom;
+    const bool taken = std::ranges::any_of(reserved, [&box](const ScreenRect& other) {
+      return box.left < other.right && other.left < box.right && box.top < other.bottom && other.top < box.bottom;
+    });
+    if (!inside || taken) continue;
+    ui.list->AddRectFilled(top_left(box), bottom_right(box), ui.colours.panel, ui.px(3));
+    text(ui, {left, top}, ui.fonts.note, ui.colours.ink, label.title);
+    reserved.push_back(box);
+  }
+}
+
 void labels(Frame& frame, const ScreenRect& rect, std::vector<ScreenRect> reserved) {
   Ui& ui = frame.ui;
   const glm::dvec2 size{static_cast<double>(rect.width()), static_cast<double>(rect.height())};
   const float edge = ui.px(8);
   const ScreenRect pane{rect.left + edge, rect.top + edge, rect.right - edge, rect.bottom - edge};
+  labels_in_place(frame, rect, pane, reserved);
   std::vector<LabelWish> wishes;
   std::vector<const Label*> shown;
   const std::vector<Label> valves = valve_labels(frame);
   std::vector<const Label*> all;
   for (const Label& label : valves) all.push_back(&label);
   for (const Label& label : frame.picture.scene().labels)
-    if (belongs(frame, label)) all.push_back(&label);
+    if (!label.in_place && belongs(frame, label)) all.push_back(&label);
   for (const Label* one : all) {
     const Label& label = *one;
     const auto pixel = frame.view.camera.project(label.anchor_mm, size);

@@ -1,6 +1,7 @@
 #include "viewer/scene_picture.hpp"
 
 #include "scene/gap_figures.hpp"
+#include "viewer/instruments.hpp"
 
 namespace phasewright::viewer {
 
@@ -11,35 +12,74 @@ bool same(const Camera& a, const Camera& b) {
          a.height_mm == b.height_mm && a.field_deg == b.field_deg && a.parallel == b.parallel;
 }
 
+SceneOptions options_of(const Workbench& bench, const View& view) {
+  SceneOptions options;
+  options.crank_deg = view.crank_deg;
+  options.turning = view.turning;
+  options.turn_forward_deg = view.turn_forward_deg;
+  options.magnify_key_step = view.magnify_key_step;
+  options.magnify_gaps = view.magnify_gaps;
+  options.apart = view.apart;
+  options.camshaft = view.camshaft;
+  options.clock_face = view.subject == NamedView::key;
+  options.section = view.section && view.subject == NamedView::key;
+  options.instruments = instruments_on(bench, view);
+  options.drive_labels = !(options.instruments.straight_edge || options.instruments.dial_at_end);
+  options.length_words = [units = view.units](double mm) { return length_text(mm, units); };
+  return options;
+}
+
 } // namespace
+
+CloseUp close_up_of(const Workbench& bench, const View& view, const SceneModel& model) {
+  CloseUp of{.cylinder = 1, .camshaft = view.camshaft, .apart = view.apart};
+  of.instruments = instruments_on(bench, view);
+  if (view.section && view.subject == NamedView::key)
+    of.from = model.section_view((view.shown == Shown::fitted ? bench.fitted() : bench.planned()).mechanism,
+                                 options_of(bench, view));
+  return of;
+}
 
 ScenePicture::ScenePicture(Renderer& renderer, std::shared_ptr<const Engine> engine)
     : renderer_(renderer), model_(std::move(engine)) {
   renderer_.upload(model_.meshes());
 }
 
-bool ScenePicture::same_scene(const Inputs& inputs) const {
-  return drawn_ && drawn_->revision == inputs.revision && drawn_->crank_deg == inputs.crank_deg &&
-         drawn_->turning == inputs.turning && drawn_->turn_forward_deg == inputs.turn_forward_deg &&
-         drawn_->shown == inputs.shown && drawn_->magnify == inputs.magnify && drawn_->gaps == inputs.gaps &&
-         drawn_->units == inputs.units;
+bool ScenePicture::same_picture(const Inputs& inputs) const {
+  return drawn_ && drawn_->scene == inputs.scene && same(drawn_->camera, inputs.camera) &&
+         drawn_->theme == inputs.theme && drawn_->width_px == inputs.width_px && drawn_->height_px == inputs.height_px;
 }
 
-bool ScenePicture::same_picture(const Inputs& inputs) const {
-  return same_scene(inputs) && same(drawn_->camera, inputs.camera) && drawn_->theme == inputs.theme &&
-         drawn_->width_px == inputs.width_px && drawn_->height_px == inputs.height_px;
+void ScenePicture::compose(const Workbench& bench, const View& view) {
+  const State& solid = view.shown == Shown::fitted ? bench.fitted() : bench.planned();
+  SceneOptions options = options_of(bench, view);
+  const bool both = view.shown == Shown::both && bench.planned_differs() && options.drive_labels;
+  const Mechanism* ghost = both ? &bench.fitted().mechanism : nullptr;
+  options.pins_between_marks = solid.pins_between_marks;
+  if (view.subject == NamedView::valve && view.turning == Turning::forward) {
+    if (solid.model) options.gaps = gap_figures(*solid.model, solid.mechanism, bench.build().target, view.crank_deg);
+    if (ghost != nullptr && bench.fitted().model)
+      options.present_gaps = gap_figures(*bench.fitted().model, *ghost, bench.build().target, view.crank_deg);
+  }
+  model_.compose(solid.mechanism, ghost, options, scene_);
 }
 
 bool ScenePicture::update(const Workbench& bench, const View& view, RenderSize size, bool moving) {
   if (size.width_px <= 0 || size.height_px <= 0) return false;
-  const Inputs inputs{.revision = bench.revision(),
-                      .crank_deg = view.crank_deg,
-                      .turning = view.turning,
-                      .turn_forward_deg = view.turn_forward_deg,
-                      .shown = view.shown,
-                      .magnify = view.magnify_key_step,
-                      .gaps = view.subject == NamedView::valve && view.turning == Turning::forward,
-                      .units = view.units,
+  const Inputs inputs{.scene = {.revision = bench.revision(),
+                                .crank_deg = view.crank_deg,
+                                .turning = view.turning,
+                                .turn_forward_deg = view.turn_forward_deg,
+                                .shown = view.shown,
+                                .magnify_key_step = view.magnify_key_step,
+                                .magnify_gaps = view.magnify_gaps,
+                                .apart = view.apart,
+                                .section = view.section,
+                                .instruments = view.instruments,
+                                .step = view.step,
+                                .subject = view.subject,
+                                .camshaft = view.camshaft,
+                                .units = view.units},
                       .camera = view.camera,
                       .theme = view.theme,
                       .width_px = size.width_px,
@@ -48,22 +88,7 @@ bool ScenePicture::update(const Workbench& bench, const View& view, RenderSize s
   const bool smooth = !moving || !renderer_.software();
   if (unchanged && (smooth_ || !smooth)) return false;
 
-  if (!same_scene(inputs)) {
-    const State& solid = view.shown == Shown::fitted ? bench.fitted() : bench.planned();
-    const Mechanism* ghost = view.shown == Shown::both && bench.planned_differs() ? &bench.fitted().mechanism : nullptr;
-    SceneOptions options;
-    options.crank_deg = view.crank_deg;
-    options.turning = view.turning;
-    options.turn_forward_deg = view.turn_forward_deg;
-    options.magnify_key_step = view.magnify_key_step;
-    options.pins_between_marks = solid.pins_between_marks;
-    options.length_words = [units = view.units](double mm) { return length_text(mm, units); };
-    if (inputs.gaps && solid.model)
-      options.gaps = gap_figures(*solid.model, solid.mechanism, bench.build().target, view.crank_deg);
-    if (inputs.gaps && ghost != nullptr && bench.fitted().model)
-      options.present_gaps = gap_figures(*bench.fitted().model, *ghost, bench.build().target, view.crank_deg);
-    model_.compose(solid.mechanism, ghost, options, scene_);
-  }
+  if (!drawn_ || drawn_->scene != inputs.scene) compose(bench, view);
   renderer_.draw(scene_, view.camera, view.theme, size, smooth);
   drawn_ = inputs;
   smooth_ = smooth;

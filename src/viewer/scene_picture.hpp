@@ -3,6 +3,7 @@
 #pragma once
 
 #include "render/renderer.hpp"
+#include "scene/camera.hpp"
 #include "scene/model.hpp"
 #include "viewer/view.hpp"
 #include "viewer/workbench.hpp"
@@ -10,6 +11,9 @@
 #include <optional>
 
 namespace phasewright::viewer {
+
+// What a view frames, with what stands about it.
+[[nodiscard]] CloseUp close_up_of(const Workbench& bench, const View& view, const SceneModel& model);
 
 class ScenePicture {
 public:
@@ -32,23 +36,34 @@ public:
   [[nodiscard]] std::uint64_t hash() const;          // of the picture, FNV-1a over its pixels
 
 private:
-  // All that the scene or the picture depends on.
-  struct Inputs {
+  // All that the scene depends on, and the picture besides.
+  struct SceneInputs {
     std::uint64_t revision = 0;
     double crank_deg = 0;
     Turning turning = Turning::forward;
     double turn_forward_deg = 0;
     Shown shown = Shown::both;
-    double magnify = 1;
-    bool gaps = false; // between valves and piston are figured
+    double magnify_key_step = 1;
+    double magnify_gaps = 1;
+    double apart = 0;
+    bool section = false;
+    bool instruments = true;
+    Step step = Step::correction;
+    NamedView subject = NamedView::end;
+    std::size_t camshaft = 0;
     Units units = Units::mm;
+
+    friend bool operator==(const SceneInputs&, const SceneInputs&) = default;
+  };
+  struct Inputs {
+    SceneInputs scene;
     Camera camera;
     Theme theme = Theme::day;
     int width_px = 0;
     int height_px = 0;
   };
-  [[nodiscard]] bool same_scene(const Inputs& inputs) const;
   [[nodiscard]] bool same_picture(const Inputs& inputs) const;
+  void compose(const Workbench& bench, const View& view);
 
   Renderer& renderer_;
   SceneModel model_;

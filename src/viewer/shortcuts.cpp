@@ -69,7 +69,8 @@ void next_option(const Workbench& bench, int by, Actions& actions) {
 
 // Keys that turn something over: held down they would flicker, and end as chance has it.
 bool turns_over(Key key) {
-  constexpr std::array keys{Key::space, Key::s, Key::b, Key::v, Key::o, Key::u, Key::d, Key::x, Key::del, Key::f1};
+  constexpr std::array keys{Key::space, Key::s, Key::b, Key::v, Key::o,   Key::u,
+                            Key::d,     Key::x, Key::t, Key::i, Key::del, Key::f1};
   return std::ranges::find(keys, key) != keys.end();
 }
 
@@ -185,7 +186,17 @@ void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Ac
     view.camera.parallel = !view.camera.parallel;
     break;
   case Key::m:
-    view.magnify_key_step = std::clamp(view.magnify_key_step + (key.shift ? -1.0 : 1.0), 1.0, 10.0);
+    magnified(view) = std::clamp(magnified(view) + (key.shift ? -1.0 : 1.0), 1.0, 10.0);
+    break;
+  case Key::e:
+    take_apart(view, view.apart + (key.shift ? -apart_step : apart_step), actions);
+    break;
+  case Key::t:
+    cut_keyway(view, !(view.section && view.subject == NamedView::key), actions);
+    break;
+  case Key::i:
+    view.instruments = !view.instruments;
+    actions.fit_again = true;
     break;
   case Key::a:
   case Key::x:

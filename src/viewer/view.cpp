@@ -53,4 +53,23 @@ void View::open(ViewerPage page) {
   }
 }
 
+bool magnifies_gaps(Step step) {
+  return step == Step::alignment || step == Step::end_float;
+}
+
+void take_apart(View& view, double share, Actions& actions) {
+  constexpr double near_end = 0.03;
+  view.apart = share < near_end ? 0.0 : share > 1.0 - near_end ? 1.0 : share;
+  actions.fit_again = true;
+}
+
+void cut_keyway(View& view, bool cut, Actions& actions) {
+  view.section = cut;
+  actions.go_to = cut ? NamedView::key : view.subject;
+}
+
+double& magnified(View& view) {
+  return magnifies_gaps(view.step) ? view.magnify_gaps : view.magnify_key_step;
+}
+
 } // namespace phasewright::viewer

@@ -137,8 +137,12 @@ struct View {
   LeftCard left;
   OpenCard open_card;
   CardKeys card;
-  std::string notice; // waits to be read; empty = none
-  double magnify_key_step = 1.0;
+  std::string notice;            // waits to be read; empty = none
+  double magnify_key_step = 1.0; // 1 to 10, as magnify_gaps
+  double magnify_gaps = 1.0;
+  double apart = 0.0;            // 0 to 1: along the shafts, in the order of assembly
+  bool section = false;          // in the key view: cut through the keyway
+  bool instruments = true;       // of a step that has some: they are on the engine
   double strip_span_deg = 720.0; // of the cycle, what the strip shows; see strip_span.hpp
   double strip_low_deg = 0.0;
   Camera camera;
@@ -182,8 +186,19 @@ struct Actions {
   std::optional<Step> step;
   std::optional<std::size_t> camshaft;
   std::optional<NamedView> go_to;
+  bool fit_again = false; // what is to be seen takes another room now: fit it, unless the camera was moved by hand
   std::optional<double> scale;
 };
+
+// What the step's picture magnifies when asked to: gaps, where a step is about them, else the key's step.
+[[nodiscard]] bool magnifies_gaps(Step step);
+[[nodiscard]] double& magnified(View& view);
+
+// Apart by that share, 0 to 1; near its ends it goes to them.
+void take_apart(View& view, double share, Actions& actions);
+inline constexpr double apart_step = 0.1; // by keys
+// Cut through the keyway, which is to be seen in the key view, or whole again.
+void cut_keyway(View& view, bool cut, Actions& actions);
 
 // The view in which a step is best seen.
 [[nodiscard]] NamedView view_of(Step step);

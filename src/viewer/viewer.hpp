@@ -43,7 +43,9 @@ struct ViewerOptions {
   std::optional<int> plan;            // option of the plan that is tried, counted from 1; none = the first
   std::optional<NamedView> from;      // the view at first; none = the step's own
   ViewerPage page = ViewerPage::correction; // at first
-  double magnify_key_step = 1.0;            // 1 to 10
+  double magnify = 1.0;                     // 1 to 10: the key's step, or gaps on the pages that are about them
+  double apart = 0.0;                       // 0 to 1: the drive along its shafts, in the order of assembly
+  bool section = false;                     // key view: cut through the keyway
   int frame_report = 0;                     // turn so many frames, print their times and end; 0 = an ordinary window
   bool thou = false;                        // lengths in thousandths of an inch at first
   std::filesystem::path models;             // where engines of builds that are opened are looked for, too; may be empty

@@ -308,6 +308,7 @@ void time_frames(GLFWwindow* window, App& app, const ViewerOptions& options, Clo
     glFinish();
     times.turning_ms.push_back(seconds_since(began) * 1000.0);
   }
+  times.most_memory_mb = most_memory_mb();
   fmt::print("{}", report(times, app.renderer().description(), canvas.width_px, canvas.height_px));
 }
 

@@ -69,8 +69,12 @@ Key letter_of(int key, int scancode) {
     return Key::c;
   case 'd':
     return Key::d;
+  case 'e':
+    return Key::e;
   case 'f':
     return Key::f;
+  case 'i':
+    return Key::i;
   case 'k':
     return Key::k;
   case 'l':
@@ -85,6 +89,8 @@ Key letter_of(int key, int scancode) {
     return Key::p;
   case 's':
     return Key::s;
+  case 't':
+    return Key::t;
   case 'u':
     return Key::u;
   case 'v':

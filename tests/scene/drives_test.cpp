@@ -99,8 +99,10 @@ TEST_CASE("every sprocket of every loop stands at its place, its mark where the 
         for (std::size_t i = 0; i < pose.loops[l].sprockets.size(); ++i) {
           const Sprocket& stated = named.engine->loops[l].sprockets[i];
           const auto parts = of_part(scene, stated.name + " sprocket");
-          REQUIRE(parts.size() == 2); // disc and hub
-          CHECK_THAT(glm::length(glm::dvec2(origin(*parts[0])) - stated.centre_mm), WithinAbs(0.0, 1e-9));
+          // Disc and hub, and where there is a retaining plate the hub's boss against it.
+          REQUIRE(parts.size() == 2 + of_part(scene, stated.name + " retaining plate").size());
+          for (const Instance* part : parts)
+            CHECK_THAT(glm::length(glm::dvec2(origin(*part)) - stated.centre_mm), WithinAbs(0.0, 1e-9));
           CHECK_THAT(wrap_180(clock_of_y(*parts[0]) - pose.loops[l].sprockets[i].mark_clock_deg), WithinAbs(0.0, 1e-9));
         }
     }

@@ -66,7 +66,7 @@ inline void check_sound(const SceneModel& model, const Scene& scene) {
     INFO(label.key << ": " << label.title);
     CHECK(finite(label.anchor_mm));
     CHECK_FALSE(label.title.empty());
-    CHECK_FALSE(label.figure.empty());
+    CHECK(label.figure.empty() == label.in_place);
     CHECK(std::ranges::find(keys, label.key) == keys.end());
     keys.push_back(label.key);
   }
