@@ -121,9 +121,8 @@ TEST_CASE("the keyway is cut through by key and by button, and is seen from the 
 }
 
 TEST_CASE("nothing is cut off or lies over another with instruments, cut and apart") {
-  for (const auto& [width_px, height_px, scale] :
-       {std::tuple(1024, 700, 1.0), std::tuple(1280, 800, 1.0), std::tuple(1920, 1080, 1.0),
-        std::tuple(3840, 2160, 2.0)}) {
+  for (const auto& [width_px, height_px, scale] : {std::tuple(1024, 700, 1.0), std::tuple(1280, 800, 1.0),
+                                                   std::tuple(1920, 1080, 1.0), std::tuple(3840, 2160, 2.0)}) {
     INFO(width_px << " x " << height_px);
     Driver driver(width_px, height_px, Theme::day, scale);
     for (const char* step : {"step.alignment", "step.end_float", "step.readings"}) {
