@@ -14,7 +14,7 @@ struct Row {
   const char* words;
 };
 
-constexpr std::array<Row, 34> rows{{
+constexpr std::array<Row, 37> rows{{
     {"Space", "turn, stop"},
     {"Left, Right", "1° back, 1° on"},
     {"Shift + Left, Right", "one crank tooth"},
@@ -23,6 +23,7 @@ constexpr std::array<Row, 34> rows{{
     {"K, Shift + K", "planned cam key 1° more, less"},
     {"C, Shift + C", "planned crank key 1° more, less"},
     {"L, Shift + L", "planned chain a tooth on, back"},
+    {"R, Shift + R", "planned cam key, crank key turned round"},
     {"V", "as fitted, both, as planned"},
     {"Ctrl + Z, Ctrl + Y", "undo, redo"},
     {"Ctrl + S, with Shift", "save the build, as another file"},
@@ -44,6 +45,8 @@ constexpr std::array<Row, 34> rows{{
     {"Ctrl + Q", "close the viewer"},
     {"", ""},
     {"drag", "on the drive: look round it"},
+    {"Ctrl + drag", "on a cam sprocket: lay the planned chain"},
+    {"double click", "on a part: the step it belongs to"},
     {"right drag, Shift + drag", "on the drive: move it"},
     {"wheel", "on the drive: nearer, farther"},
     {"drag", "on the strip: turn the engine"},

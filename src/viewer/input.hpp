@@ -36,6 +36,7 @@ enum class Key {
   n,
   o,
   p,
+  r,
   s,
   t,
   u,

@@ -1,4 +1,5 @@
 // The drive in the middle: camera by mouse, labels on thin lines, what is exaggerated confessed.
+#include "viewer/by_hand.hpp"
 #include "viewer/frame.hpp"
 #include "viewer/overlay_layout.hpp"
 #include "viewer/plot.hpp"
@@ -293,7 +294,7 @@ void scene_pane(Frame& frame, const ScreenRect& rect) {
                              ImGuiButtonFlags_MouseButtonMiddle);
   const bool active = ImGui::IsItemActive();
   const bool hovered = ImGui::IsItemHovered();
-  move_camera(frame, rect);
+  if (!work_by_hand(frame, rect)) move_camera(frame, rect);
 
   const ImGuiIO& io = ImGui::GetIO();
   const RenderSize size{static_cast<int>(std::round(rect.width() * io.DisplayFramebufferScale.x)),

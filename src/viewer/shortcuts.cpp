@@ -1,5 +1,6 @@
 #include "viewer/shortcuts.hpp"
 
+#include "viewer/by_hand.hpp"
 #include "viewer/readings.hpp"
 
 #include <algorithm>
@@ -69,8 +70,8 @@ void next_option(const Workbench& bench, int by, Actions& actions) {
 
 // Keys that turn something over: held down they would flicker, and end as chance has it.
 bool turns_over(Key key) {
-  constexpr std::array keys{Key::space, Key::s, Key::b, Key::v, Key::o,   Key::u,
-                            Key::d,     Key::x, Key::t, Key::i, Key::del, Key::f1};
+  constexpr std::array keys{Key::space, Key::s, Key::b, Key::v, Key::o,   Key::u, Key::d,
+                            Key::x,     Key::t, Key::i, Key::r, Key::del, Key::f1};
   return std::ranges::find(keys, key) != keys.end();
 }
 
@@ -187,6 +188,9 @@ void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Ac
     break;
   case Key::m:
     magnified(view) = std::clamp(magnified(view) + (key.shift ? -1.0 : 1.0), 1.0, 10.0);
+    break;
+  case Key::r:
+    turn_key_round(bench, view, key.shift, actions);
     break;
   case Key::e:
     take_apart(view, view.apart + (key.shift ? -apart_step : apart_step), actions);

@@ -106,6 +106,14 @@ struct NumberEdit {
   std::string problem;
 };
 
+// A camshaft's sprocket while it is dragged to lay the planned chain.
+struct ChainInHand {
+  std::size_t camshaft = 0;
+  double at_clock_deg = 0; // of the pointer about its shaft
+  double turned_deg = 0;   // since it was taken hold of, clockwise on the screen
+  int lay = 0;             // then
+};
+
 struct View {
   Step step = Step::correction;
   Shown shown = Shown::both;
@@ -145,6 +153,7 @@ struct View {
   bool instruments = true;       // of a step that has some: they are on the engine
   double strip_span_deg = 720.0; // of the cycle, what the strip shows; see strip_span.hpp
   double strip_low_deg = 0.0;
+  std::optional<ChainInHand> chain_in_hand;
   Camera camera;
   NamedView subject = NamedView::end; // what the camera was last sent to, moved by hand since or not
   std::optional<NamedView> framed;    // the camera is this view's own; nothing once it has been moved by hand

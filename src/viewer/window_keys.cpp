@@ -87,6 +87,8 @@ Key letter_of(int key, int scancode) {
     return Key::o;
   case 'p':
     return Key::p;
+  case 'r':
+    return Key::r;
   case 's':
     return Key::s;
   case 't':

@@ -101,6 +101,7 @@ void Driver::point(float x, float y) {
   event.kind = InputEvent::Kind::pointer;
   event.x = x;
   event.y = y;
+  event.ctrl = ctrl_held_;
   screen_.app().push(event);
   frames();
 }
@@ -111,6 +112,7 @@ void Driver::press(float x, float y, bool down, int button) {
   event.kind = InputEvent::Kind::button;
   event.button = button;
   event.down = down;
+  event.ctrl = ctrl_held_;
   screen_.app().push(event);
   frames();
 }

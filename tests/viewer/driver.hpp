@@ -41,6 +41,7 @@ public:
   void wheel(const std::string& item, float steps);
   void key(Key key, bool ctrl = false, bool shift = false);
   void type(const std::string& text);
+  void hold_ctrl(bool held) { ctrl_held_ = held; } // while the pointer does what comes next
   void drop(const std::string& path); // a file on the window
   // Clicks into the field, types over what stands there, and Enter.
   void enter(const std::string& field, const std::string& text);
@@ -61,6 +62,7 @@ public:
 private:
   OffscreenApp screen_;
   const Recorder* recorder_;
+  bool ctrl_held_ = false;
 };
 
 } // namespace phasewright::viewer
