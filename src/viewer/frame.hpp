@@ -38,6 +38,7 @@ void scene_pane(Frame& frame, const ScreenRect& rect);
 ScreenRect scene_controls(Frame& frame, const ScreenRect& rect); // a part of it; gives what it takes
 void strip(Frame& frame, const ScreenRect& rect, float controls_width);
 void strip_controls(Frame& frame, const ScreenRect& rect); // a part of it
+void strip_hover(Frame& frame, const PlotFrame& plot);     // another: figures of the angle under the pointer
 void help(Frame& frame, float width, float height);
 void notice(Frame& frame, const ScreenRect& scene);
 void save_card(Frame& frame, float width, float height);

@@ -287,8 +287,9 @@ void draw_cursor(Ui& ui, const PlotFrame& plot, const Cursor& cursor) {
   text(ui, {cursor.reading.left + cursor.angle_width, cursor.reading.top}, ui.fonts.text, ui.colours.ink, cursor.words);
 }
 
-// Pressing and dragging turns the engine to the pointer; the wheel turns it by degrees, and with Ctrl zooms.
-void take_pointer(Frame& frame, const PlotFrame& plot, const ScreenRect& rect) {
+// Pressing and dragging turns the engine to the pointer; the wheel turns it by degrees, and with Ctrl zooms. True while
+// the pointer only stands over it.
+bool take_pointer(Frame& frame, const PlotFrame& plot, const ScreenRect& rect) {
   const ScreenRect area{plot.left - frame.ui.px(8), rect.top + frame.ui.px(4), plot.right + frame.ui.px(8),
                         rect.bottom - frame.ui.px(4)};
   record_item(frame.ui, "strip", {plot.left, area.top, plot.right, area.bottom});
@@ -303,11 +304,13 @@ void take_pointer(Frame& frame, const PlotFrame& plot, const ScreenRect& rect) {
     frame.actions.turn_to_deg = turns + std::min(std::round(wanted * 10.0) / 10.0, 719.9);
   }
   if (!ImGui::IsItemActive()) follow_crank(frame.view);
-  if (!ImGui::IsItemHovered() || io.MouseWheel == 0.0f) return;
+  const bool hovered = ImGui::IsItemHovered();
+  if (!hovered || io.MouseWheel == 0.0f) return hovered && !ImGui::IsItemActive() && !frame.view.playing;
   if (io.KeyCtrl)
     zoom_strip(frame.view, io.MouseWheel > 0.0f ? 1 : -1, plot.deg(io.MousePos.x));
   else
     frame.actions.turn_by_deg += io.MouseWheel > 0.0f ? 1.0 : -1.0;
+  return false;
 }
 
 double plot_height_mm(const Workbench& bench) {
@@ -332,7 +335,7 @@ void strip(Frame& frame, const ScreenRect& rect, float controls_width) {
                  .low_deg = strip_span(frame.view).low_deg,
                  .high_deg = strip_span(frame.view).high_deg,
                  .high = plot_height_mm(frame.bench)};
-  take_pointer(frame, plot, rect);
+  const bool hovered = take_pointer(frame, plot, rect);
   const StripSpan span = strip_span(frame.view);
   plot.low_deg = span.low_deg;
   plot.high_deg = span.high_deg;
@@ -359,6 +362,7 @@ void strip(Frame& frame, const ScreenRect& rect, float controls_width) {
   curve_names(frame, plot, solid, cursor.x);
   draw_flags(frame, plot, flags, {rect.left + controls_width, rect.top, rect.right, rect.bottom});
   draw_cursor(ui, plot, cursor);
+  if (hovered) strip_hover(frame, plot);
   end_panel(ui);
 }
 

@@ -10,6 +10,30 @@
 using namespace phasewright;
 using namespace phasewright::viewer;
 
+TEST_CASE("the strip tells what its curves come to under the pointer") {
+  Driver driver;
+  const ScreenRect strip = driver.where("strip");
+  const auto over = [&](double crank_deg) {
+    driver.point(strip.left + strip.width() * static_cast<float>(crank_deg / 720.0), strip.top + 60);
+    driver.settle();
+  };
+  const Mechanism& planned = driver.bench().planned().mechanism;
+  over(106.0);
+  CHECK(driver.shows_in("hint", "106°, 74° BBDC"));
+  const std::string open = "inlet open " + length_text(planned.valve_lift_mm(ValveKind::inlet, 1, 106.0), Units::mm);
+  CHECK(driver.shows_in("hint", open + ", now open "));
+  CHECK(driver.shows_in("hint", "exhaust shut, now shut"));
+  CHECK(driver.shows_in("hint", "piston " + length_text(planned.piston_drop_mm(1, 106.0), Units::mm) + " down"));
+  CHECK_FALSE(driver.shows_in("hint", "to piston")); // too far to matter
+  over(5.0);
+  CHECK(driver.shows_in("hint", "inlet to piston "));
+  // It only looks: the engine stands where it stood.
+  CHECK(driver.view().crank_deg == 0.0);
+  driver.point(strip.left, 300);
+  driver.settle();
+  CHECK_FALSE(driver.shows_in("hint", "piston"));
+}
+
 TEST_CASE("the strip is zoomed about the crank, and back") {
   Driver driver;
   driver.drag("strip", 0.1f, 0.25f);
