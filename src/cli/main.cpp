@@ -68,16 +68,16 @@ int run_command(const Command& command, const std::vector<std::string>& argument
   if (!parsed.help.empty()) return print(parsed.help, exit_done);
   if (parsed.fault) return refuse(to_text(*parsed.fault), fmt::format("phasewright {} --help", command.name));
 
-  Context context{
-      .options = std::move(*parsed.options), .opened = {}, .resources = find_resources(), .started = started};
-  const Options& options = context.options;
-  Result<Opened> opened = options.file.empty() ? open_demo(options.overrides)
-                                               : open_any(options.file, context.resources.models, options.overrides);
+  const Resources resources = find_resources();
+  Result<Opened> opened = parsed.options->file.empty()
+                              ? open_demo(parsed.options->overrides)
+                              : open_any(parsed.options->file, resources.models, parsed.options->overrides);
   if (!opened) {
     print_error(to_text(opened.problems()));
     return exit_unusable;
   }
-  context.opened = *std::move(opened);
+  const Context context{
+      .options = std::move(*parsed.options), .opened = *std::move(opened), .resources = resources, .started = started};
   Result<Answer> answer = command.run(context);
   if (!answer) {
     // An option's fault stands in no file.
@@ -91,7 +91,7 @@ int run_command(const Command& command, const std::vector<std::string>& argument
     return exit_unusable;
   }
   add_cautions(*answer, cautions_over(context.opened));
-  const std::string text = options.json ? answer->json.text() : wrapped(answer->page);
+  const std::string text = context.options.json ? answer->json.text() : wrapped(answer->page);
   return text.empty() ? answer->exit_code : print(text, answer->exit_code);
 }
 

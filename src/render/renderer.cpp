@@ -13,6 +13,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <cstring>
 #include <stdexcept>
 
@@ -264,17 +265,19 @@ void Renderer::upload(const std::vector<Mesh>& meshes) {
   impl_->shadow_map.forget();
 }
 
-void Renderer::draw(const Scene& scene, const Camera& camera, Theme theme, RenderSize size, bool smooth) {
+void Renderer::draw(const Scene& scene, const Camera& camera, Theme theme, RenderSize size, bool smooth, double share) {
   impl_->check(size);
+  const double px_per_mm = size.height_px / camera.height_mm;
+  const auto part_of = [share](int px) { return std::max(1, static_cast<int>(std::lround(share * px))); };
+  size = {part_of(size.width_px), part_of(size.height_px)};
   gl::StateGuard guard;
   set_state();
   const Frame frame(camera, theme, size, smooth || !software());
   impl_->target.prepare(size, smooth ? impl_->samples : 0);
   impl_->place(scene, frame, impl_->solids, false);
   impl_->place(scene, frame, impl_->ghosts, true);
-  const double px_per_mm = size.height_px / camera.height_mm;
-  impl_->strokes.place(scene.strokes, false, frame.eye_mm, px_per_mm, frame.colours);
-  impl_->strokes_on_top.place(scene.strokes, true, frame.eye_mm, px_per_mm, frame.colours);
+  impl_->strokes.place(scene.strokes, false, frame.eye_mm, px_per_mm, share, frame.colours);
+  impl_->strokes_on_top.place(scene.strokes, true, frame.eye_mm, px_per_mm, share, frame.colours);
   impl_->shadow_map.update(scene, impl_->geometry, frame.full ? 1024 : 512);
   impl_->target.bind();
   glClear(GL_DEPTH_BUFFER_BIT);

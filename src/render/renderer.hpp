@@ -38,8 +38,9 @@ public:
 
   void upload(const std::vector<Mesh>& meshes); // replaces what was uploaded
 
-  // Draws into an own colour texture of that size. `smooth` = 4x multisampling where the context has it.
-  void draw(const Scene& scene, const Camera& camera, Theme theme, RenderSize size, bool smooth);
+  // Draws into an own colour texture of that size, or of `share` of its pixels each way (more than 0 to 1), to be
+  // stretched by who shows it. `smooth` = 4x multisampling where the context has it.
+  void draw(const Scene& scene, const Camera& camera, Theme theme, RenderSize size, bool smooth, double share = 1.0);
 
   void finish() const; // waits until the last draw is done; for timing
 

@@ -44,7 +44,7 @@ Strokes::Strokes() : vertex_array_(make_vertex_array()), vertices_(make_buffer()
   glBindVertexArray(0);
 }
 
-void Strokes::place(const std::vector<Stroke>& strokes, bool on_top, glm::dvec3 eye_mm, double px_per_mm,
+void Strokes::place(const std::vector<Stroke>& strokes, bool on_top, glm::dvec3 eye_mm, double px_per_mm, double share,
                     const SceneColours& colours) {
   std::vector<StrokeVertex> vertices;
   for (const Stroke& stroke : strokes) {
@@ -62,7 +62,7 @@ void Strokes::place(const std::vector<Stroke>& strokes, bool on_top, glm::dvec3 
              .tint = colours.tone.at(static_cast<std::size_t>(stroke.tone)),
              .side = side,
              .way = far_end ? -1.0f : 1.0f,
-             .half_px = stroke.width_px / 2.0f,
+             .half_px = static_cast<float>(share) * stroke.width_px / 2.0f,
              .along = broken ? static_cast<float>((far_end ? next_px : along_px) / period_px(stroke)) : -1.0f});
       };
       for (const auto& [far_end, side] :

@@ -236,8 +236,10 @@ TEST_CASE("The same scene gives the same bytes, whatever was drawn before") {
     Scene scene;
     scene.instances = {placed(2, Material::plate, {0, 0, -6}), placed(0, Material::sprocket_steel, {4, 1, 3}),
                        placed(1, Material::mark, {-9, 5, 9}), placed(0, Material::inlet, {8, -9, 5}, 0, true)};
-    scene.strokes = {
-        {.points_mm = {{-30, -30, 4}, {20, 35, 4}}, .tone = Tone::accent, .width_px = 2.0f, .style = StrokeStyle::dashed}};
+    scene.strokes = {{.points_mm = {{-30, -30, 4}, {20, 35, 4}},
+                      .tone = Tone::accent,
+                      .width_px = 2.0f,
+                      .style = StrokeStyle::dashed}};
     Camera camera = straight_on();
     camera.parallel = false;
     camera.yaw_deg = 17.0;
@@ -288,6 +290,29 @@ TEST_CASE("Far from the world's origin the picture is as near it") {
       for (int x = 0; x < square.width_px; ++x)
         if (difference(at(near, x, y), at(far, x, y)) > 4) ++differ;
     CHECK(differ <= 40); // 0.1 %: edges of shadows, whose map lies otherwise
+  });
+}
+
+TEST_CASE("A share of a picture's pixels shows the same picture, smaller") {
+  with_renderer([](Renderer& renderer) {
+    renderer.upload(meshes());
+    Scene scene;
+    scene.instances = {placed(2, Material::inlet, {0, 0, 0})};
+    scene.strokes = {{{{-40, 6, 12}, {40, 6, 12}}, Tone::ink, 60.0f, StrokeStyle::solid}};
+    const RenderSize size{400, 300};
+    const Image whole = drawn(renderer, scene, straight_on(), Theme::day, size, true);
+    renderer.draw(scene, straight_on(), Theme::day, size, true, 0.8);
+    const Image smaller = renderer.read();
+    REQUIRE(smaller.width_px == 320);
+    REQUIRE(smaller.height_px == 240);
+    int differ = 0;
+    for (int y = 0; y < smaller.height_px; ++y)
+      for (int x = 0; x < smaller.width_px; ++x) {
+        const Pixel a = at(smaller, x, y);
+        const Pixel b = at(whole, static_cast<int>((x + 0.5) / 0.8), static_cast<int>((y + 0.5) / 0.8));
+        differ += std::abs(a.r - b.r) + std::abs(a.g - b.g) + std::abs(a.b - b.b) > 40 ? 1 : 0;
+      }
+    CHECK(differ < 320 * 240 / 100); // edges fall between pixels otherwise; the line is as wide as it was
   });
 }
 
