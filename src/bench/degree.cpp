@@ -125,6 +125,12 @@ std::map<std::string, double> left_out_of(const Engine& engine, const Build& bui
   return read ? left_out_of(build.fitted, engine, *read) : std::map<std::string, double>{};
 }
 
+Fitted fitted_as_read(const Engine& engine, const Build& build) {
+  Fitted fitted = build.fitted;
+  for (const auto& [camshaft, deg] : left_out_of(engine, build)) fitted.found_of[camshaft] = deg;
+  return fitted;
+}
+
 std::string found_words(const Engine& engine, const std::string& camshaft, double found_deg) {
   return fmt::format("The readings show {} {:.2f}° of crank {} of what the drive explains",
                      engine.camshafts.size() > 1 ? fmt::format("camshaft \"{}\"", camshaft) : "the camshaft",

@@ -133,6 +133,8 @@ struct DegreeRead {
                                                         const DegreeRead& read);
 // The same of a build's own readings; nothing where they cannot be read.
 [[nodiscard]] std::map<std::string, double> left_out_of(const Engine& engine, const Build& build);
+// What stands on the engine: what the build says is fitted, with what its readings found besides.
+[[nodiscard]] Fitted fitted_as_read(const Engine& engine, const Build& build);
 // "The readings show the camshaft 0.85° of crank short of what the drive explains".
 [[nodiscard]] std::string found_words(const Engine& engine, const std::string& camshaft, double found_deg);
 

@@ -147,25 +147,33 @@ PlanOptions ranked_options(const Engine& engine, const Mechanism& now, const Bui
 
 // What is fitted, with what the readings found; of a camshaft that they find nothing of, what the build says itself.
 Fitted base_of(const Engine& engine, const Build& build, bool& goes_by_readings) {
-  Fitted base = build.fitted;
+  Fitted base = fitted_as_read(engine, build);
+  goes_by_readings = base != build.fitted;
   if (build.stock.vernier) base.vernier = *build.stock.vernier;
-  const std::map<std::string, double> found = left_out_of(engine, build);
-  goes_by_readings = !found.empty();
-  for (const auto& [camshaft, deg] : found) base.found_of[camshaft] = deg;
   return base;
 }
 
-// What is aimed for with each crank key on the shelf, when the key moves what the aim is held against.
-Problems set_crank_targets(const Engine& engine, const Build& as_found, const Plan& plan, Choices& choices) {
-  const double preset_deg = as_found.target.preset_for_wear ? plan.camshafts[0].wear_deg / 2.0 : 0.0;
-  Build with_key = as_found;
-  for (CrankChoice& crank : choices.cranks) {
-    with_key.fitted.crank_key_deg = crank.key_deg;
+// What is aimed for with each crank key, when the key moves what the aim is held against. Keys with which it can be had
+// nowhere are left out. `aimed_at`: the build in the state in which the aim is to be met; `preset_deg`: how much of the
+// phase is gone by then.
+Problems set_crank_targets(const Engine& engine, const Build& aimed_at, double preset_deg, Plan& plan,
+                           Choices& choices) {
+  Problems problems;
+  Build with_key = aimed_at;
+  const auto target_deg = [&](double key_deg) -> std::optional<double> {
+    with_key.fitted.crank_key_deg = key_deg;
     const Result<std::vector<double>> targets_deg = target_phases_deg(engine, with_key);
-    if (!targets_deg) return targets_deg.problems();
-    crank.target_deg[0] = targets_deg->front() - preset_deg;
-  }
-  return {};
+    if (targets_deg) return targets_deg->front() - preset_deg;
+    problems = targets_deg.problems();
+    return std::nullopt;
+  };
+  for (const CrankChoice& crank : choices.cranks)
+    for (const double key_deg : {crank.key_deg, -crank.key_deg + 0.0})
+      if (const std::optional<double> deg = target_deg(key_deg)) plan.target_by_crank_key[key_deg] = *deg;
+  std::erase_if(choices.cranks,
+                [&](const CrankChoice& crank) { return !plan.target_by_crank_key.contains(crank.key_deg); });
+  for (CrankChoice& crank : choices.cranks) crank.target_deg[0] = plan.target_by_crank_key.at(crank.key_deg);
+  return choices.cranks.empty() ? problems : Problems{};
 }
 
 } // namespace
@@ -198,6 +206,11 @@ std::optional<double> PlanOption::least(ValveKind kind) const {
   return at_first && at_last ? std::min(*at_first, *at_last) : at_first;
 }
 
+double target_with_crank_key(const Plan& plan, std::size_t index, double key_deg) {
+  const auto found = plan.target_by_crank_key.find(key_deg);
+  return found == plan.target_by_crank_key.end() ? plan.camshafts[index].target_phase_deg : found->second;
+}
+
 Fitted fitted_with(const Engine& engine, const Plan& plan, const PlanOption& option) {
   Fitted changed = plan.base;
   changed.crank_key_deg = option.crank_key_deg;
@@ -213,11 +226,14 @@ Result<Plan> plan_corrections(const Engine& engine, const Build& build, int lay_
   if (!now) return now.problems();
   const Result<ClearanceModel> model = clearance_as_read(*now, build);
   if (!model) return model.problems();
+  const Fitted later = worn(engine, plan.base);
   Build as_found = build;
   as_found.fitted = plan.base;
+  // Half way to the wear limit another camshaft that the aim is held against has moved as well.
+  if (build.target.preset_for_wear)
+    as_found.fitted.elongation_percent = (plan.base.elongation_percent + later.elongation_percent) / 2.0;
   const Result<std::vector<double>> targets_deg = target_phases_deg(engine, as_found);
   if (!targets_deg) return targets_deg.problems();
-  const Fitted later = worn(engine, plan.base);
   const Result<Mechanism> worn_out = now->refitted(later);
   if (!worn_out) return worn_out.problems();
 
@@ -235,7 +251,8 @@ Result<Plan> plan_corrections(const Engine& engine, const Build& build, int lay_
     return problem_at("stock", fmt::format("{} combinations", choices.count()),
                       fmt::format("{} or fewer", most_options), "leave out sizes that are not wanted");
   if (meets_another_camshaft(engine, build.target)) {
-    Problems problems = set_crank_targets(engine, as_found, plan, choices);
+    const double preset_deg = build.target.preset_for_wear ? plan.camshafts[0].wear_deg / 2.0 : 0.0;
+    Problems problems = set_crank_targets(engine, as_found, preset_deg, plan, choices);
     if (!problems.empty()) return problems;
   }
   const PlanModels models{*model, model->mounted_on(*worn_out), later.elongation_percent};

@@ -9,6 +9,7 @@
 #include <array>
 #include <cstddef>
 #include <iterator>
+#include <map>
 #include <memory>
 #include <optional>
 #include <string>
@@ -131,6 +132,9 @@ struct Plan {
   std::vector<PlannedCamshaft> camshafts; // one; two when both centres are asked for
   Fitted base;                            // what options change: as fitted, with what the readings found
   bool goes_by_readings = false;          // `base` has something found by readings that the build does not say
+  // Where meets_another_camshaft: the phase asked for with each crank key, by key degrees, either way round. Else
+  // empty.
+  std::map<double, double> target_by_crank_key;
   PlanOptions options;
   std::vector<WantedPart> wanted; // empty when the best safe option is within 0.25 crank degrees of every target
 };
@@ -141,6 +145,9 @@ struct Plan {
 // Whether that aim is held against a camshaft that is not planned: where it stands decides the phase asked for, so
 // every crank key has a target of its own.
 [[nodiscard]] bool meets_another_camshaft(const Engine& engine, const Target& target);
+
+// What is asked of planned camshaft `index` with that crank key. The key must be one of the plan's, either way round.
+[[nodiscard]] double target_with_crank_key(const Plan& plan, std::size_t index, double key_deg);
 
 // All combinations of lay (as far as `lay_reach` teeth either way of the marks, 0 to 10), crank key, cam key, hole pair
 // and slot that the stock and what is fitted allow, at each planned camshaft; other camshafts stay as they are but for

@@ -131,8 +131,9 @@ std::vector<std::string> option_notes(const Engine& engine, const Plan& plan, co
   if (option.crank_key_deg != 0.0) {
     notes.push_back("crank key: " +
                     step_words(KeyAt::crank, option.crank_key_deg, engine.rotation, engine.crank_seat.diameter_mm));
-    notes.push_back(wrong_way_note("the crank key", option.phase_deg[0] - 2.0 * option.crank_key_deg,
-                                   option.error_deg[0] - 2.0 * option.crank_key_deg));
+    const double turned_round_deg = option.phase_deg[0] - 2.0 * option.crank_key_deg;
+    notes.push_back(wrong_way_note("the crank key", turned_round_deg,
+                                   turned_round_deg - target_with_crank_key(plan, 0, -option.crank_key_deg)));
     if (engine.camshafts.size() > plan.camshafts.size())
       notes.push_back("the crank key moves the other camshafts as much");
     notes.push_back(fmt::format("the marks then line up with No. 1 {}° crank {} TDC", std::fabs(option.crank_key_deg),

@@ -120,7 +120,7 @@ Result<Answer> clearance_command(const Context& context) {
   // As a plan does, so that its row of what is fitted and this page agree.
   Build build = context.opened.build;
   const std::map<std::string, double> by_readings = left_out_of(*context.opened.engine, build);
-  for (const auto& [camshaft, deg] : by_readings) build.fitted.found_of[camshaft] = deg;
+  build.fitted = fitted_as_read(*context.opened.engine, build);
   Result<Mechanism> now = Mechanism::assemble(context.opened.engine, build.fitted);
   if (!now) return now.problems();
   const Fitted at_limit = worn(now->engine(), build.fitted);

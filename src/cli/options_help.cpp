@@ -30,9 +30,10 @@ void add_draw_options(CLI::App& app, const Command& command, DrawOptions& draw, 
             "draw the keys' step (on the pages alignment and endfloat, gaps) so many times as large; 1 to 10");
   add_value(app, "--apart", typed.apart, "SHARE", "draw the drive apart, in the order of assembly; 0 to 1");
   app.add_flag("--section", draw.section, "with --from key, cut through the keyway");
-  add_value(app, "--size", typed.size, "WxH", "pixels; default 1280x800");
-  add_value(app, "--theme", typed.theme, "THEME", "day (default) or night");
-  add_value(app, "--scale", typed.scale, "TIMES", "size of the viewer's text; 1 to 3");
+  const char* kept = picture ? "" : ", or as it was left";
+  add_value(app, "--size", typed.size, "WxH", fmt::format("pixels; default 1280x800{}", kept));
+  add_value(app, "--theme", typed.theme, "THEME", fmt::format("day (default{}) or night", kept));
+  add_value(app, "--scale", typed.scale, "TIMES", fmt::format("size of the viewer's text; 1 to 3{}", kept));
   if (picture) return;
   add_value(app, "--frames", typed.frames, "N", "turn N frames, print how long they took, and end");
   app.add_flag("--announce", draw.announce, "print each change, for a program that works the window");

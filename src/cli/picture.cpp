@@ -1,5 +1,6 @@
 // The drive, or the whole viewer, drawn into a file. Needs no display.
 #include "bench/clearance_read.hpp"
+#include "bench/degree.hpp"
 #include "bench/plan.hpp"
 #include "cli/commands.hpp"
 #include "cli/viewer_options.hpp"
@@ -29,7 +30,8 @@ struct States {
 Result<States> states_of(const Context& context) {
   const Build& build = context.opened.build;
   const DrawOptions& draw = context.options.draw;
-  Result<Mechanism> fitted = Mechanism::assemble(context.opened.engine, draw.reference ? Fitted{} : build.fitted);
+  Result<Mechanism> fitted = Mechanism::assemble(
+      context.opened.engine, draw.reference ? Fitted{} : fitted_as_read(*context.opened.engine, build));
   if (!fitted) return fitted.problems();
   if (!draw.plan) return States{*std::move(fitted), std::nullopt};
   const Result<Plan> plan = plan_corrections(*context.opened.engine, build, context.options.lay_reach);
@@ -144,6 +146,9 @@ Result<Answer> picture_command(const Context& context) {
                             fixed(context.options.crank_deg, 1),
                             context.options.turning == Turning::backward ? ", turned backward" : "",
                             drawn->image.width_px, drawn->image.height_px);
+  if (!draw.window && !draw.reference)
+    for (const auto& [camshaft, deg] : left_out_of(*context.opened.engine, context.opened.build))
+      answer.page += found_words(*context.opened.engine, camshaft, deg) + "; the picture goes by the readings.\n";
   Json confessions = Json::array();
   for (const std::string& confession : drawn->confessions) {
     answer.page += confession + "\n";

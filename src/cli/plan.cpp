@@ -89,6 +89,10 @@ std::string camshaft_lines(const Engine& engine, const Build& build, const Plan&
   for (const PlannedCamshaft& planned : plan.camshafts)
     page += fmt::format("Target{0}: {1}.\nAs fitted{0}: {2}.\n", at_camshaft_words(engine, planned.camshaft),
                         target_words(engine, build, planned), phase_words(planned.fitted_phase_deg));
+  if (!plan.target_by_crank_key.empty())
+    page +=
+        "A crank key moves the other camshaft as well, and with it where lifts are equal: \"off target\" counts from "
+        "there, with each key.\n";
   if (plan.goes_by_readings)
     for (const auto& [name, deg] : plan.base.found_of) {
       if (deg == found_of(build.fitted, name)) continue;
@@ -180,6 +184,7 @@ Json option_json(const Engine& engine, const Build& build, const Plan& plan, con
   json.set("crank_key_deg", option.crank_key_deg)
       .set("phase_deg", option.phase_deg[0])
       .set("error_deg", option.error_deg[0])
+      .set("target_phase_deg", option.phase_deg[0] - option.error_deg[0])
       .set("clearance_inlet_mm", option.now(ValveKind::inlet))
       .set("clearance_exhaust_mm", option.now(ValveKind::exhaust))
       .set("worn_inlet_mm", option.worn(ValveKind::inlet))

@@ -72,7 +72,10 @@ void add_section(SceneLayout& layout, std::vector<Mesh>& meshes, std::size_t mes
 void take_away(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene) {
   const SprocketPlace place = place_of(layout, options.camshaft);
   const SprocketLayout& sprocket = layout.sprocket(place);
-  if (!sprocket.keyed) return;
+  if (!sprocket.keyed) {
+    scene.confessions.emplace_back("no section: there is no key to cut through");
+    return;
+  }
   const SprocketState& state = shown.at(place);
   const auto side = static_cast<std::size_t>(goes_right(state) ? CutAway::right : CutAway::left);
   const glm::dvec2 before = toward_cut(state);

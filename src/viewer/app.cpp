@@ -193,7 +193,7 @@ void App::take_input() {
   ImGuiIO& io = ImGui::GetIO();
   bool changed = false;
   while (!queue_.empty() && !changed) {
-    const InputEvent event = std::move(queue_.front());
+    InputEvent event = std::move(queue_.front());
     queue_.pop_front();
     compat::modifiers(io, event.ctrl, event.shift);
     switch (event.kind) {
@@ -221,6 +221,18 @@ void App::take_input() {
       changed = true;
       break;
     case InputEvent::Kind::drop:
+      // What is being typed is entered first, or refused: it belongs to the file that is open now.
+      if (!view_.edit.field.empty() && event.waited == 0) {
+        InputEvent enter;
+        enter.kind = InputEvent::Kind::key;
+        enter.key = Key::enter;
+        ++event.waited;
+        queue_.push_front(std::move(event));
+        queue_.push_front(enter);
+        enter.down = true;
+        queue_.push_front(enter);
+        break;
+      }
       // A question that is open is answered first.
       if (!view_.card_shown() || view_.open_card.shown) open_file(event.text);
       changed = true;

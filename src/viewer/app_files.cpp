@@ -32,7 +32,12 @@ void App::look_for_left_work() {
   if (!left_) return;
   const std::string when = when_words(left_->left.written);
   const auto put_aside = [&](const std::string& why) {
-    view_.notice = fmt::format("{} It was put aside as {}.", why, recovery_.put_aside(left_->left).string());
+    const std::filesystem::path now = recovery_.put_aside(left_->left);
+    const std::string where = now == left_->left.path
+                                  ? fmt::format("It could not be put aside and stays as {}.", now.string())
+                                  : fmt::format("It was put aside as {}.", now.string());
+    const std::string before = view_.notice.empty() ? "" : view_.notice + "  "; // cautions of the file that was opened
+    view_.notice = fmt::format("{}{} {}", before, why, where);
     left_.reset();
   };
   switch (left_->standing) {

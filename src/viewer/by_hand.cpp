@@ -79,7 +79,8 @@ void lay_by_hand(Frame& frame, const ScreenRect& rect, glm::dvec2 pointer) {
   const Engine& engine = frame.bench.engine();
   const int lay = std::clamp(hand.lay + teeth_for(frame, hand.camshaft, hand.turned_deg), -greatest_lay, greatest_lay);
   Fitted planned = frame.bench.document().planned;
-  if (lay == lay_at(planned, engine, hand.camshaft)) return;
+  if (lay == hand.asked) return; // what is refused is not asked for again
+  hand.asked = lay;
   set_lay(planned, engine, hand.camshaft, lay);
   frame.actions.planned = planned;
   frame.actions.what = "chain laid";
@@ -152,11 +153,11 @@ bool work_by_hand(Frame& frame, const ScreenRect& rect) {
                               static_cast<int>(pointer.y * static_cast<double>(io.DisplayFramebufferScale.y)));
     if (part) frame.actions.step = step_of_part(frame.picture.scene().parts[*part].name);
   }
-  if (ImGui::IsItemActivated() && io.KeyCtrl)
+  if (ImGui::IsItemActivated() && io.KeyCtrl && ImGui::IsMouseDown(ImGuiMouseButton_Left))
     if (const auto camshaft = camshaft_at(frame, rect, pointer)) {
       const auto shown = sprocket_on_screen(frame, rect, *camshaft);
-      view.chain_in_hand = ChainInHand{*camshaft, clock_deg(pointer, shown->centre_px), 0.0,
-                                       lay_at(frame.bench.document().planned, frame.bench.engine(), *camshaft)};
+      const int lay = lay_at(frame.bench.document().planned, frame.bench.engine(), *camshaft);
+      view.chain_in_hand = ChainInHand{*camshaft, clock_deg(pointer, shown->centre_px), 0.0, lay, lay};
     }
   if (!view.chain_in_hand) return false;
   lay_by_hand(frame, rect, pointer);

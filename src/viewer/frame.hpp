@@ -102,6 +102,8 @@ enum class ReadingsTrouble { nothing, none_taken, no_lobes, slip, outlier, scatt
 [[nodiscard]] ReadingsTrouble readings_trouble(const Workbench& bench);
 // What the readings show beyond what the drive explains is in `fitted` already, or there is nothing of the kind.
 [[nodiscard]] bool goes_by_readings(const Workbench& bench);
+// A warning in place of good where it is not, for what is worked out without it.
+[[nodiscard]] Verdict unless_readings_differ(const Workbench& bench, Verdict verdict);
 [[nodiscard]] Verdict keys_standing(const Workbench& bench);
 [[nodiscard]] Verdict alignment_standing(const Workbench& bench);
 [[nodiscard]] Verdict end_float_standing(const Workbench& bench);

@@ -1,16 +1,22 @@
 #include "viewer/instruments.hpp"
 
 #include "bench/end_float.hpp"
+#include "geometry/angle.hpp"
+
+#include <algorithm>
 
 namespace phasewright::viewer {
 
 namespace {
 
 void read_wheel(const Workbench& bench, SceneInstruments& on) {
-  const std::vector<std::array<double, 2>>& stops = bench.document().measured.stop_deg;
-  if (!stops.empty()) on.stop_deg = (stops.front()[1] - stops.front()[0]) / 2.0;
-  if (const Found<DegreeRead>& found = *bench.findings().degree; found)
-    on.wheel_zero_deg = -found->wheel.tdc_correction_deg;
+  const Found<DegreeRead>& found = *bench.findings().degree;
+  if (!found) return;
+  on.wheel_zero_deg = -found->wheel.tdc_correction_deg;
+  const auto pair = std::ranges::find(found->wheel.pairs, false, &WheelZero::Pair::left_out);
+  if (pair == found->wheel.pairs.end()) return;
+  const auto [before_deg, after_deg] = bench.document().measured.stop_deg[pair->reading];
+  on.stop_deg = wrap_360(after_deg - before_deg) / 2.0; // the wheel may have gone through 360 between them
 }
 
 } // namespace

@@ -59,7 +59,9 @@ void row(Frame& frame, const ScreenRect& rect, std::size_t index) {
   const std::string name = fmt::format("open.row.{}", row.path);
   record_item(ui, name, rect);
   ImGui::SetCursorScreenPos(top_left(rect));
-  const bool pressed = ImGui::InvisibleButton(name.c_str(), {rect.width(), rect.height()});
+  // One file may stand in two rows: among those opened lately, and in its folder.
+  const bool pressed =
+      ImGui::InvisibleButton(fmt::format("{}##{}", name, index).c_str(), {rect.width(), rect.height()});
   if (ImGui::IsItemHovered()) ui.list->AddRectFilled(top_left(rect), bottom_right(rect), ui.colours.hover);
   if (index == open.chosen) ui.list->AddRect(top_left(rect), bottom_right(rect), ui.colours.accent, ui.px(3));
   const float left = rect.left + ui.px(16);

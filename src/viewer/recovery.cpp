@@ -188,10 +188,15 @@ void Recovery::clear_leftovers() const {
 }
 
 fs::path Recovery::put_aside(const LeftWork& left) {
-  std::error_code ignored;
-  const fs::path aside = left.path.parent_path() / ("aside-" + left.path.filename().string());
-  fs::rename(left.path, aside, ignored);
-  return aside;
+  const fs::path folder = left.path.parent_path();
+  const std::string name = left.path.filename().string();
+  std::error_code fault;
+  fs::path aside = folder / ("aside-" + name);
+  // What was put aside before stays.
+  for (int number = 2; fs::exists(aside, fault); ++number)
+    aside = folder / ("aside-" + std::to_string(number) + "-" + name);
+  fs::rename(left.path, aside, fault);
+  return fault ? left.path : aside;
 }
 
 void Recovery::leave_there() {

@@ -50,7 +50,8 @@ public:
   void hold();
   // Waits until what was asked for is done.
   void finish();
-  // Renames what was left behind, so that nobody asks about it again. Gives its new name.
+  // Renames what was left behind, so that nobody asks about it again; what was put aside before stays. Gives its new
+  // name, or the old one when that cannot be done.
   std::filesystem::path put_aside(const LeftWork& left);
   // Lets go of what was left behind; what is kept from now on goes beside it.
   void leave_there();

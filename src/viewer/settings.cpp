@@ -19,9 +19,6 @@ constexpr const char* format_word = "phasewright-viewer/1";
 constexpr std::size_t most_bytes = 64 * 1024;
 constexpr double least_scale = 0.75;
 constexpr double most_scale = 3.0;
-constexpr int least_width_px = 640;
-constexpr int least_height_px = 480;
-constexpr int most_px = 8192;
 
 // The keys of the file, each with what is wrong with it.
 class SettingsReader {
@@ -88,8 +85,8 @@ Result<Settings> read_settings(const fs::path& file) {
   settings.theme = reader.word("theme", "day", Theme::day, "night", Theme::night);
   settings.scale = reader.number("scale", least_scale, most_scale);
   settings.units = reader.word("units", "mm", Units::mm, "thou", Units::thou);
-  settings.width_px = whole(reader.number("width_px", least_width_px, most_px));
-  settings.height_px = whole(reader.number("height_px", least_height_px, most_px));
+  settings.width_px = whole(reader.number("width_px", least_window_width_px, most_window_px));
+  settings.height_px = whole(reader.number("height_px", least_window_height_px, most_window_px));
   if (!reader.problems.empty()) return reader.problems;
   return settings;
 }

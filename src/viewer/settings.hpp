@@ -11,6 +11,11 @@
 
 namespace phasewright::viewer {
 
+// Of the window, on an ordinary screen.
+inline constexpr int least_window_width_px = 640;
+inline constexpr int least_window_height_px = 480;
+inline constexpr int most_window_px = 8192;
+
 struct Settings {
   std::optional<Theme> theme;
   std::optional<double> scale; // of text; 0.75 to 3

@@ -103,7 +103,8 @@ public:
     text_right(ui_, {columns_.plan, y_}, of_planned_ ? ui_.fonts.bold : ui_.fonts.text,
                of_planned_ ? ui_.colours.ink : ui_.colours.quiet,
                signed_deg_text(phase_of(frame_.bench.planned()).phase_deg));
-    const std::optional<double> target_deg = frame_.bench.target_phase_deg();
+    const std::optional<double>& target_deg =
+        (of_planned_ ? frame_.bench.planned() : frame_.bench.fitted()).target_phase_deg;
     if (target_deg && frame_.view.camshaft == frame_.bench.target_camshaft())
       text(ui_, {columns_.field, y_}, ui_.fonts.text, ui_.colours.quiet, "wanted " + signed_deg_text(*target_deg));
     y_ += ui_.px(22);

@@ -145,6 +145,12 @@ Result<std::shared_ptr<const State>> compute_state(const std::shared_ptr<const E
     if (!breakdown) return breakdown.problems();
     state->phases.push_back(*std::move(breakdown));
   }
+  Build as_fitted = build;
+  as_fitted.fitted = fitted;
+  if (const Result<std::vector<double>> targets = target_phases_deg(*engine, as_fitted))
+    state->target_phase_deg = targets->front();
+  else
+    state->target_fault = first_words(targets.problems());
   if (!state->phases.empty()) state->phase = state->phases[planned_camshafts(*engine, build.target).front()];
   if (auto events = valve_events(state->mechanism))
     state->events = *std::move(events);

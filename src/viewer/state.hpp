@@ -35,10 +35,12 @@ struct State {
   State(Mechanism assembled, const Target& wanted) : mechanism(std::move(assembled)), target(wanted) {}
 
   Mechanism mechanism;
-  Target target;                      // that it is judged against
-  PhaseBreakdown phase;               // of the camshaft that the target is about
-  std::vector<PhaseBreakdown> phases; // of each, as Engine::camshafts
-  std::optional<Events> events;       // none when the check lift is never reached; `events_fault` says so
+  Target target;                          // that it is judged against
+  std::optional<double> target_phase_deg; // what it asks for, as this is fitted; none when it cannot be worked out
+  std::string target_fault;               // why
+  PhaseBreakdown phase;                   // of the camshaft that the target is about
+  std::vector<PhaseBreakdown> phases;     // of each, as Engine::camshafts
+  std::optional<Events> events;           // none when the check lift is never reached; `events_fault` says so
   std::string events_fault;
   Clearances clearances; // as the chain is; empty when they cannot be computed
   Clearances worn;       // with the chain at its wear limit

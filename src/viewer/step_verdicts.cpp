@@ -71,14 +71,19 @@ std::optional<ValveKind> sharp_lobe(const Workbench& bench) {
   return std::nullopt;
 }
 
+// What is worked out without what the readings show must not look settled.
+Verdict unless_readings_differ(const Workbench& bench, Verdict verdict) {
+  return verdict == Verdict::good && !goes_by_readings(bench) ? Verdict::warning : verdict;
+}
+
 Verdict step_verdict(const Workbench& bench, Step step) {
   const double wheel_deg = bench.build().instruments.wheel_deg;
   const auto stands_right = [&](const State& state) {
     const bool chain_good = std::ranges::all_of(bench.engine().loops, [&](const Loop& loop) {
       return state.mechanism.fitted().elongation_percent < loop.chain.wear_limit_percent;
     });
-    return chain_good && bench.target_phase_deg() &&
-           std::fabs(*bench.target_phase_deg() - state.phase.phase_deg) <= wheel_deg;
+    return chain_good && state.target_phase_deg &&
+           std::fabs(*state.target_phase_deg - state.phase.phase_deg) <= wheel_deg;
   };
   switch (step) {
   case Step::parts:
@@ -89,18 +94,19 @@ Verdict step_verdict(const Workbench& bench, Step step) {
     return end_float_standing(bench);
   case Step::base_timing: {
     if (bench.fitted().safe == false) return Verdict::bad;
-    return marks_face(bench) && stands_right(bench.fitted()) ? Verdict::good : Verdict::warning;
+    return unless_readings_differ(bench,
+                                  marks_face(bench) && stands_right(bench.fitted()) ? Verdict::good : Verdict::warning);
   }
   case Step::valves:
     return bench.fitted().events && !sharp_lobe(bench) ? Verdict::good : Verdict::warning;
   case Step::readings:
     return readings_standing(bench);
   case Step::correction:
-    return stands_right(bench.planned()) ? Verdict::good : Verdict::warning;
+    return unless_readings_differ(bench, stands_right(bench.planned()) ? Verdict::good : Verdict::warning);
   case Step::clearance:
     break;
   }
-  return clearance_standing(bench.planned());
+  return unless_readings_differ(bench, clearance_standing(bench.planned()));
 }
 
 } // namespace phasewright::viewer

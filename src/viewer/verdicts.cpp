@@ -118,31 +118,32 @@ float clearance_verdict(Frame& frame, ImVec2 at, float width, const State& state
   std::vector<std::string> rows = clearance_rows(frame.view, state);
   if (!state.clearance_fault.empty()) rows.push_back(state.clearance_fault);
   // The box is the plan's unless it says otherwise.
-  const std::string words = verdict_words(state);
-  return verdict_box(ui, at, width, clearance_standing(state), planned ? words : "As fitted: " + words, rows);
+  const Verdict standing = unless_readings_differ(frame.bench, clearance_standing(state));
+  const bool differs = standing != clearance_standing(state);
+  const std::string words = differs ? "Clear as drawn, but the readings show another phase." : verdict_words(state);
+  return verdict_box(ui, at, width, standing, planned ? words : "As fitted: " + words, rows);
 }
 
 float phase_verdict(Frame& frame, ImVec2 at, float width, const State& state, bool planned) {
-  const std::optional<double> target_deg = frame.bench.target_phase_deg();
+  const std::optional<double>& target_deg = state.target_phase_deg;
   if (!target_deg)
-    return verdict_box(frame.ui, at, width, Verdict::warning, "The target cannot be worked out.",
-                       {frame.bench.target_fault()});
+    return verdict_box(frame.ui, at, width, Verdict::warning, "The target cannot be worked out.", {state.target_fault});
   const double error_deg = state.phase.phase_deg - *target_deg;
   const double wheel_deg = frame.bench.build().instruments.wheel_deg;
   const bool near = std::fabs(error_deg) <= wheel_deg;
+  const Verdict standing = unless_readings_differ(frame.bench, near ? Verdict::good : Verdict::warning);
   const std::string who =
       planned ? "The plan stands"
               : fmt::format("The {} stands", camshaft_words(frame.bench.engine(), frame.bench.target_camshaft()));
   const std::string sentence =
-      near ? fmt::format("{} where it is wanted.", who) : fmt::format("{} {}.", who, lateness(error_deg));
-  if (planned)
-    return verdict_box(frame.ui, at, width, near ? Verdict::good : Verdict::warning, sentence,
-                       {}); // its figures stand above it
+      (near ? fmt::format("{} where it is wanted", who) : fmt::format("{} {}", who, lateness(error_deg))) +
+      (near && standing != Verdict::good ? ", as drawn; the readings say otherwise." : ".");
+  if (planned) return verdict_box(frame.ui, at, width, standing, sentence, {}); // its figures stand above it
   const std::string row =
       near ? fmt::format("{} from it, and the wheel reads to ±{:.1f}°.", signed_deg_text(error_deg), wheel_deg)
            : fmt::format("Phase {}, wanted {}, crank degrees.", signed_deg_text(state.phase.phase_deg),
                          signed_deg_text(*target_deg));
-  return verdict_box(frame.ui, at, width, near ? Verdict::good : Verdict::warning, sentence, {row});
+  return verdict_box(frame.ui, at, width, standing, sentence, {row});
 }
 
 } // namespace phasewright::viewer

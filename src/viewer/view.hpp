@@ -112,6 +112,7 @@ struct ChainInHand {
   double at_clock_deg = 0; // of the pointer about its shaft
   double turned_deg = 0;   // since it was taken hold of, clockwise on the screen
   int lay = 0;             // then
+  int asked = 0;           // last
 };
 
 struct View {

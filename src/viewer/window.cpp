@@ -233,8 +233,11 @@ Settings settings_now(GLFWwindow* window, const App& app, const Settings& before
   const bool usual = glfwGetWindowAttrib(window, GLFW_MAXIMIZED) == GLFW_FALSE &&
                      glfwGetWindowAttrib(window, GLFW_ICONIFIED) == GLFW_FALSE;
   if (usual && canvas.width_pt > 0 && canvas.height_pt > 0 && canvas.screen_scale > 0.0) {
-    now.width_px = static_cast<int>(std::lround(canvas.width_pt / canvas.screen_scale));
-    now.height_px = static_cast<int>(std::lround(canvas.height_pt / canvas.screen_scale));
+    const auto kept = [&canvas](int pt, int least_px) {
+      return std::clamp(static_cast<int>(std::lround(pt / canvas.screen_scale)), least_px, most_window_px);
+    };
+    now.width_px = kept(canvas.width_pt, least_window_width_px);
+    now.height_px = kept(canvas.height_pt, least_window_height_px);
   }
   return now;
 }

@@ -142,10 +142,6 @@ Result<Workbench> Workbench::open(const Opened& opened, std::size_t option) {
   bench.gap_cautions_ = phasewright::gap_cautions(*opened.engine);
   std::error_code fault; // one that is compiled in lies in no folder
   if (std::filesystem::exists(opened.engine_path, fault)) bench.engine_path_ = opened.engine_path;
-  if (const Result<std::vector<double>> targets = target_phases_deg(*opened.engine, opened.build))
-    bench.target_phase_deg_ = targets->front();
-  else
-    bench.target_fault_ = first_words(targets.problems());
   Problems problems = bench.adopt(settled({.fitted = opened.build.fitted,
                                            .planned = opened.build.fitted,
                                            .measured = opened.build.measured,

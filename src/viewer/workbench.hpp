@@ -39,9 +39,6 @@ public:
   [[nodiscard]] bool planned_differs() const { return planned_ != fitted_; }
   [[nodiscard]] const Plan& plan() const { return plan_; } // empty when there can be none; `plan_fault()` says why
   [[nodiscard]] const std::string& plan_fault() const { return plan_fault_; }
-  // The phase the build asks for; nothing when it cannot be worked out, and `target_fault()` says why.
-  [[nodiscard]] std::optional<double> target_phase_deg() const { return target_phase_deg_; }
-  [[nodiscard]] const std::string& target_fault() const { return target_fault_; }
   // The camshaft that the target is about; index into Engine::camshafts.
   [[nodiscard]] std::size_t target_camshaft() const { return planned_camshafts(*engine_, build_.target).front(); }
   // The option of the plan that is tried, if it is one of them.
@@ -110,8 +107,6 @@ private:
   std::shared_ptr<const State> planned_;
   Plan plan_;
   std::string plan_fault_;
-  std::optional<double> target_phase_deg_;
-  std::string target_fault_;
   std::vector<float> piston_drop_mm_;
   std::vector<std::string> gap_cautions_;
   std::array<std::optional<LobeCurve>, 2> lobe_curves_; // inlet, exhaust

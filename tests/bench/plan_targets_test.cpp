@@ -7,6 +7,9 @@
 #include "support/overhead_engine.hpp"
 #include "support/small_engine.hpp"
 
+#include <fmt/format.h>
+
+#include <algorithm>
 #include <cmath>
 
 using namespace phasewright;
@@ -154,6 +157,46 @@ TEST_CASE("lifts equal those of a camshaft that the crank key moves as well", "[
   }
   CHECK(on_target == 3); // the slot set with each crank key, either way round
   for (const WantedPart& part : plan.wanted) CHECK(part.at == KeyAt::cam);
+}
+
+TEST_CASE("a crank key the wrong way round is held against the aim it would have then", "[plan]") {
+  const Engine engine = overhead_engine();
+  Build build;
+  build.target.equal_lift_at_tdc = true;
+  build.stock.crank_key_deg = {0, 3};
+  const Plan plan = planned(engine, build, 0);
+  const auto with_key = [&](double key_deg) {
+    for (const PlanOption& option : plan.options)
+      if (option.crank_key_deg == key_deg) return option;
+    FAIL("no option with a crank key of " << key_deg);
+    return PlanOption{};
+  };
+  const PlanOption right = with_key(3.0);
+  const PlanOption wrong = with_key(-3.0);
+  CHECK_THAT(right.phase_deg[0] - 2.0 * right.crank_key_deg, WithinAbs(wrong.phase_deg[0], 1e-9));
+  const std::string off = fmt::format("{:.2f}° off", std::fabs(wrong.error_deg[0]));
+  const std::vector<std::string> notes = option_notes(engine, plan, right);
+  CHECK(std::ranges::any_of(notes, [&](const std::string& note) {
+    return note.find("the wrong way round, the crank key") != std::string::npos && note.find(off) != std::string::npos;
+  }));
+}
+
+TEST_CASE("pre-set for wear, lifts are equal half way to the wear limit although both camshafts move", "[plan]") {
+  const Engine engine = overhead_engine();
+  Build build;
+  build.target.equal_lift_at_tdc = true;
+  build.target.preset_for_wear = true;
+  build.stock.slots_deg = {{-12.0, 12.0}};
+  const Plan plan = planned(engine, build, 0);
+  const PlanOption best = plan.options[0];
+  REQUIRE(std::fabs(best.worst_error_deg) < 1e-9);
+  Fitted half = fitted_with(engine, plan, best);
+  const double now_percent = half.elongation_percent;
+  half.elongation_percent = (now_percent + worn(engine, half).elongation_percent) / 2.0;
+  REQUIRE(half.elongation_percent > now_percent);
+  const Mechanism then = *Mechanism::assemble(engine, half);
+  CHECK_THAT(then.valve_lift_mm(ValveKind::inlet, 1, 0.0) - then.valve_lift_mm(ValveKind::exhaust, 1, 0.0),
+             WithinAbs(0.0, 0.006)); // the chain's ripple, and that wear is not quite in proportion
 }
 
 TEST_CASE("pre-set for wear the phase is on target half way to the wear limit", "[plan]") {

@@ -360,3 +360,20 @@ TEST_CASE("whatever is typed, every screen stays whole") {
     }
   }
 }
+
+TEST_CASE("what is worked out without the readings does not look settled") {
+  // Both lobes some 16 crank degrees earlier than the drive explains.
+  Driver driver(Overrides{"measured.lobe=[{valve=\"inlet\",cylinder=1,lift_mm=3,opens_deg=8,closes_deg=178.5},"
+                          "{valve=\"exhaust\",cylinder=1,lift_mm=3,opens_deg=513.5,closes_deg=680.5}]"});
+  REQUIRE_FALSE(goes_by_readings(driver.bench()));
+  CHECK(step_verdict(driver.bench(), Step::clearance) == Verdict::warning);
+  CHECK(step_verdict(driver.bench(), Step::correction) == Verdict::warning);
+  driver.click("step.clearance");
+  CHECK(driver.shows_in("side", "Clear as drawn, but the readings show another phase."));
+  CHECK(driver.shows_in("side", "of crank ahead of what the drive explains"));
+  driver.click("step.readings");
+  driver.click("degree.go_by");
+  driver.click("step.clearance");
+  CHECK(goes_by_readings(driver.bench()));
+  CHECK_FALSE(driver.shows_in("side", "Clear as drawn, but the readings"));
+}

@@ -50,6 +50,30 @@ void check_shows(Driver& driver, const fs::path& file) {
 
 } // namespace
 
+TEST_CASE("a file opened lately can be chosen in its folder's rows as well") {
+  const OwnFolder folder("open-twice");
+  Driver driver(opened(folder / first_name), keeping_in(folder / "state"));
+  ask_for_file(driver);
+  int rows = 0;
+  for (const OpenRow& row : driver.view().open_card.rows) rows += row.path == (folder / first_name).string() ? 1 : 0;
+  REQUIRE(rows == 2); // the recorder has the lower one
+  driver.click(row_of(folder / first_name));
+  CHECK_FALSE(driver.has("open.do"));
+  check_shows(driver, folder / first_name);
+}
+
+TEST_CASE("a figure that is being typed when a file is dropped belongs to the file that is open") {
+  const OwnFolder folder("open-typing");
+  Driver driver(opened(folder / first_name), keeping_in(folder / "state"));
+  driver.click("step.base_timing");
+  driver.click("fitted.cam_key");
+  driver.type("3");
+  driver.drop((folder / second_name).string());
+  CHECK(driver.bench().document().fitted.cam_key_deg == 3.0);
+  CHECK(driver.bench().unsaved());
+  CHECK(driver.has("panel.save_card")); // and is asked about
+}
+
 TEST_CASE("a file is chosen in the card by pointer and the screen shows its engine") {
   const OwnFolder folder("open-pointer");
   Driver driver(opened(folder / first_name), keeping_in(folder / "state"));

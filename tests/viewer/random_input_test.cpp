@@ -99,18 +99,21 @@ private:
     const float y = share(height_px_ - 1.0f);
     if (meets_unsafe(x, y)) return;
     const int button = below(3);
+    driver_.hold_ctrl(below(3) == 0);
     driver_.press(x, y, true, button);
     for (int i = 0; i < 3; ++i) driver_.point(share(width_px_ - 1.0f), share(height_px_ - 1.0f));
     driver_.press(share(width_px_ - 1.0f), share(height_px_ - 1.0f), false, button);
+    driver_.hold_ctrl(false);
   }
 
   void press_key() {
-    constexpr std::array keys{
-        Key::space,   Key::tab,       Key::left,    Key::right,     Key::up,    Key::down,   Key::home,    Key::end,
-        Key::page_up, Key::page_down, Key::del,     Key::backspace, Key::enter, Key::escape, Key::f1,      Key::a,
-        Key::b,       Key::c,         Key::d,       Key::f,         Key::k,     Key::l,      Key::m,       Key::n,
-        Key::p,       Key::u,         Key::v,       Key::x,         Key::y,     Key::z,      Key::digit_0, Key::digit_1,
-        Key::digit_2, Key::digit_3,   Key::digit_4, Key::digit_5,   Key::plus,  Key::minus};
+    constexpr std::array keys{Key::space,   Key::tab,     Key::left,    Key::right,     Key::up,      Key::down,
+                              Key::home,    Key::end,     Key::page_up, Key::page_down, Key::del,     Key::backspace,
+                              Key::enter,   Key::escape,  Key::f1,      Key::a,         Key::b,       Key::c,
+                              Key::d,       Key::f,       Key::k,       Key::l,         Key::m,       Key::n,
+                              Key::p,       Key::u,       Key::v,       Key::x,         Key::y,       Key::z,
+                              Key::digit_0, Key::digit_1, Key::digit_2, Key::digit_3,   Key::digit_4, Key::digit_5,
+                              Key::plus,    Key::minus,   Key::e,       Key::i,         Key::r,       Key::t};
     driver_.key(keys[static_cast<std::size_t>(below(static_cast<int>(keys.size())))], below(4) == 0, below(4) == 0);
   }
 

@@ -255,7 +255,7 @@ TEST_CASE("a plan that cannot be made leaves the target what it is") {
   opened->engine = std::make_shared<const Engine>(engine);
   Driver driver(*opened);
   CHECK(driver.bench().plan().options.empty());
-  CHECK(driver.bench().target_phase_deg() == 2.0);
+  CHECK(driver.bench().planned().target_phase_deg == 2.0);
   CHECK(driver.shows_in("side", "wanted +2.0°"));
   CHECK_FALSE(driver.shows_in("side", "where it is wanted"));
   CHECK(driver.shows_in("side", "Clearance is not computed."));

@@ -12,6 +12,7 @@ import subprocess
 import sys
 import tempfile
 import threading
+import time
 
 PATIENCE_S = 60  # far more than anything here takes; a busy machine must not fail the test
 
@@ -60,6 +61,15 @@ class Announcements:
 
     def figure(self, name):
         return float(self.frame[name])
+
+
+def wait_until(what, condition):
+    """For what stands on the disk, of which the viewer says nothing."""
+    end = time.monotonic() + PATIENCE_S
+    while not condition():
+        if time.monotonic() > end:
+            raise Failure(f"waited in vain for {what}")
+        time.sleep(0.05)
 
 
 class Window:
@@ -182,7 +192,7 @@ def killed(window):
     fitted = said.figure("fitted")
     window.xdotool("key", "Return")
     said.wait_for("the typed key", lambda line: line.startswith("frame ") and abs(said.figure("fitted") - fitted - 6) < 1e-3)
-    said.wait_for("a second of rest", lambda line: line.startswith("idle 1 "))
+    wait_until("the work to be kept", lambda: len(kept_work(window)) == 1)
     window.viewer.kill()
     window.viewer.wait(timeout=PATIENCE_S)
     check(len(kept_work(window)) == 1 and build.read_text() == before, "killed with work unsaved, it left that in a file of its own")
@@ -195,7 +205,7 @@ def killed(window):
     said.wait_for("the work to be taken up", lambda line: line.startswith("frame ") and abs(said.figure("fitted") - fitted - 6) < 1e-3)
     check(build.read_text() == before, "started again, it asked, and Return took the work up")
     window.xdotool("key", "ctrl+s")
-    said.wait_for("rest", lambda line: line.startswith("idle 1 "))
+    wait_until("the file to be saved", lambda: "cam_key_deg = 3" in build.read_text() and not kept_work(window))
     check("cam_key_deg = 3" in build.read_text() and not kept_work(window), "Ctrl+S saved it, and nothing is kept beside it")
 
 
