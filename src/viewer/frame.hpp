@@ -73,9 +73,9 @@ float panel_head(Frame& frame, ImVec2 at, float width, const char* title, const 
                  const char* meaning = nullptr);
 float section_head(Frame& frame, ImVec2 at, const char* title);
 float cautions(Frame& frame, ImVec2 at, float width);
-// What readings show beyond what is drawn, and that the figures above leave it out; nothing when they do not.
-// `already_by_them`: what goes by the readings ("The list below goes by them"). Gives the height drawn.
-float readings_left_out(Frame& frame, ImVec2 at, float width, const char* already_by_them);
+// What readings show beyond what is said to be fitted, and that this is drawn without it; nothing when they do not.
+// Gives the height drawn.
+float readings_left_out(Frame& frame, ImVec2 at, float width);
 // Good: over its limits by more than the figures may be out by. Warning: too near to tell, or nothing known.
 [[nodiscard]] Verdict clearance_standing(const State& state);
 float clearance_verdict(Frame& frame, ImVec2 at, float width, const State& state, bool planned);
@@ -102,8 +102,8 @@ enum class ReadingsTrouble { nothing, none_taken, no_lobes, slip, outlier, scatt
 [[nodiscard]] ReadingsTrouble readings_trouble(const Workbench& bench);
 // What the readings show beyond what the drive explains is in `fitted` already, or there is nothing of the kind.
 [[nodiscard]] bool goes_by_readings(const Workbench& bench);
-// A warning in place of good where it is not, for what is worked out without it.
-[[nodiscard]] Verdict unless_readings_differ(const Workbench& bench, Verdict verdict);
+// A warning in place of good for a state that leaves it out.
+[[nodiscard]] Verdict unless_readings_differ(const Workbench& bench, const State& state, Verdict verdict);
 [[nodiscard]] Verdict keys_standing(const Workbench& bench);
 [[nodiscard]] Verdict alignment_standing(const Workbench& bench);
 [[nodiscard]] Verdict end_float_standing(const Workbench& bench);

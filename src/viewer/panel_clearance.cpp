@@ -198,7 +198,7 @@ float clearance_panel(Frame& frame, ImVec2 at, float width) {
                               "Moving the camshaft moves both valves towards the piston or away from it. A valve that "
                               "meets it bends, or breaks the piston.");
   y += clearance_verdict(frame, {at.x, y}, width, shown, planned) + ui.px(5);
-  y += readings_left_out(frame, {at.x, y}, width, "The corrections go by them");
+  y += readings_left_out(frame, {at.x, y}, width);
   for (const std::string& caution : frame.bench.gap_cautions())
     y += paragraph(ui, {at.x, y}, width, ui.fonts.note, ui.colours.warning, "Mind: " + caution) + ui.px(2);
   y += cautions(frame, {at.x, y}, width) + ui.px(8);

@@ -138,7 +138,7 @@ float correction_panel(Frame& frame, ImVec2 at, float width, float bottom) {
   y += key_facing(frame, {at.x, y}, width, KeyAt::crank);
   y += phase_verdict(frame, {at.x, y + ui.px(1)}, width, planned, true) + ui.px(6);
   y += clearance_verdict(frame, {at.x, y}, width, planned, true) + ui.px(5);
-  y += readings_left_out(frame, {at.x, y}, width, "The list below goes by them");
+  y += readings_left_out(frame, {at.x, y}, width);
   y += cautions(frame, {at.x, y}, width) + ui.px(5);
 
   const Plan& plan = frame.bench.plan();

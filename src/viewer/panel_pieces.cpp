@@ -45,7 +45,7 @@ float section_head(Frame& frame, ImVec2 at, const char* title) {
   return frame.ui.px(20);
 }
 
-float readings_left_out(Frame& frame, ImVec2 at, float width, const char* already_by_them) {
+float readings_left_out(Frame& frame, ImVec2 at, float width) {
   const Workbench& bench = frame.bench;
   const Found<DegreeRead>& found = *bench.findings().degree;
   if (!found) return 0.0f;
@@ -53,8 +53,8 @@ float readings_left_out(Frame& frame, ImVec2 at, float width, const char* alread
   for (const auto& [camshaft, deg] : left_out_of(bench.document().fitted, bench.engine(), *found))
     words += found_words(bench.engine(), camshaft, deg) + ". ";
   if (words.empty()) return 0.0f;
-  words += fmt::format("{}; the drawing and the figures above do once you press \"go by these readings\" at Readings.",
-                       already_by_them);
+  words +=
+      "The plan goes by them; what is fitted is shown without, until you press \"go by these readings\" at Readings.";
   return paragraph(frame.ui, at, width, frame.ui.fonts.note, frame.ui.colours.warning, words) + frame.ui.px(4);
 }
 

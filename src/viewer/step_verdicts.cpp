@@ -72,8 +72,10 @@ std::optional<ValveKind> sharp_lobe(const Workbench& bench) {
 }
 
 // What is worked out without what the readings show must not look settled.
-Verdict unless_readings_differ(const Workbench& bench, Verdict verdict) {
-  return verdict == Verdict::good && !goes_by_readings(bench) ? Verdict::warning : verdict;
+Verdict unless_readings_differ(const Workbench& bench, const State& state, Verdict verdict) {
+  const Found<DegreeRead>& found = *bench.findings().degree;
+  const bool differ = found && !left_out_of(state.mechanism.fitted(), bench.engine(), *found).empty();
+  return verdict == Verdict::good && differ ? Verdict::warning : verdict;
 }
 
 Verdict step_verdict(const Workbench& bench, Step step) {
@@ -94,7 +96,7 @@ Verdict step_verdict(const Workbench& bench, Step step) {
     return end_float_standing(bench);
   case Step::base_timing: {
     if (bench.fitted().safe == false) return Verdict::bad;
-    return unless_readings_differ(bench,
+    return unless_readings_differ(bench, bench.fitted(),
                                   marks_face(bench) && stands_right(bench.fitted()) ? Verdict::good : Verdict::warning);
   }
   case Step::valves:
@@ -102,11 +104,12 @@ Verdict step_verdict(const Workbench& bench, Step step) {
   case Step::readings:
     return readings_standing(bench);
   case Step::correction:
-    return unless_readings_differ(bench, stands_right(bench.planned()) ? Verdict::good : Verdict::warning);
+    return unless_readings_differ(bench, bench.planned(),
+                                  stands_right(bench.planned()) ? Verdict::good : Verdict::warning);
   case Step::clearance:
     break;
   }
-  return unless_readings_differ(bench, clearance_standing(bench.planned()));
+  return unless_readings_differ(bench, bench.planned(), clearance_standing(bench.planned()));
 }
 
 } // namespace phasewright::viewer

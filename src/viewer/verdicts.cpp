@@ -118,7 +118,7 @@ float clearance_verdict(Frame& frame, ImVec2 at, float width, const State& state
   std::vector<std::string> rows = clearance_rows(frame.view, state);
   if (!state.clearance_fault.empty()) rows.push_back(state.clearance_fault);
   // The box is the plan's unless it says otherwise.
-  const Verdict standing = unless_readings_differ(frame.bench, clearance_standing(state));
+  const Verdict standing = unless_readings_differ(frame.bench, state, clearance_standing(state));
   const bool differs = standing != clearance_standing(state);
   const std::string words = differs ? "Clear as drawn, but the readings show another phase." : verdict_words(state);
   return verdict_box(ui, at, width, standing, planned ? words : "As fitted: " + words, rows);
@@ -131,7 +131,7 @@ float phase_verdict(Frame& frame, ImVec2 at, float width, const State& state, bo
   const double error_deg = state.phase.phase_deg - *target_deg;
   const double wheel_deg = frame.bench.build().instruments.wheel_deg;
   const bool near = std::fabs(error_deg) <= wheel_deg;
-  const Verdict standing = unless_readings_differ(frame.bench, near ? Verdict::good : Verdict::warning);
+  const Verdict standing = unless_readings_differ(frame.bench, state, near ? Verdict::good : Verdict::warning);
   const std::string who =
       planned ? "The plan stands"
               : fmt::format("The {} stands", camshaft_words(frame.bench.engine(), frame.bench.target_camshaft()));
