@@ -129,7 +129,8 @@ std::optional<Problem> read_draw_options(const Typed& typed, bool is_window, Dra
   if (!typed.page.empty() && !is_window && !draw.window) return usage_fault("--page", typed.page, "--window beside it");
   if (auto fault = read_times("--magnify", typed.magnify, 10.0, draw.magnify)) return fault;
   if (auto fault = read_in_range("--apart", typed.apart, 0.0, 1.0, "", draw.apart)) return fault;
-  if (draw.section && typed.from != "key") return usage_fault("--section", typed.from, "--from key beside it");
+  if (draw.section && typed.from != "key")
+    return usage_fault("--section", typed.from.empty() ? "no --from" : "--from " + typed.from, "--from key beside it");
   if (auto fault = read_times("--scale", typed.scale, 3.0, draw.scale)) return fault;
   // Only the viewer writes into its picture how far it exaggerates, and a picture must not leave that out.
   if (draw.magnify > 1.0 && !is_window && !draw.window)

@@ -167,6 +167,10 @@ TEST_CASE("a picture that cannot be had is refused", "[cli][picture]") {
       {{"-o", file, "--as", "new"}, "--as: found new, allowed fitted or reference"},
       {{"-o", file, "--magnify", "11"}, "--magnify: found 11, allowed 1 to 10 times"},
       {{"-o", file, "--magnify", "nan"}, "--magnify: found nan"},
+      {{"-o", file, "--apart", "nan"}, "--apart: found nan, allowed 0 to 1"},
+      {{"-o", file, "--apart", "1.5"}, "--apart: found 1.5, allowed 0 to 1"},
+      {{"-o", file, "--section"}, "--section: found no --from, allowed --from key beside it"},
+      {{"-o", file, "--section", "--from", "side"}, "--section: found --from side, allowed --from key beside it"},
       {{"-o", file, "--crank", "inf"}, "--crank: found inf"},
   };
   for (const auto& [arguments, said] : refusals) {
