@@ -1,5 +1,6 @@
 #include "bench/plan_words.hpp"
 
+#include "bench/figure_words.hpp"
 #include "bench/history.hpp"
 #include "geometry/angle.hpp"
 #include "mechanics/drive.hpp"
@@ -54,7 +55,47 @@ KeyPicture picture_of(KeyAt at, const std::string& shaft, double key_deg, const 
   return picture;
 }
 
+// "inlet opens 12.0° BTDC at 0.50 mm lift".
+std::string event_aim_words(const TargetEvent& event, const Camshaft& camshaft) {
+  const double lift_mm = event.at_lift_mm > 0.0 ? event.at_lift_mm : camshaft.check_lift_mm;
+  const auto words = [&](const char* what, const char* after) {
+    return fmt::format("{} {}° {} at {} mm lift", what, figure(event.deg, 1), after, figure(lift_mm, 2));
+  };
+  switch (event.kind) {
+  case EventKind::inlet_opens:
+    return words("inlet opens", "BTDC");
+  case EventKind::inlet_closes:
+    return words("inlet closes", "ABDC");
+  case EventKind::exhaust_opens:
+    return words("exhaust opens", "BBDC");
+  case EventKind::exhaust_closes:
+    return words("exhaust closes", "ATDC");
+  }
+  return {};
+}
+
 } // namespace
+
+std::string target_words(const Engine& engine, const Build& build, const PlannedCamshaft& planned) {
+  const std::string phase = phase_words(planned.target_phase_deg);
+  const Camshaft& camshaft = engine.camshafts[planned.camshaft];
+  const Target& target = build.target;
+  std::string aim;
+  if (target.inlet_centre_deg && camshaft.inlet)
+    aim = fmt::format("inlet lobe centre {}° ATDC (crank degrees)", figure(*target.inlet_centre_deg, 1));
+  else if (target.exhaust_centre_deg && camshaft.exhaust)
+    aim = fmt::format("exhaust lobe centre {}° BTDC (crank degrees)", figure(*target.exhaust_centre_deg, 1));
+  else if (target.event)
+    aim = event_aim_words(*target.event, camshaft);
+  else if (target.equal_lift_at_tdc)
+    aim = "equal lifts at overlap TDC";
+  else if (target.effective_ratio)
+    aim = fmt::format("an effective ratio of {} : 1", figure(*target.effective_ratio, 2));
+  if (target.preset_for_wear)
+    aim += fmt::format("{}pre-set for wear: {}° crank ahead now, so that it is on target half way to the wear limit",
+                       aim.empty() ? "" : ", ", figure(-planned.wear_deg / 2.0, 2));
+  return aim.empty() ? phase : aim + ", which is " + phase;
+}
 
 int teeth_found(const Engine& engine, const Plan& plan, std::size_t planned) {
   const std::string& name = name_of(engine, plan, planned);

@@ -17,47 +17,6 @@ namespace phasewright::cli {
 
 namespace {
 
-// "inlet opens 12.0° BTDC at 0.50 mm lift".
-std::string event_aim_words(const TargetEvent& event, const Camshaft& camshaft) {
-  const double lift_mm = event.at_lift_mm > 0.0 ? event.at_lift_mm : camshaft.check_lift_mm;
-  const auto words = [&](const char* what, const char* after) {
-    return fmt::format("{} {}° {} at {} mm lift", what, fixed(event.deg, 1), after, fixed(lift_mm, 2));
-  };
-  switch (event.kind) {
-  case EventKind::inlet_opens:
-    return words("inlet opens", "BTDC");
-  case EventKind::inlet_closes:
-    return words("inlet closes", "ABDC");
-  case EventKind::exhaust_opens:
-    return words("exhaust opens", "BBDC");
-  case EventKind::exhaust_closes:
-    return words("exhaust closes", "ATDC");
-  }
-  return {};
-}
-
-// What a target asks of one of the planned camshafts.
-std::string target_words(const Engine& engine, const Build& build, const PlannedCamshaft& planned) {
-  const std::string phase = phase_words(planned.target_phase_deg);
-  const Camshaft& camshaft = engine.camshafts[planned.camshaft];
-  const Target& target = build.target;
-  std::string aim;
-  if (target.inlet_centre_deg && camshaft.inlet)
-    aim = fmt::format("inlet lobe centre {}° ATDC (crank degrees)", fixed(*target.inlet_centre_deg, 1));
-  else if (target.exhaust_centre_deg && camshaft.exhaust)
-    aim = fmt::format("exhaust lobe centre {}° BTDC (crank degrees)", fixed(*target.exhaust_centre_deg, 1));
-  else if (target.event)
-    aim = event_aim_words(*target.event, camshaft);
-  else if (target.equal_lift_at_tdc)
-    aim = "equal lifts at overlap TDC";
-  else if (target.effective_ratio)
-    aim = fmt::format("an effective ratio of {} : 1", fixed(*target.effective_ratio, 2));
-  if (target.preset_for_wear)
-    aim += fmt::format("{}pre-set for wear: {}° crank ahead now, so that it is on target half way to the wear limit",
-                       aim.empty() ? "" : ", ", fixed(-planned.wear_deg / 2.0, 2));
-  return aim.empty() ? phase : aim + ", which is " + phase;
-}
-
 // The figures of the row say themselves when a valve is too near along its axis.
 std::string safe_words(const PlanOption& option, const Target& target, const GapsKnown& known) {
   if (option.safe) return too_near_to_tell(option, target, known) ? "measure" : "yes";

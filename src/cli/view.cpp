@@ -23,7 +23,7 @@ void take_settings(const DrawOptions& said, ViewerOptions& options) {
   }
   if (settings->theme && !said.theme_said) options.theme = *settings->theme;
   if (settings->scale && !said.scale_said) options.scale = *settings->scale;
-  if (settings->units) options.thou = *settings->units == viewer::Units::thou;
+  if (settings->units) options.thou = *settings->units == Units::thou;
   if (settings->width_px && settings->height_px && !said.size_said) {
     options.width_px = *settings->width_px;
     options.height_px = *settings->height_px;

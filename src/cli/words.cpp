@@ -11,7 +11,6 @@ namespace phasewright::cli {
 
 namespace {
 
-constexpr double mm_per_thou = 0.0254;
 
 // What is shown as zero is treated as zero.
 double rounded(double value, int decimals) {
@@ -56,12 +55,6 @@ std::string fixed(double value, int decimals) {
 std::string signed_fixed(double value, int decimals) {
   const std::string text = fixed(value, decimals);
   return text.front() == '-' || text.find_first_not_of("0.") == std::string::npos ? text : "+" + text;
-}
-
-std::string phase_words(double crank_deg) {
-  const double shown_deg = rounded(crank_deg, 2);
-  if (shown_deg == 0.0) return "0.00° of crank, as the maker's card has it";
-  return fmt::format("{}° of crank {}", fixed(std::fabs(shown_deg), 2), shown_deg > 0.0 ? "advanced" : "retarded");
 }
 
 std::string clock_words(double clock_deg) {

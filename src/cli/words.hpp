@@ -1,6 +1,7 @@
 // Figures in the words of the trade, and tables. Every angle says whose degrees it is in.
 #pragma once
 
+#include "bench/figure_words.hpp"
 #include "parts/build.hpp"
 
 #include <string>
@@ -11,9 +12,6 @@ namespace phasewright::cli {
 // A figure with that many decimals; never "-0.00". Beyond 1e9 as short as it can be said.
 [[nodiscard]] std::string fixed(double value, int decimals);
 [[nodiscard]] std::string signed_fixed(double value, int decimals); // "+2.00", "-0.51", "0.00"
-
-// "4.08° of crank retarded"; "0.00° of crank, as the maker's card has it".
-[[nodiscard]] std::string phase_words(double crank_deg);
 
 // "12 o'clock", "just after 2 o'clock", "between 1 and 2 o'clock". Clock degrees, any finite size.
 [[nodiscard]] std::string clock_words(double clock_deg);

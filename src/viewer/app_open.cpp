@@ -45,6 +45,7 @@ std::vector<OpenRow> rows_of(const FolderList& list, const std::vector<std::stri
   if (folder.has_relative_path()) rows.push_back({"..", "the folder above", (folder / "..").string()});
   for (const FolderEntry& entry : list.entries)
     rows.push_back({entry.name + (entry.folder ? "/" : ""), "", (folder / entry.name).string()});
+  if (list.cut) rows.push_back({fmt::format("{} of them are shown: type the name of another", most_entries), "", ""});
   return rows;
 }
 

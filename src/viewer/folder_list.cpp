@@ -14,7 +14,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::size_t most_entries = 2000;
 constexpr std::size_t most_recent = 10;
 constexpr std::size_t recent_bytes = 64 * 1024;
 constexpr const char* recent_name = "recent";
@@ -53,13 +52,17 @@ FolderList list_folder(const fs::path& path) {
   list.path = folder.string();
   std::error_code fault;
   fs::directory_iterator entry(folder, fault);
-  for (; !fault && entry != fs::directory_iterator() && list.entries.size() < most_entries; entry.increment(fault)) {
+  for (; !fault && entry != fs::directory_iterator(); entry.increment(fault)) {
     const std::string name = entry->path().filename().string();
     std::error_code ignored;
     const bool is_folder = entry->is_directory(ignored);
     if (name.starts_with('.') || has_control_characters(name)) continue;
-    if (is_folder || (entry->path().extension() == ".toml" && entry->is_regular_file(ignored)))
-      list.entries.push_back({name, is_folder});
+    if (!is_folder && (entry->path().extension() != ".toml" || !entry->is_regular_file(ignored))) continue;
+    if (list.entries.size() == most_entries) {
+      list.cut = true;
+      break;
+    }
+    list.entries.push_back({name, is_folder});
   }
   if (fault) list.fault = fmt::format("{}: {}", list.path, fault.message());
   std::ranges::sort(list.entries, [](const FolderEntry& a, const FolderEntry& b) {

@@ -15,10 +15,12 @@ struct FolderEntry {
 struct FolderList {
   std::string path;                 // whole
   std::vector<FolderEntry> entries; // folders first, then .toml files, each in the order of their names; none hidden
+  bool cut = false;                 // there is more in it
   std::string fault;                // why it cannot be read
 };
 
-// At most 2000 entries, so that no folder can hold the screen up.
+// At most `most_entries`, so that no folder can hold the screen up.
+inline constexpr std::size_t most_entries = 2000;
 [[nodiscard]] FolderList list_folder(const std::filesystem::path& path);
 
 // Files that were open, the last one first; ten at most, whole paths, a line each in the file "recent" of the state

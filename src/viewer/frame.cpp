@@ -88,9 +88,9 @@ const State& shown_state(const Workbench& bench, Shown shown) {
 }
 
 double lift_shown_mm(const State& state, ValveKind kind, const View& view) {
-  if (view.turning == Turning::forward) return state.mechanism.valve_lift_mm(kind, 1, view.crank_deg);
+  if (view.turning == Turning::forward) return state.mechanism.valve_lift_mm(kind, view.cylinder, view.crank_deg);
   for (const ValvePose& valve : state.mechanism.pose(view.crank_deg, view.turning).valves)
-    if (valve.valve == kind && valve.cylinder == 1) return valve.lift_mm;
+    if (valve.valve == kind && valve.cylinder == view.cylinder) return valve.lift_mm;
   return 0.0;
 }
 

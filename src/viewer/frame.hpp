@@ -1,6 +1,7 @@
 // One frame of the screen: where the panels stand, and drawing each of them from the workbench.
 #pragma once
 
+#include "viewer/cylinder_shown.hpp"
 #include "viewer/plot.hpp"
 #include "viewer/scene_picture.hpp"
 #include "viewer/view.hpp"
@@ -112,7 +113,7 @@ enum class ReadingsTrouble { nothing, none_taken, no_lobes, slip, outlier, scatt
 [[nodiscard]] Verdict step_verdict(const Workbench& bench, Step step);
 // The state that is shown solid.
 [[nodiscard]] const State& shown_state(const Workbench& bench, Shown shown);
-// How far No. 1's valve is open in the picture, turned backward as well as forward.
+// How far the shown cylinder's valve is open in the picture, turned backward as well as forward.
 [[nodiscard]] double lift_shown_mm(const State& state, ValveKind kind, const View& view);
 
 } // namespace phasewright::viewer

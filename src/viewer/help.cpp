@@ -30,7 +30,7 @@ constexpr std::array<Row, 37> rows{{
     {"Ctrl + O", "open another file; or drop it here"},
     {"Up, Down", "step before, after"},
     {"P, Shift + P", "page of the step’s panel after, before"},
-    {"N, Shift + N", "under Valves: next cylinder, one before"},
+    {"N, Shift + N", "next cylinder as they fire, one before"},
     {"A, X, Delete", "readings: add it, other valve, last away"},
     {"1 to 5", "views: end, side, key, valve, whole"},
     {"F, Home", "fit the view again"},

@@ -98,8 +98,11 @@ std::optional<double> figure_of(const std::optional<LeastClearance>& least, Of o
   return (*least).*of;
 }
 
-// The next time the crank stands there, turned forward until nothing hangs back.
-double forward_to(const View& view, double crank_deg) {
+// The next time the crank stands there past the shown cylinder's own overlap TDC, turned forward until nothing hangs
+// back.
+double forward_to(const Frame& frame, double own_deg) {
+  const View& view = frame.view;
+  const double crank_deg = own_deg + own_delay_deg(frame.bench, view);
   const double by_deg = wrap_720(crank_deg - view.crank_deg);
   const bool short_of = view.turning == Turning::backward && by_deg < view.turn_forward_deg;
   return view.crank_deg + by_deg + (short_of ? 720.0 : 0.0);
@@ -114,7 +117,7 @@ float least_table(Frame& frame, ImVec2 at, float width, const State& state) {
     const std::optional<LeastClearance>& now = least_of(state.clearances, kind);
     if (!now) continue;
     const auto& quality = detail.quality[static_cast<std::size_t>(kind)];
-    if (table.group(kind, now->at_crank_deg)) frame.actions.turn_to_deg = forward_to(frame.view, now->at_crank_deg);
+    if (table.group(kind, now->at_crank_deg)) frame.actions.turn_to_deg = forward_to(frame, now->at_crank_deg);
     const auto figures = [&](double LeastClearance::*of, std::optional<double> plus_minus, double limit_mm) {
       return LeastTable::Figures{figure_of(now, of), plus_minus, figure_of(least_of(state.worn, kind), of),
                                  figure_of(least_of(detail.no_lash, kind), of), limit_mm};

@@ -126,7 +126,7 @@ float events_page(Frame& frame, ImVec2 at, float width, const State& state) {
   if (frame.view.cylinder == 1) return table.bottom();
   const float y = table.bottom() + frame.ui.px(6);
   return y + paragraph(frame.ui, {at.x, y}, width, frame.ui.fonts.note, frame.ui.colours.quiet,
-                       fmt::format("Counted from No. {}’s own dead centres. Picture and strip show No. 1.",
+                       fmt::format("Counted from No. {}’s own dead centres; picture and strip show it, too.",
                                    frame.view.cylinder));
 }
 
@@ -221,7 +221,10 @@ float cylinder_chooser(Frame& frame, ImVec2 at, float width) {
       words.push_back(numbers[i].c_str());
     }
     const ScreenRect rect{left, y, at.x + width, y + ui.px(24)};
-    if (const auto picked = segments(ui, "cylinder", rect, words, chosen)) frame.view.cylinder = order[from + *picked];
+    if (const auto picked = segments(ui, "cylinder", rect, words, chosen)) {
+      frame.view.cylinder = order[from + *picked];
+      frame.actions.fit_again = true;
+    }
     y += ui.px(28);
   }
   return y + ui.px(4) - at.y;

@@ -1,6 +1,7 @@
 #include "viewer/scene_picture.hpp"
 
 #include "scene/gap_figures.hpp"
+#include "viewer/cylinder_shown.hpp"
 #include "viewer/instruments.hpp"
 
 namespace phasewright::viewer {
@@ -24,6 +25,7 @@ SceneOptions options_of(const Workbench& bench, const View& view) {
   options.magnify_key_step = view.magnify_key_step;
   options.magnify_gaps = view.magnify_gaps;
   options.apart = view.apart;
+  options.cylinder = view.cylinder;
   options.camshaft = view.camshaft;
   options.clock_face = view.subject == NamedView::key;
   options.section = view.section && view.subject == NamedView::key;
@@ -36,7 +38,7 @@ SceneOptions options_of(const Workbench& bench, const View& view) {
 } // namespace
 
 CloseUp close_up_of(const Workbench& bench, const View& view, const SceneModel& model) {
-  CloseUp of{.cylinder = 1, .camshaft = view.camshaft, .apart = view.apart};
+  CloseUp of{.cylinder = view.cylinder, .camshaft = view.camshaft, .apart = view.apart};
   of.instruments = instruments_on(bench, view);
   if (view.section && view.subject == NamedView::key)
     of.from = model.section_view((view.shown == Shown::fitted ? bench.fitted() : bench.planned()).mechanism,
@@ -61,9 +63,11 @@ void ScenePicture::compose(const Workbench& bench, const View& view) {
   const Mechanism* ghost = both ? &bench.fitted().mechanism : nullptr;
   options.pins_between_marks = solid.pins_between_marks;
   if (view.subject == NamedView::valve && view.turning == Turning::forward) {
-    if (solid.model) options.gaps = gap_figures(*solid.model, solid.mechanism, bench.build().target, view.crank_deg);
+    // The cylinders are alike: at so much past its own dead centre each has No. 1's gaps, but for the chain's ripple.
+    const double own_deg = own_crank_deg(bench, view);
+    if (solid.model) options.gaps = gap_figures(*solid.model, solid.mechanism, bench.build().target, own_deg);
     if (ghost != nullptr && bench.fitted().model)
-      options.present_gaps = gap_figures(*bench.fitted().model, *ghost, bench.build().target, view.crank_deg);
+      options.present_gaps = gap_figures(*bench.fitted().model, *ghost, bench.build().target, own_deg);
   }
   model_.compose(solid.mechanism, ghost, options, scene_);
 }
@@ -83,6 +87,7 @@ bool ScenePicture::update(const Workbench& bench, const View& view, RenderSize s
                                 .step = view.step,
                                 .subject = view.subject,
                                 .camshaft = view.camshaft,
+                                .cylinder = view.cylinder,
                                 .units = view.units},
                       .camera = view.camera,
                       .theme = view.theme,

@@ -51,6 +51,7 @@ private:
     Step step = Step::correction;
     NamedView subject = NamedView::end;
     std::size_t camshaft = 0;
+    int cylinder = 1;
     Units units = Units::mm;
 
     friend bool operator==(const SceneInputs&, const SceneInputs&) = default;

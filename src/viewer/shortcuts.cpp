@@ -1,6 +1,7 @@
 #include "viewer/shortcuts.hpp"
 
 #include "viewer/by_hand.hpp"
+#include "viewer/cylinder_shown.hpp"
 #include "viewer/readings.hpp"
 
 #include <algorithm>
@@ -92,15 +93,6 @@ void next_page(View& view, int by) {
   if (view.step == Step::clearance) view.clearance_page = turned(view.clearance_page, 3);
 }
 
-// In the order they fire.
-void next_cylinder(const Workbench& bench, View& view, int by) {
-  const std::vector<int>& order = bench.engine().block.firing_order;
-  const auto count = static_cast<int>(order.size());
-  if (count == 0 || view.step != Step::valves) return;
-  const auto now = static_cast<int>(std::ranges::find(order, view.cylinder) - order.begin());
-  view.cylinder = order[static_cast<std::size_t>((now + by + count) % count)];
-}
-
 void change_lobes(Key key, const Workbench& bench, View& view, Actions& actions) {
   if (key == Key::a)
     add_lobe(bench, view, actions);
@@ -122,113 +114,140 @@ void change_readings(Key key, const Workbench& bench, View& view, Actions& actio
     remove_reading(bench, bench.document().measured.clearance.size() - 1, actions);
 }
 
+// Each of these takes the keys it knows; true when it was one of them.
+bool turn_crank(const InputEvent& key, const Workbench& bench, View& view, Actions& actions) {
+  const double turn_deg = key.shift ? 360.0 / bench.engine().loops[0].sprockets.front().teeth : 1.0;
+  switch (key.key) {
+  case Key::space:
+    view.playing = !view.playing;
+    return true;
+  case Key::left:
+    actions.turn_by_deg -= turn_deg;
+    return true;
+  case Key::right:
+    actions.turn_by_deg += turn_deg;
+    return true;
+  case Key::s:
+    view.slow = !view.slow;
+    return true;
+  case Key::b:
+    view.backward = !view.backward;
+    return true;
+  default:
+    return false;
+  }
+}
+
+bool look_from(Key key, View& view, Actions& actions) {
+  switch (key) {
+  case Key::digit_1:
+    actions.go_to = NamedView::end;
+    return true;
+  case Key::digit_2:
+    actions.go_to = NamedView::side;
+    return true;
+  case Key::digit_3:
+    actions.go_to = NamedView::key;
+    return true;
+  case Key::digit_4:
+    actions.go_to = NamedView::valve;
+    return true;
+  case Key::digit_5:
+    actions.go_to = NamedView::whole;
+    return true;
+  case Key::f:
+  case Key::home:
+    actions.go_to = view.subject;
+    return true;
+  case Key::o:
+    view.camera.parallel = !view.camera.parallel;
+    return true;
+  default:
+    return false;
+  }
+}
+
+bool show(const InputEvent& key, const Workbench& bench, View& view, Actions& actions) {
+  switch (key.key) {
+  case Key::v:
+    view.shown = static_cast<Shown>((static_cast<int>(view.shown) + 1) % 3);
+    return true;
+  case Key::m:
+    magnified(view) = std::clamp(magnified(view) + (key.shift ? -1.0 : 1.0), 1.0, 10.0);
+    return true;
+  case Key::e:
+    take_apart(view, view.apart + (key.shift ? -apart_step : apart_step), actions);
+    return true;
+  case Key::t:
+    cut_keyway(view, !(view.section && view.subject == NamedView::key), actions);
+    return true;
+  case Key::i:
+    view.instruments = !view.instruments;
+    actions.fit_again = true;
+    return true;
+  case Key::n:
+    next_cylinder(bench, view, key.shift ? -1 : 1, actions);
+    return true;
+  case Key::u:
+    view.units = view.units == Units::mm ? Units::thou : Units::mm;
+    return true;
+  case Key::d:
+    view.theme = view.theme == Theme::day ? Theme::night : Theme::day;
+    return true;
+  case Key::f1:
+    view.help = !view.help;
+    return true;
+  case Key::escape:
+    view.help = false;
+    view.notice.clear();
+    return true;
+  default:
+    return false;
+  }
+}
+
+bool work(const InputEvent& key, const Workbench& bench, View& view, Actions& actions) {
+  switch (key.key) {
+  case Key::up:
+    step_by(view, -1, actions);
+    return true;
+  case Key::down:
+    step_by(view, 1, actions);
+    return true;
+  case Key::p:
+    next_page(view, key.shift ? -1 : 1);
+    return true;
+  case Key::page_up:
+    next_option(bench, -1, actions);
+    return true;
+  case Key::page_down:
+    next_option(bench, 1, actions);
+    return true;
+  case Key::k:
+  case Key::c:
+  case Key::l:
+    change_plan(key, bench, view, actions);
+    return true;
+  case Key::r:
+    turn_key_round(bench, view, key.shift, actions);
+    return true;
+  case Key::a:
+  case Key::x:
+  case Key::del:
+    change_readings(key.key, bench, view, actions);
+    return true;
+  default:
+    return false;
+  }
+}
+
 } // namespace
 
 void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Actions& actions) {
   if (key.ctrl) return with_ctrl(key, view, actions);
   if (key.again && turns_over(key.key)) return;
-  const double turn_deg = key.shift ? 360.0 / bench.engine().loops[0].sprockets.front().teeth : 1.0;
-  switch (key.key) {
-  case Key::space:
-    view.playing = !view.playing;
-    break;
-  case Key::left:
-    actions.turn_by_deg -= turn_deg;
-    break;
-  case Key::right:
-    actions.turn_by_deg += turn_deg;
-    break;
-  case Key::up:
-    step_by(view, -1, actions);
-    break;
-  case Key::down:
-    step_by(view, 1, actions);
-    break;
-  case Key::page_up:
-    next_option(bench, -1, actions);
-    break;
-  case Key::page_down:
-    next_option(bench, 1, actions);
-    break;
-  case Key::s:
-    view.slow = !view.slow;
-    break;
-  case Key::b:
-    view.backward = !view.backward;
-    break;
-  case Key::k:
-  case Key::c:
-  case Key::l:
-    change_plan(key, bench, view, actions);
-    break;
-  case Key::v:
-    view.shown = static_cast<Shown>((static_cast<int>(view.shown) + 1) % 3);
-    break;
-  case Key::digit_1:
-    actions.go_to = NamedView::end;
-    break;
-  case Key::digit_2:
-    actions.go_to = NamedView::side;
-    break;
-  case Key::digit_3:
-    actions.go_to = NamedView::key;
-    break;
-  case Key::digit_4:
-    actions.go_to = NamedView::valve;
-    break;
-  case Key::digit_5:
-    actions.go_to = NamedView::whole;
-    break;
-  case Key::f:
-  case Key::home:
-    actions.go_to = view.subject;
-    break;
-  case Key::o:
-    view.camera.parallel = !view.camera.parallel;
-    break;
-  case Key::m:
-    magnified(view) = std::clamp(magnified(view) + (key.shift ? -1.0 : 1.0), 1.0, 10.0);
-    break;
-  case Key::r:
-    turn_key_round(bench, view, key.shift, actions);
-    break;
-  case Key::e:
-    take_apart(view, view.apart + (key.shift ? -apart_step : apart_step), actions);
-    break;
-  case Key::t:
-    cut_keyway(view, !(view.section && view.subject == NamedView::key), actions);
-    break;
-  case Key::i:
-    view.instruments = !view.instruments;
-    actions.fit_again = true;
-    break;
-  case Key::a:
-  case Key::x:
-  case Key::del:
-    change_readings(key.key, bench, view, actions);
-    break;
-  case Key::n:
-    next_cylinder(bench, view, key.shift ? -1 : 1);
-    break;
-  case Key::p:
-    next_page(view, key.shift ? -1 : 1);
-    break;
-  case Key::u:
-    view.units = view.units == Units::mm ? Units::thou : Units::mm;
-    break;
-  case Key::d:
-    view.theme = view.theme == Theme::day ? Theme::night : Theme::day;
-    break;
-  case Key::f1:
-    view.help = !view.help;
-    break;
-  case Key::escape:
-    view.help = false;
-    view.notice.clear();
-    break;
-  default:
-    break;
-  }
+  if (turn_crank(key, bench, view, actions) || look_from(key.key, view, actions)) return;
+  if (!show(key, bench, view, actions)) work(key, bench, view, actions);
 }
 
 } // namespace phasewright::viewer

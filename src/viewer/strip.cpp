@@ -1,5 +1,6 @@
-// The cycle strip: 720 degrees of crank with lifts and the piston on one scale, the gap between them, and events.
-// Dragging along it turns the engine.
+// The cycle strip: the 720 degrees of one cylinder's cycle with its lifts and piston on one scale, the gap between
+// them, and events. Dragging along it turns the engine. Curves are No. 1's: the others differ by the chain's ripple, a
+// few hundredths of a degree, which no strip shows; flags and figures are the cylinder's own.
 #include "geometry/angle.hpp"
 #include "viewer/frame.hpp"
 #include "viewer/overlay_layout.hpp"
@@ -194,16 +195,17 @@ struct Flag {
   std::string words;
 };
 
-void add_flags(std::vector<Flag>& flags, const State& state, bool present) {
-  if (!state.events) return;
-  for (const CamshaftEvents& camshaft : state.events->camshafts) {
+void add_flags(std::vector<Flag>& flags, const State& state, int cylinder, double delay_deg, bool present) {
+  const std::optional<Events>& found = state.events_of(cylinder);
+  if (!found) return;
+  for (const CamshaftEvents& camshaft : found->camshafts) {
     const auto add = [&](const std::optional<KindEvents>& events, EventKind opens, EventKind closes) {
       if (!events) return;
       const std::string who = fmt::format("{} {}", to_word(events->kind), present ? "now " : "");
-      flags.push_back({events->at_check.opens_deg, events->kind, present,
-                       who + "opens " + event_words(opens, events->at_check.opens_deg)});
-      flags.push_back({events->at_check.closes_deg, events->kind, present,
-                       who + "closes " + event_words(closes, events->at_check.closes_deg)});
+      const double opens_deg = wrap_720(events->at_check.opens_deg - delay_deg);
+      const double closes_deg = wrap_720(events->at_check.closes_deg - delay_deg);
+      flags.push_back({opens_deg, events->kind, present, who + "opens " + event_words(opens, opens_deg)});
+      flags.push_back({closes_deg, events->kind, present, who + "closes " + event_words(closes, closes_deg)});
     };
     add(camshaft.inlet, EventKind::inlet_opens, EventKind::inlet_closes);
     add(camshaft.exhaust, EventKind::exhaust_opens, EventKind::exhaust_closes);
@@ -243,14 +245,15 @@ void draw_flags(Frame& frame, const PlotFrame& plot, const std::vector<Flag>& fl
 
 std::string cursor_words(const Frame& frame, const State& state) {
   const Mechanism& mechanism = state.mechanism;
-  const double crank_deg = frame.view.crank_deg;
   std::string words;
   for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
     if (mechanism.motion(kind) == nullptr) continue;
     const double lift_mm = lift_shown_mm(state, kind, frame.view);
     if (lift_mm > 0.0) words += fmt::format("{} {}   ", to_word(kind), length_text(lift_mm, frame.view.units));
   }
-  return words + fmt::format("piston {} down", length_text(mechanism.piston_drop_mm(1, crank_deg), frame.view.units));
+  return words +
+         fmt::format("piston {} down", length_text(mechanism.piston_drop_mm(frame.view.cylinder, frame.view.crank_deg),
+                                                   frame.view.units));
 }
 
 // The cursor and its reading, in the head of the strip.
@@ -264,8 +267,9 @@ struct Cursor {
 
 Cursor cursor_of(const Frame& frame, const PlotFrame& plot, const State& state) {
   const Ui& ui = frame.ui;
-  Cursor cursor{.x = std::round(plot.x(wrap_720(frame.view.crank_deg))) + 0.5f,
-                .angle = deg_text(wrap_720(frame.view.crank_deg)),
+  const double own_deg = wrap_720(own_crank_deg(frame.bench, frame.view));
+  Cursor cursor{.x = std::round(plot.x(own_deg)) + 0.5f,
+                .angle = of_cylinder(frame.view) + deg_text(own_deg),
                 .words = cursor_words(frame, state),
                 .angle_width = 0,
                 .reading = {}};
@@ -298,12 +302,13 @@ bool take_pointer(Frame& frame, const PlotFrame& plot, const ScreenRect& rect) {
   const ImGuiIO& io = ImGui::GetIO();
   if (ImGui::IsItemActive()) {
     const double wanted = std::clamp(plot.deg(io.MousePos.x), plot.low_deg, plot.high_deg);
-    const double turns = std::floor(frame.view.crank_deg / 720.0) * 720.0;
+    const double delay_deg = own_delay_deg(frame.bench, frame.view);
+    const double turns = std::floor((frame.view.crank_deg - delay_deg) / 720.0) * 720.0;
     // 720 is the next turn's beginning: stop just short, so that the strip's right end does not throw the cursor to the
     // left.
-    frame.actions.turn_to_deg = turns + std::min(std::round(wanted * 10.0) / 10.0, 719.9);
+    frame.actions.turn_to_deg = turns + delay_deg + std::min(std::round(wanted * 10.0) / 10.0, 719.9);
   }
-  if (!ImGui::IsItemActive()) follow_crank(frame.view);
+  if (!ImGui::IsItemActive()) follow_crank(frame.view, own_crank_deg(frame.bench, frame.view));
   const bool hovered = ImGui::IsItemHovered();
   if (!hovered || io.MouseWheel == 0.0f) return hovered && !ImGui::IsItemActive() && !frame.view.playing;
   if (io.KeyCtrl)
@@ -343,8 +348,9 @@ void strip(Frame& frame, const ScreenRect& rect, float controls_width) {
   const State& solid = shown_state(frame.bench, frame.view.shown);
   const bool both = frame.view.shown == Shown::both && frame.bench.planned_differs();
   std::vector<Flag> flags;
-  add_flags(flags, solid, false);
-  if (both) add_flags(flags, frame.bench.fitted(), true);
+  const double delay_deg = own_delay_deg(frame.bench, frame.view);
+  add_flags(flags, solid, frame.view.cylinder, delay_deg, false);
+  if (both) add_flags(flags, frame.bench.fitted(), frame.view.cylinder, delay_deg, true);
   std::erase_if(flags, [&span](const Flag& flag) { return !span.holds(flag.crank_deg); });
   std::vector<float> poles;
   for (const Flag& flag : flags) poles.push_back(plot.x(flag.crank_deg));

@@ -11,10 +11,23 @@ namespace phasewright::viewer {
 
 namespace {
 
+// Whose cycle it is, where there are several cylinders; gives what is left of the row.
+ScreenRect cylinder_button(Frame& frame, const ScreenRect& rect) {
+  Ui& ui = frame.ui;
+  const Block& block = frame.bench.engine().block;
+  if (block.cylinders < 2) return rect;
+  const float width = text_size(ui.fonts.text, fmt::format("No. {}", block.cylinders)).x + ui.px(14);
+  const ScreenRect at{rect.left, rect.top, rect.left + width, rect.bottom};
+  if (button(ui, "strip.cylinder", at, fmt::format("No. {}", frame.view.cylinder),
+             {.hint = "the next cylinder, as they fire  (N)"}))
+    next_cylinder(frame.bench, frame.view, 1, frame.actions);
+  return {at.right + ui.px(5), rect.top, rect.right, rect.bottom};
+}
+
 void zoom_buttons(Frame& frame, const ScreenRect& rect) {
   Ui& ui = frame.ui;
   View& view = frame.view;
-  const double crank_deg = wrap_720(view.crank_deg);
+  const double crank_deg = wrap_720(own_crank_deg(frame.bench, view));
   const float side = ui.px(24);
   const ScreenRect less{rect.left, rect.top, rect.left + side, rect.bottom};
   const ScreenRect more{rect.right - side, rect.top, rect.right, rect.bottom};
@@ -26,7 +39,7 @@ void zoom_buttons(Frame& frame, const ScreenRect& rect) {
           {.icon = Icon::plus, .enabled = can_zoom_strip(view, 1), .hint = "less of the cycle, larger  (Ctrl+wheel)"}))
     zoom_strip(view, 1, crank_deg);
   text_middle(ui, {(less.right + more.left) / 2.0f, rect.top + (rect.height() - ui.fonts.note->FontSize) / 2.0f},
-              ui.fonts.note, ui.colours.quiet, fmt::format("strip ×{:.0f}", strip_times(view)));
+              ui.fonts.note, ui.colours.quiet, fmt::format("×{:.0f}", strip_times(view)));
 }
 
 } // namespace
@@ -78,7 +91,7 @@ void strip_controls(Frame& frame, const ScreenRect& rect) {
   if (button(ui, "backward", backward, "back", {.chosen = view.backward, .hint = "turn backward  (B)"}))
     view.backward = !view.backward;
   y += ui.px(30);
-  zoom_buttons(frame, {rect.left + margin, y, rect.right - margin, y + ui.px(24)});
+  zoom_buttons(frame, cylinder_button(frame, {rect.left + margin, y, rect.right - margin, y + ui.px(24)}));
 }
 
 } // namespace phasewright::viewer

@@ -42,8 +42,8 @@ void zoom_strip(View& view, int closer, double about_deg) {
   put_at(view, about_deg - share * view.strip_span_deg);
 }
 
-void follow_crank(View& view) {
-  const double crank_deg = wrap_720(view.crank_deg);
+void follow_crank(View& view, double own_deg) {
+  const double crank_deg = wrap_720(own_deg);
   if (strip_span(view).holds(crank_deg)) return;
   // A little of what has passed stays in sight.
   constexpr double kept_share = 0.1;

@@ -135,7 +135,7 @@ struct View {
   ValvesPage valves_page = ValvesPage::events;
   ReadingsPage readings_page = ReadingsPage::taken;
   ClearancePage clearance_page = ClearancePage::least;
-  int cylinder = 1; // whose events the valves' panel shows
+  int cylinder = 1; // whose valves, piston, cycle and events are shown
   CrankingAssumptions cranking;
   NewReading reading;
   NewLobe lobe;

@@ -4,7 +4,14 @@
 #include "viewer/screen_checks.hpp"
 
 #include "support/catch.hpp"
+#include "viewer/background.hpp"
 #include "viewer/folder_list.hpp"
+
+#include <fmt/format.h>
+
+#include <atomic>
+#include <latch>
+#include <utility>
 
 using namespace phasewright;
 using namespace phasewright::viewer;
@@ -261,14 +268,38 @@ TEST_CASE("work goes on in the file that was opened and is kept and saved there"
   CHECK(text_of(file) == before);
 }
 
-TEST_CASE("opening does not wait for work that is under way") {
+TEST_CASE("a file is opened while another's figures are sought, and shows none of them") {
   const OwnFolder folder("open-working");
   Driver driver(opened(folder / first_name), test_options());
   driver.click("step.parts");
   driver.key(Key::p);
   driver.key(Key::p); // what to expect, worked out beside the screen
+  REQUIRE((driver.bench().working() || driver.bench().spread() != nullptr));
   driver.drop((folder / second_name).string());
   check_shows(driver, folder / second_name);
+  CHECK_FALSE(driver.bench().working());
+  CHECK(driver.bench().spread() == nullptr);
+}
+
+// As the workbench of a file that is closed is put by, until its work has ended.
+TEST_CASE("work under way goes on where it is put by, without being waited for") {
+  std::latch allowed(1);
+  std::atomic<int> woken = 0;
+  Background<int> work;
+  work.start(
+      [&allowed] {
+        allowed.wait();
+        return 7;
+      },
+      [&woken] { ++woken; });
+  std::vector<Background<int>> put_by;
+  put_by.push_back(std::exchange(work, {}));
+  CHECK_FALSE(work.busy());
+  CHECK(put_by.front().busy());
+  CHECK_FALSE(put_by.front().ready());
+  allowed.count_down();
+  CHECK(put_by.front().take() == 7); // waits
+  CHECK(woken == 1);
 }
 
 TEST_CASE("files that were open stand in the card with the last one first") {
@@ -320,5 +351,22 @@ TEST_CASE("a folder's list has folders first and nothing hidden") {
   CHECK(list.entries[1].name == "a.build.toml");
   CHECK(list.entries[2].name == "b.toml");
   CHECK(list.fault.empty());
+  CHECK_FALSE(list.cut);
   CHECK_FALSE(list_folder(folder / "none").fault.empty());
+}
+
+TEST_CASE("a folder with more files than the card lists says so") {
+  const OwnFolder folder("list-many");
+  fs::create_directories(folder / "many");
+  for (std::size_t i = 0; i < most_entries; ++i) std::ofstream(folder / "many" / fmt::format("{:04}.toml", i)) << "x";
+  CHECK_FALSE(list_folder(folder / "many").cut);
+  std::ofstream(folder / "many" / "last.toml") << "x";
+  CHECK(list_folder(folder / "many").cut);
+  CHECK(list_folder(folder / "many").entries.size() == most_entries);
+  Driver driver(opened(folder / first_name), test_options());
+  driver.drop((folder / "many").string());
+  REQUIRE(driver.has("open.do"));
+  const std::string says = "2000 of them are shown";
+  CHECK(driver.view().open_card.rows.back().label.starts_with(says));
+  CHECK(driver.view().open_card.rows.back().path.empty());
 }

@@ -1,4 +1,5 @@
 // The strip shows all of the cycle or a part of it, and goes with the crank.
+#include "viewer/cylinder_shown.hpp"
 #include "viewer/screen_checks.hpp"
 #include "viewer/strip_span.hpp"
 
@@ -76,7 +77,7 @@ TEST_CASE("the zoomed strip follows the crank through the whole cycle, either wa
     for (int step = 0; step < 120; ++step) {
       view.crank_deg += by_deg;
       view.turning = by_deg > 0.0 ? Turning::forward : Turning::backward;
-      follow_crank(view);
+      follow_crank(view, view.crank_deg);
       INFO("at " << view.crank_deg);
       CHECK(strip_span(view).holds(wrap_720(view.crank_deg)));
       CHECK(strip_span(view).low_deg >= 0.0);
@@ -98,4 +99,80 @@ TEST_CASE("keys and text stay apart on a zoomed strip at every place of the cycl
       check_screen(driver);
     }
   }
+}
+
+TEST_CASE("the strip and the picture show a cylinder of choice by its own dead centres") {
+  Driver driver;
+  REQUIRE(driver.bench().engine().block.firing_order == std::vector<int>{1, 3, 4, 2});
+  driver.key(Key::digit_4);
+  driver.settle();
+  const std::uint64_t first = driver.picture().hash();
+  const auto flags = [&] {
+    std::vector<std::string> words;
+    for (const DrawnText& text : driver.recorder().texts)
+      if (text.panel == "strip" && text.text.find("opens") != std::string::npos) words.push_back(text.text);
+    return words;
+  };
+  const std::vector<std::string> of_first = flags();
+  REQUIRE_FALSE(of_first.empty());
+
+  driver.click("strip.cylinder");
+  REQUIRE(driver.view().cylinder == 3); // as they fire: half a turn after No. 1
+  CHECK(driver.view().crank_deg == 0.0);
+  CHECK(driver.picture().hash() != first);
+  CHECK(driver.shows_in("strip", "No. 3, 540.0°"));
+  const Mechanism& planned = driver.bench().planned().mechanism;
+  CHECK(driver.shows_in("strip", "piston " + length_text(planned.piston_drop_mm(3, 0.0), Units::mm) + " down"));
+  const auto named = [&](const std::string& name) {
+    return std::ranges::any_of(driver.picture().scene().parts, [&](const PartInfo& part) { return part.name == name; });
+  };
+  CHECK(named("inlet valve No. 3"));
+  CHECK_FALSE(named("inlet valve No. 1"));
+  // The maker times every cylinder alike: the events' words differ by no more than the chain's ripple rounds to.
+  CHECK(flags().size() == of_first.size());
+  check_apart(driver, "strip");
+  check_texts(driver);
+  driver.keep("strip-cylinder");
+
+  // Dragged to a place on the strip, the crank stands so much past that cylinder's own overlap TDC.
+  const ScreenRect strip = driver.where("strip");
+  driver.drag("strip", 0.75f, 0.25f);
+  CHECK_THAT(driver.view().crank_deg, WithinAbs(180.0 - 720.0 + 180.0, 1.0));
+  const double own_deg = own_crank_deg(driver.bench(), driver.view());
+  CHECK_THAT(wrap_720(own_deg), WithinAbs(180.0, 1.0));
+  driver.point(strip.left + strip.width() * 106.0f / 720.0f, strip.top + 60);
+  driver.settle();
+  CHECK(driver.shows_in("hint", "No. 3, 106°, 74° BBDC"));
+  CHECK(driver.shows_in("hint",
+                        "inlet open " + length_text(planned.valve_lift_mm(ValveKind::inlet, 3, 286.0), Units::mm)));
+
+  for (const int number : {4, 2, 1}) {
+    driver.key(Key::n);
+    driver.settle();
+    CHECK(driver.view().cylinder == number);
+  }
+  driver.key(Key::n, false, true);
+  driver.settle();
+  CHECK(driver.view().cylinder == 2);
+}
+
+TEST_CASE("the gap is least where the strip's own degrees say so, whatever the cylinder") {
+  Driver driver;
+  driver.click("step.clearance");
+  for (int i = 0; i < 4; ++i) {
+    driver.click("least.go.inlet");
+    const double least_deg = driver.bench().planned().clearances.inlet->at_crank_deg;
+    CHECK_THAT(wrap_720(own_crank_deg(driver.bench(), driver.view())), WithinAbs(least_deg, 1e-6));
+    CHECK(driver.shows_in("strip", "inlet "));
+    driver.key(Key::n);
+    driver.settle();
+  }
+}
+
+TEST_CASE("an engine of one cylinder has none to choose") {
+  Driver driver(Overrides{"block.cylinders=1", "block.firing_order=[1]", "measured.lobe=[]"});
+  CHECK_FALSE(driver.has("strip.cylinder"));
+  driver.key(Key::n);
+  driver.settle();
+  CHECK(driver.view().cylinder == 1);
 }
