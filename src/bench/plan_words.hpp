@@ -11,8 +11,8 @@ namespace phasewright {
 // "cam key 2°, shaft half leading; chain 1 tooth back at \"exhaust\"": all that is not as the maker drew it.
 [[nodiscard]] std::string option_words(const Engine& engine, const Plan& plan, const PlanOption& option);
 
-// What the target asks of one of the planned camshafts: "inlet lobe centre 104.0° ATDC (crank degrees), which is 2.00° of
-// crank advanced".
+// What the target asks of one of the planned camshafts: "inlet lobe centre 104.0° ATDC (crank degrees), which is 2.00°
+// of crank advanced".
 [[nodiscard]] std::string target_words(const Engine& engine, const Build& build, const PlannedCamshaft& planned);
 
 // What an offset key looks like in place, from the timing end at crank 0.

@@ -11,7 +11,6 @@ namespace phasewright::cli {
 
 namespace {
 
-
 // What is shown as zero is treated as zero.
 double rounded(double value, int decimals) {
   const double scale = std::pow(10.0, decimals);

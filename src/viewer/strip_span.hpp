@@ -21,8 +21,8 @@ struct StripSpan {
 void zoom_strip(View& view, int closer, double about_deg);
 [[nodiscard]] bool can_zoom_strip(const View& view, int closer);
 
-// Moves on by a leaf when the crank, counted as the strip counts, has left what is shown. Not while the strip is held, or it would run away from the
-// pointer.
+// Moves on by a leaf when the crank, counted as the strip counts, has left what is shown. Not while the strip is held,
+// or it would run away from the pointer.
 void follow_crank(View& view, double own_deg);
 
 } // namespace phasewright::viewer

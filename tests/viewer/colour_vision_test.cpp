@@ -1,6 +1,7 @@
 // The screen as people see it whose eyes lack one kind of cone: pictures to be looked at, and what must stay apart
 // does. Simulated by the matrices of Machado, Oliveira and Fernandes (IEEE Trans. Vis. Comput. Graph. 15 (6), 2009),
-// severity 1, for linear RGB; the figures are those of the paper's table as Debian's python3-colorspacious 1.1.2 has it.
+// severity 1, for linear RGB; the figures are those of the paper's table as Debian's python3-colorspacious 1.1.2 has
+// it.
 #include "viewer/driver.hpp"
 #include "viewer/palette.hpp"
 
