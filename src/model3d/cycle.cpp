@@ -5,6 +5,7 @@
 #include <glm/common.hpp>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <stdexcept>
 #include <utility>
