@@ -9,10 +9,14 @@ build_packages=(
   g++ cmake ninja-build
   libglm-dev libfmt-dev libboost-dev libeigen3-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev
   python3-glad libegl-dev libgl-dev libglfw3-dev libimgui-dev libstb-dev libfreetype-dev libfontconfig-dev
-  libmeshoptimizer-dev libcairo2-dev libpango1.0-dev
+  libmeshoptimizer-dev libtinygltf-dev libcairo2-dev libpango1.0-dev
   libegl1 libegl-mesa0 libgl1 libgl1-mesa-dri fonts-dejavu-core)
-test_packages=(catch2 libslvs1-dev libbox2d-dev libfcl-dev python3-numpy python3-pil
+test_packages=(catch2 libslvs1-dev libbox2d-dev libfcl-dev libassimp-dev python3-numpy python3-pil
   poppler-utils qpdf librsvg2-bin xvfb xdotool file dpkg-dev)
+# npm gets the glTF validator, over https. Where Node.js is not Debian's, Debian's npm cannot be put beside it.
+if ! command -v node >/dev/null || ! command -v npm >/dev/null; then
+  test_packages+=(nodejs npm ca-certificates)
+fi
 
 say() { printf '%s\n' "$*"; }
 fail() { printf '%s: %s\n' "$(basename "$0")" "$*" >&2; exit 1; }

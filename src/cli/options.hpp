@@ -14,7 +14,7 @@
 
 namespace phasewright::cli {
 
-// Of the picture and the window.
+// Of the picture and the window; which state is shown, of the model too.
 struct DrawOptions {
   std::string output;  // the picture's file
   std::string from;    // a named view; empty = the command's own
@@ -59,10 +59,12 @@ struct EventsOptions {
   CrankingAssumptions cranking;
 };
 
-// Of the curves written for other programs.
+// Of the curves, or the model, written for other programs.
 enum class CurvesOf { cycle, phase, lobe };
 struct ExportOptions {
-  std::string output; // the file; ends in .csv
+  std::string output; // the file; ends in .csv or .glb
+  bool model = false; // .glb: a model of the state that DrawOptions says; else curves
+  bool nuts = false;  // of the model: shaft nuts and lock tabs too
   CurvesOf of = CurvesOf::cycle;
   double step_deg = 1.0; // 0.01 to 20; crank degrees, of the lobe cam degrees
 };

@@ -68,10 +68,14 @@ void add_events_options(CLI::App& app, Typed& typed) {
   add_value(app, "--exponent", typed.exponent, "N", "of its compression, 1 to 1.4; default 1.3");
 }
 
-void add_curve_options(CLI::App& app, ExportOptions& curves, Typed& typed) {
-  add_value(app, "-o,--output", curves.output, "FILE.csv", "where the curves go");
-  add_value(app, "--of", typed.of, "WHAT", "cycle (default), phase or lobe");
-  add_value(app, "--step", typed.step, "DEG", "from row to row, 0.01 to 20 degrees; default 1");
+void add_export_options(CLI::App& app, ExportOptions& curves, Typed& typed) {
+  add_value(app, "-o,--output", curves.output, "FILE", "where it goes: FILE.glb, the model, or FILE.csv, curves");
+  add_value(app, "--as", typed.as, "STATE",
+            "a model of what is \"fitted\" (default), or \"reference\", the maker's");
+  add_value(app, "--plan", typed.plan, "K", "a model of option K of the plan");
+  app.add_flag("--nuts", curves.nuts, "in a model, shaft nuts with their lock tabs too, which hide the keys");
+  add_value(app, "--of", typed.of, "WHAT", "curves of the cycle (default), phase or lobe");
+  add_value(app, "--step", typed.step, "DEG", "of curves, from row to row, 0.01 to 20 degrees; default 1");
 }
 
 void add_key_options(CLI::App& app, KeyOptions& key, Typed& typed) {
@@ -109,7 +113,7 @@ void add_options(CLI::App& app, const Command& command, Options& options, Typed&
   if (takes(command, Takes::events)) add_events_options(app, typed);
   if (takes(command, Takes::clearance))
     app.add_flag("--curve", options.phase_curve, "the least clearances against phase as well");
-  if (takes(command, Takes::curves)) add_curve_options(app, options.curves, typed);
+  if (takes(command, Takes::curves)) add_export_options(app, options.curves, typed);
   if (takes(command, Takes::key)) add_key_options(app, options.key, typed);
   if (takes(command, Takes::against))
     add_value(app, "--against", options.against, "SET", "compare with an earlier set: last, its number or its date");

@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <initializer_list>
 #include <limits>
+#include <tuple>
 #include <type_traits>
 #include <utility>
 
@@ -180,10 +181,21 @@ std::optional<Problem> read_events_options(const Typed& typed, EventsOptions& ev
   return read_in_range("--exponent", typed.exponent, 1.0, 1.4, "", events.cranking.exponent);
 }
 
-std::optional<Problem> read_curve_options(const Typed& typed, ExportOptions& curves) {
-  if (curves.output.empty()) return usage_fault("-o", "", "", "say where the curves go: -o cycle.csv");
-  if (curves.output.size() < 5 || !curves.output.ends_with(".csv"))
-    return usage_fault("-o", curves.output, "a file name that ends in .csv");
+std::optional<Problem> read_export_options(const Typed& typed, ExportOptions& curves) {
+  const std::string& output = curves.output;
+  if (output.empty())
+    return usage_fault("-o", "", "", "say where it goes: -o drive.glb for a model, -o cycle.csv for curves");
+  curves.model = output.ends_with(".glb");
+  if (output.size() < 5 || !(curves.model || output.ends_with(".csv")))
+    return usage_fault("-o", output, "a file name that ends in .glb or .csv");
+  // What belongs to the other kind of file would be lost without a word.
+  const char* kind = curves.model ? "a model, FILE.glb" : "curves, FILE.csv";
+  const char* other = curves.model ? "only with FILE.csv" : "only with FILE.glb";
+  for (const auto& [option, said, of_model] :
+       {std::tuple("--of", !typed.of.empty(), false), std::tuple("--step", !typed.step.empty(), false),
+        std::tuple("--as", !typed.as.empty(), true), std::tuple("--plan", !typed.plan.empty(), true),
+        std::tuple("--nuts", curves.nuts, true)})
+    if (said && of_model != curves.model) return usage_fault(option, kind, other);
   if (auto fault = read_word("--of", typed.of, {"cycle", "phase", "lobe"}, "cycle, phase or lobe")) return fault;
   curves.of = typed.of == "phase" ? CurvesOf::phase : typed.of == "lobe" ? CurvesOf::lobe : CurvesOf::cycle;
   return read_in_range("--step", typed.step, 0.01, 20.0, "degrees", curves.step_deg);
@@ -225,7 +237,7 @@ std::optional<Problem> read_typed(const Command& command, const Typed& typed, Op
   if (auto fault = read_chain_options(typed, options.chain)) return fault;
   if (auto fault = read_events_options(typed, options.events)) return fault;
   if (takes(command, Takes::curves))
-    if (auto fault = read_curve_options(typed, options.curves)) return fault;
+    if (auto fault = read_export_options(typed, options.curves)) return fault;
   if (auto fault = read_key_options(typed, options.key)) return fault;
   if (auto fault = read_save_options(command, typed, options.save)) return fault;
   if (std::optional<Problem> fault = read_plan_options(typed, options)) return fault;

@@ -1,8 +1,8 @@
 // The drive, or the whole viewer, drawn into a file. Needs no display.
 #include "bench/clearance_read.hpp"
 #include "bench/degree.hpp"
-#include "bench/plan.hpp"
 #include "cli/commands.hpp"
+#include "cli/shown.hpp"
 #include "cli/viewer_options.hpp"
 #include "cli/words.hpp"
 #include "render/offscreen.hpp"
@@ -21,35 +21,6 @@ struct Drawn {
   std::array<std::optional<GapFigure>, 2> gaps;         // of what is shown, by ValveKind, when they are drawn
   std::array<std::optional<GapFigure>, 2> present_gaps; // of the ghost
 };
-
-struct States {
-  Mechanism shown;
-  std::optional<Mechanism> ghost; // what is fitted, when something else is shown
-};
-
-Result<States> states_of(const Context& context) {
-  const Build& build = context.opened.build;
-  const DrawOptions& draw = context.options.draw;
-  Result<Mechanism> fitted = Mechanism::assemble(
-      context.opened.engine, draw.reference ? Fitted{} : fitted_as_read(*context.opened.engine, build));
-  if (!fitted) return fitted.problems();
-  if (!draw.plan) return States{*std::move(fitted), std::nullopt};
-  const Result<Plan> plan = plan_corrections(*context.opened.engine, build, context.options.lay_reach);
-  if (!plan) return plan.problems();
-  const auto option = static_cast<std::size_t>(*draw.plan);
-  if (option > plan->options.size())
-    return Problem{.file = "--plan",
-                   .line = 0,
-                   .column = 0,
-                   .key = {},
-                   .found = fmt::format("{}", option),
-                   .allowed = fmt::format("1 to {}", plan->options.size()),
-                   .advice = {}};
-  Result<Mechanism> planned =
-      Mechanism::assemble(context.opened.engine, fitted_with(*context.opened.engine, *plan, plan->options[option - 1]));
-  if (!planned) return planned.problems();
-  return States{*std::move(planned), *std::move(fitted)};
-}
 
 std::array<std::optional<GapFigure>, 2> gaps_of(const Context& context, const Mechanism& mechanism) {
   const Build& build = context.opened.build;
@@ -72,9 +43,9 @@ Result<Drawn> draw_drive(const Context& context) {
   scene_options.camshaft = 0;
   if (parse_view(draw.from) == NamedView::valve && scene_options.turning == Turning::forward) {
     scene_options.gaps = gaps_of(context, states->shown);
-    if (states->ghost) scene_options.present_gaps = gaps_of(context, *states->ghost);
+    if (states->fitted) scene_options.present_gaps = gaps_of(context, *states->fitted);
   }
-  const Scene scene = model.compose(states->shown, states->ghost ? &*states->ghost : nullptr, scene_options);
+  const Scene scene = model.compose(states->shown, states->fitted ? &*states->fitted : nullptr, scene_options);
 
   OffscreenContext offscreen;
   offscreen.make_current();
@@ -98,8 +69,7 @@ Result<Drawn> draw_viewer(const Context& context) {
 
 const char* what_is_drawn(const DrawOptions& draw) {
   if (draw.window) return "the viewer";
-  if (draw.plan) return "the drive as planned, and what is fitted as a ghost";
-  return draw.reference ? "the maker's reference assembly" : "the drive as fitted";
+  return draw.plan ? "the drive as planned, and what is fitted as a ghost" : state_words(draw);
 }
 
 // A gap that the picture has a line for, in figures.

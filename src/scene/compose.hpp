@@ -138,6 +138,10 @@ void add_gap_ghosts(const SceneLayout& layout, const Posed& present, const Diffe
 
 // Adds a part and returns its index.
 std::size_t add_part(Scene& scene, std::string name, std::vector<std::string> figures);
+// A piece of a part that moves by itself: with `every_part` a part of that name, else the part it belongs to.
+[[nodiscard]] std::size_t piece_of(std::size_t part, std::string name, const SceneOptions& options, Scene& scene);
+// With `every_part`: says of the parts from `first` on what they are pieces of, over what they say already.
+void put_within(const SceneOptions& options, const char* whole, std::size_t first, Scene& scene);
 // Adds an instance, unless the mesh was not made.
 void add_instance(Scene& scene, std::size_t mesh, std::size_t part, Material material, const glm::dmat4& placement,
                   bool ghost = false);

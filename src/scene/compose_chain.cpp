@@ -45,11 +45,25 @@ Stroke strand_line(const StrandPose& strand, const LoopPose& pose, const LoopLay
   return line;
 }
 
-// The part that each link belongs to, and whether its strand is taut.
+// The parts that each pin and the link it starts belong to, and whether its strand is taut.
 struct LinkPart {
-  std::size_t part;
+  std::size_t pin;
+  std::size_t plates;
   bool taut;
 };
+
+// Each pin and link by itself.
+std::vector<LinkPart> pin_parts(const SceneLayout& layout, std::size_t loop, std::string chain, std::size_t count,
+                                Scene& scene) {
+  const std::string stage = stage_words(layout, loop);
+  std::vector<LinkPart> parts;
+  for (std::size_t i = 1; i <= count; ++i) {
+    const std::size_t pin = add_part(scene, fmt::format("chain pin {}{}", i, stage), {});
+    parts.push_back({pin, add_part(scene, fmt::format("chain link {}{}", i, stage), {}), false});
+    for (const std::size_t part : {parts.back().pin, parts.back().plates}) scene.parts[part].within = {chain};
+  }
+  return parts;
+}
 
 std::vector<LinkPart> link_parts(const SceneLayout& layout, const Posed& posed, std::size_t loop,
                                  const SceneOptions& options, Scene& scene) {
@@ -61,16 +75,17 @@ std::vector<LinkPart> link_parts(const SceneLayout& layout, const Posed& posed, 
   if (posed.mechanism.fitted().elongation_percent != 0.0)
     figures.push_back(fmt::format("worn {:.2f} %", posed.mechanism.fitted().elongation_percent));
   const std::string chain = size.iso606.empty() ? "chain" : fmt::format("chain {}", size.iso606);
-  const std::size_t seated = add_part(scene, chain + stage_words(layout, loop), std::move(figures));
   const std::size_t count = pose.pins_mm.size();
-  std::vector<LinkPart> parts(count, {seated, false});
+  if (options.every_part) return pin_parts(layout, loop, chain + stage_words(layout, loop), count, scene);
+  const std::size_t seated = add_part(scene, chain + stage_words(layout, loop), std::move(figures));
+  std::vector<LinkPart> parts(count, {seated, seated, false});
   for (const StrandPose& strand : pose.strands) {
     std::string name = fmt::format("{} strand", to_word(strand.state));
     if (pose.strands.size() > 2 || layout.loops.size() > 1)
       name += fmt::format(", {} to {}", sprockets[strand.from].name, sprockets[strand.to].name);
     const std::size_t part = add_part(scene, std::move(name), strand_figures(strand, pose, options));
     for (int k = 0; k < strand.links; ++k)
-      parts[(strand.first_pin + static_cast<std::size_t>(k)) % count] = {part, strand.state == StrandState::taut};
+      parts[(strand.first_pin + static_cast<std::size_t>(k)) % count] = {part, part, strand.state == StrandState::taut};
   }
   return parts;
 }
@@ -90,8 +105,8 @@ void add_chain(const SceneLayout& layout, const Posed& posed, std::size_t loop, 
     const glm::dvec2 way = (next - pin) / length2(next - pin);
     glm::dmat4 placement(1.0);
     placement[3] = {pin, z_mm, 1.0};
-    add_instance(scene, chain.roller, parts[i].part, Material::chain_roller, placement);
-    add_instance(scene, chain.pin, parts[i].part, Material::chain_roller, placement);
+    add_instance(scene, chain.roller, parts[i].pin, Material::chain_roller, placement);
+    add_instance(scene, chain.pin, parts[i].pin, Material::chain_roller, placement);
     placement[0] = {way, 0.0, 0.0};
     placement[1] = {left_of(way), 0.0, 0.0};
     placement[3] = {(pin + next) / 2.0, z_mm, 1.0};
@@ -99,7 +114,8 @@ void add_chain(const SceneLayout& layout, const Posed& posed, std::size_t loop, 
     // left end is an inner link's, its right end an outer one's.
     const bool closes_odd = count % 2 != 0 && i + 1 == count;
     const std::size_t plates = closes_odd ? chain.cranked_plates : i % 2 == 0 ? chain.inner_plates : chain.outer_plates;
-    add_instance(scene, plates, parts[i].part, parts[i].taut ? Material::taut_plate : Material::chain_plate, placement);
+    add_instance(scene, plates, parts[i].plates, parts[i].taut ? Material::taut_plate : Material::chain_plate,
+                 placement);
   }
   // The chain travels round the loop as its driving sprocket turns, so that outside is on one side all the way.
   const Chain& size = posed.mechanism.engine().loops[loop].chain;
@@ -139,7 +155,9 @@ void add_rails(const SceneLayout& layout, const Posed& shown, std::size_t loop, 
     const auto along_push = [&](glm::dvec2 origin_mm) {
       return moved({origin_mm, z_mm}) * turned_clock(tensioner.push_clock_deg);
     };
-    add_instance(scene, tensioner.plunger, body, Material::shaft_steel, along_push(arc.centre_mm + tensioner.seat_mm));
+    add_instance(scene, tensioner.plunger,
+                 piece_of(body, "tensioner plunger" + stage_words(layout, loop), options, scene), Material::shaft_steel,
+                 along_push(arc.centre_mm + tensioner.seat_mm));
     add_instance(scene, tensioner.body, body, Material::cast, along_push(tensioner.mouth_mm));
   }
 }

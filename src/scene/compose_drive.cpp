@@ -23,6 +23,7 @@ struct Drawn {
   const SprocketLayout& layout;
   const SprocketState& state;
   const Apart& apart;
+  std::string key;     // "crank key"; empty without one
   std::string key_is;  // "crank key straight"; empty without a key
   std::string step_is; // which way its step faces; empty when straight
 };
@@ -30,10 +31,11 @@ struct Drawn {
 Drawn drawn(const SceneLayout& layout, const Posed& posed, SprocketPlace place) {
   const Engine& engine = posed.mechanism.engine();
   const SprocketLayout& sprocket = layout.sprocket(place);
-  Drawn one{sprocket_at(engine, place), sprocket, posed.at(place), posed.apart, {}, {}};
+  Drawn one{sprocket_at(engine, place), sprocket, posed.at(place), posed.apart, {}, {}, {}};
   if (sprocket.mount != Mount::crank && sprocket.mount != Mount::camshaft) return one;
   const KeyAt at = sprocket.mount == Mount::crank ? KeyAt::crank : KeyAt::cam;
   const double key_deg = key_deg_at(sprocket, engine, posed.mechanism.fitted());
+  one.key = shaft_words(layout, sprocket) + " key";
   const std::string words = key_words(at, key_deg); // begins with "crank" or "cam"
   one.key_is = at == KeyAt::crank ? words : shaft_words(layout, sprocket) + words.substr(std::string("cam").size());
   one.step_is = step_words(at, key_deg, sprocket.sense > 0.0 ? Rotation::clockwise : Rotation::anticlockwise,
@@ -102,7 +104,10 @@ void add_shaft(const Drawn& one, const SceneOptions& options, Scene& scene) {
   if (layout.keyed) {
     std::vector<std::string> rows{fmt::format("keyway at {}", clock_words(one.state.key.shaft_clock_deg))};
     if (!one.step_is.empty()) rows.push_back(one.step_is);
-    add_key(one, add_part(scene, one.key_is, std::move(rows)), 0.0, false, scene);
+    // A name that stays the same whatever key is fitted, for those who look parts up by it.
+    if (options.every_part) rows.push_back(one.key_is);
+    const std::string& name = options.every_part ? one.key : one.key_is;
+    add_key(one, add_part(scene, name, std::move(rows)), 0.0, false, scene);
   }
   if ((options.nuts || one.apart.share > 0.0) && layout.nut != no_mesh) {
     const std::size_t nut = add_part(scene, fmt::format("{} nut", one.stated.name), {"tab washer"});

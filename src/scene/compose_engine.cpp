@@ -42,6 +42,37 @@ void add_liner(const SceneLayout& layout, const Engine& engine, double z_mm, Sce
   }
 }
 
+// Of a cylinder's crank throw, from its axis, as a clock angle.
+double throw_deg(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, int number) {
+  return layout.running_sign * (options.crank_deg - cylinder_delay_deg(shown.mechanism.engine().block, number) +
+                                shown.mechanism.slider_crank().throw_at_tdc_deg());
+}
+
+// Piston and rod.
+void add_piston(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, int number, Scene& scene) {
+  const Block& block = shown.mechanism.engine().block;
+  const CylinderLayout& cylinder = layout.cylinder;
+  const double z_mm = cylinder.middle_mm(number);
+  const double drop_mm = shown.pose.pistons[static_cast<std::size_t>(number - 1)].drop_mm;
+  const double highest_mm = cylinder.face_mm - block.deck_mm - cylinder.crown_above_pin_mm;
+  const glm::dvec2 gudgeon{cylinder.pin_across_mm, highest_mm - drop_mm};
+  const double clock_deg = throw_deg(layout, shown, options, number);
+  const glm::dvec2 crankpin =
+      shown.mechanism.slider_crank().throw_mm() * glm::dvec2{sin_deg(clock_deg), cos_deg(clock_deg)};
+  const std::size_t piston =
+      add_part(scene, fmt::format("piston No. {}", number),
+               {length_words(options, drop_mm) + " below TDC", "bore " + length_words(options, block.bore_mm)});
+  const glm::dmat4 at_gudgeon = layout.engine_frame * along({0, 1}, {0.0, gudgeon.y}, z_mm);
+  add_instance(scene, cylinder.piston, piston, Material::alloy, at_gudgeon);
+  add_instance(scene, cylinder.rings, piston, Material::shaft_steel, at_gudgeon);
+  const std::size_t rod =
+      add_part(scene, fmt::format("rod No. {}", number), {length_words(options, block.rod_mm) + " between centres"});
+  add_instance(scene, cylinder.rod, rod, Material::shaft_steel,
+               layout.engine_frame * turned_at(clock_of(gudgeon - crankpin), crankpin, z_mm));
+  add_instance(scene, cylinder.gudgeon, piece_of(rod, fmt::format("gudgeon pin No. {}", number), options, scene),
+               Material::shaft_steel, layout.engine_frame * turned_at(0.0, gudgeon, z_mm));
+}
+
 } // namespace
 
 int cylinder_shown(const Engine& engine, const SceneOptions& options) {
@@ -72,38 +103,20 @@ void add_crank(const SceneLayout& layout, const Posed& shown, const SceneOptions
   const Engine& engine = shown.mechanism.engine();
   const Block& block = engine.block;
   const CylinderLayout& cylinder = layout.cylinder;
-  const SliderCrank& crank = shown.mechanism.slider_crank();
   const std::size_t shaft = add_part(scene, "crankshaft",
                                      {"stroke " + length_words(options, block.stroke_mm),
                                       fmt::format("crank at {:.1f}°", wrap_720(options.crank_deg))});
-  add_instance(scene, cylinder.crankshaft, shaft, Material::shaft_steel, glm::dmat4(1.0));
-  const auto throw_deg = [&](int number) { // from the cylinder's axis, as a clock angle
-    return layout.running_sign * (options.crank_deg - cylinder_delay_deg(block, number) + crank.throw_at_tdc_deg());
-  };
+  add_instance(scene, cylinder.crankshaft, shaft, Material::shaft_steel,
+               options.every_part ? turned_clock(layout.running_sign * options.crank_deg) : glm::dmat4(1.0));
   for (int number = 1; number <= block.cylinders; ++number)
     add_instance(scene, cylinder.throw_and_webs, shaft, Material::shaft_steel,
-                 layout.engine_frame * turned_at(throw_deg(number), {0, 0}, cylinder.middle_mm(number)));
+                 layout.engine_frame *
+                     turned_at(throw_deg(layout, shown, options, number), {0, 0}, cylinder.middle_mm(number)));
 
   const int number = cylinder_shown(engine, options);
-  const double z_mm = cylinder.middle_mm(number);
-  const double drop_mm = shown.pose.pistons[static_cast<std::size_t>(number - 1)].drop_mm;
-  const double highest_mm = cylinder.face_mm - block.deck_mm - cylinder.crown_above_pin_mm;
-  const glm::dvec2 gudgeon{cylinder.pin_across_mm, highest_mm - drop_mm};
-  const double clock_deg = throw_deg(number);
-  const glm::dvec2 crankpin = crank.throw_mm() * glm::dvec2{sin_deg(clock_deg), cos_deg(clock_deg)};
-  const std::size_t piston =
-      add_part(scene, fmt::format("piston No. {}", number),
-               {length_words(options, drop_mm) + " below TDC", "bore " + length_words(options, block.bore_mm)});
-  const glm::dmat4 at_gudgeon = layout.engine_frame * along({0, 1}, {0.0, gudgeon.y}, z_mm);
-  add_instance(scene, cylinder.piston, piston, Material::alloy, at_gudgeon);
-  add_instance(scene, cylinder.rings, piston, Material::shaft_steel, at_gudgeon);
-  const std::size_t rod =
-      add_part(scene, fmt::format("rod No. {}", number), {length_words(options, block.rod_mm) + " between centres"});
-  add_instance(scene, cylinder.rod, rod, Material::shaft_steel,
-               layout.engine_frame * turned_at(clock_of(gudgeon - crankpin), crankpin, z_mm));
-  add_instance(scene, cylinder.gudgeon, rod, Material::shaft_steel,
-               layout.engine_frame * turned_at(0.0, gudgeon, z_mm));
-  add_liner(layout, engine, z_mm, scene);
+  for (int other = 1; other <= block.cylinders; ++other)
+    if (other == number || options.every_part) add_piston(layout, shown, options, other, scene);
+  add_liner(layout, engine, cylinder.middle_mm(number), scene);
   if (layout.stems_turned) scene.confessions.emplace_back("valve stems drawn toward what presses them");
   if (layout.finger_as_bucket) scene.confessions.emplace_back("fingers drawn as buckets: their arms are not stated");
   if (layout.leant_clear)

@@ -25,6 +25,11 @@ struct Shown {
   glm::dvec2 cam_shift_mm; // how far the centres as fitted have moved its camshaft, in the engine's frame
   const SceneOptions& options;
 
+  // "inlet tappet"; with the cylinder's number where every cylinder has one.
+  [[nodiscard]] std::string name(const char* what) const {
+    const std::string words = fmt::format("{} {}", to_word(valve.kind), what);
+    return options.every_part ? fmt::format("{} No. {}", words, pose.cylinder) : words;
+  }
   [[nodiscard]] glm::dmat4 along_mm(glm::dvec2 direction, glm::dvec2 at_mm) const {
     return layout.engine_frame * along(direction, at_mm, z_mm);
   }
@@ -78,13 +83,11 @@ glm::dvec2 face_mm(const Shown& shown) {
 // Tappet and pushrod.
 void add_tappet(const Shown& shown, glm::dvec2 ball_mm, Scene& scene) {
   const ValveLayout& valve = shown.valve;
-  const char* word = to_word(valve.kind);
-  const std::size_t follower =
-      add_part(scene, fmt::format("{} tappet", word), {lift_words(shown.options, shown.pose.tappet_mm)});
+  const std::size_t follower = add_part(scene, shown.name("tappet"), {lift_words(shown.options, shown.pose.tappet_mm)});
   const glm::dvec2 low_mm = face_mm(shown) + valve.roller_radius_mm * valve.follow;
   add_instance(scene, valve.tappet, follower, Material::shaft_steel, shown.along_mm(valve.follow, low_mm));
   add_instance(scene, valve.roller, follower, Material::spring, shown.turned(0.0, low_mm));
-  const std::size_t push = add_part(scene, fmt::format("{} pushrod", word), {});
+  const std::size_t push = add_part(scene, shown.name("pushrod"), {});
   const glm::dvec2 seat_mm = low_mm + valve.tappet_top_mm * valve.follow;
   const glm::dvec2 way = valve.lever ? ball_mm - seat_mm : valve.follow;
   add_instance(scene, valve.pushrod, push, Material::shaft_steel, shown.along_mm(way / length2(way), seat_mm));
@@ -100,7 +103,7 @@ double swing_deg(const Shown& shown, const ValveMotion& motion) {
 void add_lever(const Shown& shown, const ValveMotion& motion, const char* word, Material material, Scene& scene) {
   const LeverLayout& lever = *shown.valve.lever;
   const double swung_deg = swing_deg(shown, motion);
-  const std::size_t part = add_part(scene, fmt::format("{} {}", to_word(shown.valve.kind), word),
+  const std::size_t part = add_part(scene, shown.name(word),
                                     {fmt::format("ratio {:.3f}", motion.linkage().at(shown.pose.tappet_mm).ratio),
                                      fmt::format("swung {:.1f}°", swung_deg)});
   add_instance(scene, shown.valve.rocker, part, material, shown.turned(lever.turn * swung_deg, lever.pivot_mm));
@@ -116,16 +119,16 @@ void add_rocker(const Shown& shown, const ValveMotion& motion, Scene& scene) {
   add_tappet(shown, ball_mm, scene);
   if (!shown.valve.lever) return;
   add_lever(shown, motion, "rocker", Material::cast, scene);
-  add_instance(scene, shown.valve.pivot, add_part(scene, "rocker shaft", {}), Material::shaft_steel,
+  const std::string shaft = shown.options.every_part ? shown.name("rocker shaft") : "rocker shaft";
+  add_instance(scene, shown.valve.pivot, add_part(scene, shaft, {}), Material::shaft_steel,
                shown.turned(0.0, shown.valve.lever->pivot_mm));
 }
 
 void add_finger(const Shown& shown, const ValveMotion& motion, const LobeContact& contact, Scene& scene) {
   add_lever(shown, motion, "finger", Material::cast, scene);
-  const char* word = to_word(shown.valve.kind);
-  add_instance(scene, shown.valve.roller, add_part(scene, fmt::format("{} finger's roller", word), {}),
-               Material::spring, shown.turned(0.0, shown.valve.from_follower(contact.pad_mm)));
-  add_instance(scene, shown.valve.pivot, add_part(scene, fmt::format("{} finger's post", word), {"stands still"}),
+  add_instance(scene, shown.valve.roller, add_part(scene, shown.name("finger's roller"), {}), Material::spring,
+               shown.turned(0.0, shown.valve.from_follower(contact.pad_mm)));
+  add_instance(scene, shown.valve.pivot, add_part(scene, shown.name("finger's post"), {"stands still"}),
                Material::shaft_steel, shown.along_mm(-shown.valve.axis, shown.valve.lever->pivot_mm));
 }
 
@@ -138,23 +141,22 @@ void add_gear(const Shown& shown, const ValveMotion& motion, Scene& scene) {
     break;
   case Train::bucket:
     add_instance(scene, shown.valve.tappet,
-                 add_part(scene, fmt::format("{} bucket", to_word(shown.valve.kind)),
-                          {lift_words(shown.options, shown.pose.tappet_mm)}),
+                 add_part(scene, shown.name("bucket"), {lift_words(shown.options, shown.pose.tappet_mm)}),
                  Material::shaft_steel, shown.along_mm(shown.valve.follow, face_mm(shown)));
     break;
   case Train::finger:
     add_finger(shown, motion, contact, scene);
     break;
   }
-  add_contact(shown, contact, scene);
+  if (!shown.options.every_part) add_contact(shown, contact, scene);
 }
 
 void add_spring(const Shown& shown, Scene& scene) {
   const ValveLayout& valve = shown.valve;
   const double lift_mm = shown.pose.lift_mm;
-  const std::size_t part = add_part(scene, fmt::format("{} valve spring", to_word(valve.kind)), {});
-  add_instance(scene, valve.retainer, part, Material::spring,
-               shown.along_mm(valve.stem, valve.head_mm - lift_mm * valve.stem));
+  const std::size_t part = add_part(scene, shown.name("valve spring"), {});
+  add_instance(scene, valve.retainer, piece_of(part, shown.name("spring retainer"), shown.options, scene),
+               Material::spring, shown.along_mm(valve.stem, valve.head_mm - lift_mm * valve.stem));
   // Each turn of the coil is a ring; they close up evenly as the valve opens.
   const double room_mm = valve.spring_to_mm - lift_mm - valve.spring_from_mm;
   for (int i = 0; i < valve.coils && valve.coil != no_mesh; ++i) {
@@ -164,27 +166,40 @@ void add_spring(const Shown& shown, Scene& scene) {
   }
 }
 
-void add_valve(const Shown& shown, int cylinder, Scene& scene) {
+void add_valve(const Shown& shown, Scene& scene) {
   const ValveLayout& valve = shown.valve;
-  const char* word = to_word(valve.kind);
   const std::size_t part =
-      add_part(scene, fmt::format("{} valve No. {}", word, cylinder),
+      add_part(scene, fmt::format("{} valve No. {}", to_word(valve.kind), shown.pose.cylinder),
                {lift_words(shown.options, shown.pose.lift_mm), "lash " + length_words(shown.options, valve.lash_mm)});
   add_poppet(shown, part, false, scene);
   add_spring(shown, scene);
-  add_instance(scene, valve.seat, add_part(scene, fmt::format("{} seat and guide", word), {}), Material::cast,
+  add_instance(scene, valve.seat, add_part(scene, shown.name("seat and guide"), {}), Material::cast,
                shown.along_mm(valve.axis, valve.head_mm));
 }
 
-void add_camshafts(const SceneLayout& layout, const Posed& shown, Scene& scene) {
+void add_camshafts(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene) {
   for (std::size_t k = 0; k < layout.camshafts.size(); ++k) {
     const CamshaftLayout& camshaft = layout.camshafts[k];
     if (!camshaft.sprocket) continue;
     const std::size_t shaft = add_part(scene, camshaft.words + "shaft",
                                        {fmt::format("phase {:+.2f}° crank", shown.mechanism.drive().phase_deg(k))});
+    const SprocketState& driven = shown.at(*camshaft.sprocket);
     add_instance(scene, camshaft.mesh, shaft, Material::shaft_steel,
-                 moved({glm::dvec2(shown.at(*camshaft.sprocket).centre_mm), 0.0}));
+                 moved({glm::dvec2(driven.centre_mm), 0.0}) *
+                     turned_clock(options.every_part ? driven.key.shaft_clock_deg : 0.0));
   }
+}
+
+// What one lobe moves.
+void add_train(const SceneLayout& layout, const Posed& shown, const ValveLayout& valve, int number,
+               const SceneOptions& options, Scene& scene) {
+  const ValvePose* pose = find_pose(shown.pose, valve.kind, number);
+  if (pose == nullptr) return;
+  const std::size_t first = scene.parts.size();
+  const Shown one{layout, valve, *pose, layout.cylinder.middle_mm(number) + valve.z_mm, {}, options};
+  if (const ValveMotion* motion = shown.mechanism.motion(valve.kind)) add_gear(one, *motion, scene);
+  if (valve.has_valve) add_valve(one, scene);
+  put_within(options, one.name("valve gear").c_str(), first, scene);
 }
 
 } // namespace
@@ -192,7 +207,7 @@ void add_camshafts(const SceneLayout& layout, const Posed& shown, Scene& scene) 
 void add_valves(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene) {
   const Engine& engine = shown.mechanism.engine();
   const int number = cylinder_shown(engine, options);
-  add_camshafts(layout, shown, scene);
+  add_camshafts(layout, shown, options, scene);
   for (const ValveLayout& valve : layout.valves) {
     const std::size_t lobes = add_part(scene, fmt::format("{} lobes", to_word(valve.kind)),
                                        {"base circle " + length_words(options, 2.0 * valve.base_radius_mm)});
@@ -200,12 +215,9 @@ void add_valves(const SceneLayout& layout, const Posed& shown, const SceneOption
     for (int other = 1; other <= engine.block.cylinders; ++other)
       if (const ValvePose* pose = find_pose(shown.pose, valve.kind, other))
         add_lobe({layout, valve, *pose, layout.cylinder.middle_mm(other) + valve.z_mm, shift_mm, options},
-                 other == number ? valve.lobe : valve.far_lobe, lobes, false, scene);
-    const ValvePose* pose = find_pose(shown.pose, valve.kind, number);
-    if (pose == nullptr) continue;
-    const Shown one{layout, valve, *pose, layout.cylinder.middle_mm(number) + valve.z_mm, {}, options};
-    if (const ValveMotion* motion = shown.mechanism.motion(valve.kind)) add_gear(one, *motion, scene);
-    if (valve.has_valve) add_valve(one, number, scene);
+                 other == number || options.every_part ? valve.lobe : valve.far_lobe, lobes, false, scene);
+    for (int other = 1; other <= engine.block.cylinders; ++other)
+      if (other == number || options.every_part) add_train(layout, shown, valve, other, options, scene);
   }
 }
 

@@ -78,8 +78,18 @@ void add_drive_points(const SceneLayout& layout, const Engine& engine, const Apa
 } // namespace
 
 std::size_t add_part(Scene& scene, std::string name, std::vector<std::string> figures) {
-  scene.parts.push_back({std::move(name), std::move(figures)});
+  scene.parts.push_back({std::move(name), std::move(figures), {}});
   return scene.parts.size() - 1;
+}
+
+std::size_t piece_of(std::size_t part, std::string name, const SceneOptions& options, Scene& scene) {
+  return options.every_part ? add_part(scene, std::move(name), {}) : part;
+}
+
+void put_within(const SceneOptions& options, const char* whole, std::size_t first, Scene& scene) {
+  if (!options.every_part) return;
+  for (std::size_t i = first; i < scene.parts.size(); ++i)
+    scene.parts[i].within.insert(scene.parts[i].within.begin(), whole);
 }
 
 void add_instance(Scene& scene, std::size_t mesh, std::size_t part, Material material, const glm::dmat4& placement,
@@ -117,9 +127,14 @@ void SceneModel::compose(const Mechanism& shown, const Mechanism* present, const
   const Posed posed = pose_for_scene(shown, *layout_, options);
   add_drive(*layout_, posed, options, into);
   add_behind(*layout_, posed, options, into);
+  put_within(options, "timing drive", 0, into);
   if (options.engine_parts) {
+    const std::size_t crank = into.parts.size();
     add_crank(*layout_, posed, options, into);
+    put_within(options, "crank, rods and pistons", crank, into);
+    const std::size_t valves = into.parts.size();
     add_valves(*layout_, posed, options, into);
+    put_within(options, "valve gear", valves, into);
     add_gaps(*layout_, posed, options, into);
   }
   if (present != nullptr) {

@@ -47,9 +47,13 @@ struct SceneOptions {
   bool drive_labels = true;    // strands, keys and angles besides instruments, while there are instruments
   double magnify_key_step = 1; // 1 to 10; the key's step is drawn so many times as large, and the scene confesses it
   int cylinder = 1;            // whose valves and piston are shown
-  bool engine_parts = true;    // camshaft, valves, piston, crank throw; off = the drive alone
-  bool plate = true;           // backing plate behind the sprockets
-  bool nuts = false;           // shaft nuts with their lock tabs; they hide the keys
+  // For a model that others take apart: every cylinder has its valve gear, piston and rod; each pin and link of a chain
+  // is a part of its own, whatever strand it runs in, pin 1 being LoopPose::pins_mm[0]; shafts turn with what sits on
+  // them; beads where lobes touch are left out; parts say what they are a piece of.
+  bool every_part = false;
+  bool engine_parts = true; // camshaft, valves, piston, crank throw; off = the drive alone
+  bool plate = true;        // backing plate behind the sprockets
+  bool nuts = false;        // shaft nuts with their lock tabs; they hide the keys
   // 0 = as assembled, 1 = fully apart: parts go forward along their shafts in the order of assembly, keys also out of
   // their shafts; nuts are shown then, and labels name the parts in that order.
   double apart = 0;

@@ -44,8 +44,9 @@ enum class Material : std::uint8_t {
 
 // A thing a person would name. Hovering shows its name and figures.
 struct PartInfo {
-  std::string name;                 // "cam sprocket"
-  std::vector<std::string> figures; // rows below it: "38 teeth", "mark at 180.1 deg"
+  std::string name;                  // "cam sprocket"
+  std::vector<std::string> figures;  // rows below it: "38 teeth", "mark at 180.1 deg"
+  std::vector<std::string> within{}; // what it is a piece of, the whole first; with SceneOptions::every_part
 };
 
 struct Instance {

@@ -8,6 +8,7 @@
 #include "files/lobe_table.hpp"
 #include "geometry/angle.hpp"
 #include "mechanics/clearance.hpp"
+#include "model3d/model3d.hpp"
 #include "reference/drives.hpp"
 #include "reference/four_bar.hpp"
 
@@ -246,6 +247,18 @@ bool print_spread(const Engine& engine, const Build& build, bool quick) {
   return times->agree;
 }
 
+void time_model(const Opened& demo, bool quick) {
+  const Mechanism mechanism = *Mechanism::assemble(demo.engine, demo.build.fitted);
+  const SceneModel scene(demo.engine);
+  Model3d made;
+  const Timing timing = measure_wall(quick ? 1 : 5, [&] {
+    made = animated_model(scene, mechanism, {});
+    return static_cast<double>(made.keys);
+  });
+  print_row("animated model of a cycle, wall clock", timing,
+            fmt::format("{} keys, {:.2f} MB", made.keys, static_cast<double>(made.glb.size()) / 1e6));
+}
+
 std::string lobe_table_text(int rows) {
   std::string text = "cam_deg,lift_mm\n";
   const LobeProfile law = *LobeProfile::make(LobePolynomial{7.0, 300.0, {}}, "lobe");
@@ -305,5 +318,6 @@ int main(int argc, char** argv) {
                      time_plan(effort, "plan, full shelf", engine, shelf, 2, "; aim: 20 ms") &&
                      time_plan(effort, "plan, pockets, full shelf", pocketed, shelf, 2) &&
                      print_spread(engine, demo->build, quick) && time_files(effort);
+  time_model(*demo, quick);
   return whole ? 0 : 1;
 }

@@ -7,7 +7,7 @@ foreach(row IN ITEMS
     "taut strand, closed form" "taut strand, constraint solver" "camshaft angle" "pose with all pins" "pose, twin cams" "7200 poses" "pose of that layout"
     "clearance at one angle, demo" "clearance each 0.1 degree, demo" "clearance at 401 phases, demo" "least clearance, demo"
     "all least distances, demo" "clearance each 0.1 degree, pockets" "clearance at 401 phases, pockets" "plan, pockets" "phase of a worn drive" "plan, demo" "plan, full shelf"
-    "spread of [0-9]+ builds" "the same on one thread" "lobe table")
+    "spread of [0-9]+ builds" "the same on one thread" "lobe table" "animated model of a cycle")
   if(NOT out MATCHES "\n${row}[^\n]* [0-9.]+ +(ns|us|ms) +[0-9.]+ +[0-9.]+")
     message(FATAL_ERROR "No figures for '${row}' in:\n${out}")
   endif()

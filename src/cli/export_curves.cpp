@@ -1,7 +1,7 @@
 // Curves for other programs, as a table of comma-separated values.
 #include "bench/clearance_read.hpp"
 #include "bench/curves.hpp"
-#include "cli/commands.hpp"
+#include "cli/export.hpp"
 #include "cli/words.hpp"
 
 #include <fmt/format.h>
@@ -112,7 +112,7 @@ Result<Made> make_curves(const Context& context, const Mechanism& mechanism) {
 
 } // namespace
 
-Result<Answer> export_command(const Context& context) {
+Result<Answer> export_curves(const Context& context) {
   const ExportOptions& asked = context.options.curves;
   const Build& build = context.opened.build;
   Result<Mechanism> mechanism = Mechanism::assemble(context.opened.engine, build.fitted);

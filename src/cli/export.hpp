@@ -1,0 +1,11 @@
+// What the export command writes, by the ending of the file's name.
+#pragma once
+
+#include "cli/commands.hpp"
+
+namespace phasewright::cli {
+
+[[nodiscard]] Result<Answer> export_curves(const Context& context); // .csv
+[[nodiscard]] Result<Answer> export_model(const Context& context);  // .glb
+
+} // namespace phasewright::cli
