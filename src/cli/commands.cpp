@@ -102,10 +102,11 @@ const std::vector<Command>& table_of_commands() {
        {},
        explain_command},
       {"export",
-       "the drive as an animated 3D model (glTF 2.0), or curves in a CSV file, for other programs",
+       "an animated 3D model (glTF 2.0), curves (CSV) or all answers (JSON) for other programs",
        "FILE.glb: every part by name, moving through one engine cycle in 12 s, in metres.\n"
        "FILE.csv: of the cycle: angles, lifts, piston, volume and clearances of No. 1. Of phase: the least clearances "
-       "against it. Of the lobe: lift and outline. Lines that begin with # say units and signs.\n",
+       "against it. Of the lobe: lift and outline. Lines that begin with # say units and signs.\n"
+       "FILE.json: what every other command answers with --json, or why it cannot.\n",
        "phasewright export -o planned.glb --plan 1  # the demo with the plan's best option",
        {Takes::curves},
        export_command},

@@ -5,7 +5,8 @@
 
 namespace phasewright::cli {
 
-[[nodiscard]] Result<Answer> export_curves(const Context& context); // .csv
-[[nodiscard]] Result<Answer> export_model(const Context& context);  // .glb
+[[nodiscard]] Result<Answer> export_curves(const Context& context);  // .csv
+[[nodiscard]] Result<Answer> export_model(const Context& context);   // .glb
+[[nodiscard]] Result<Answer> export_answers(const Context& context); // .json
 
 } // namespace phasewright::cli

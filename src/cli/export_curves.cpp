@@ -1,6 +1,7 @@
 // Curves for other programs, as a table of comma-separated values.
 #include "bench/clearance_read.hpp"
 #include "bench/curves.hpp"
+#include "bench/degree.hpp"
 #include "cli/export.hpp"
 #include "cli/words.hpp"
 
@@ -115,9 +116,9 @@ Result<Made> make_curves(const Context& context, const Mechanism& mechanism) {
 Result<Answer> export_curves(const Context& context) {
   const ExportOptions& asked = context.options.curves;
   const Build& build = context.opened.build;
-  Result<Mechanism> mechanism = Mechanism::assemble(context.opened.engine, build.fitted);
+  const Engine& engine = *context.opened.engine;
+  Result<Mechanism> mechanism = Mechanism::assemble(context.opened.engine, fitted_as_read(engine, build));
   if (!mechanism) return mechanism.problems();
-  const Engine& engine = mechanism->engine();
   const Result<Made> made = make_curves(context, *mechanism);
   if (!made) return made.problems();
 
@@ -126,6 +127,10 @@ Result<Answer> export_curves(const Context& context) {
       "build: " + (build.title.empty() ? "none, the engine as its maker drew it" : build.title),
       "a plan, computed and not measured: confirm clearances physically before starting the engine",
       "lengths in mm, angles in degrees; 10 figures; a point for the decimals, a comma between the columns"};
+  std::vector<std::string> by_readings;
+  for (const auto& [camshaft, deg] : left_out_of(engine, build))
+    by_readings.push_back(found_words(engine, camshaft, deg) + "; the curves go by the readings");
+  std::ranges::copy(by_readings, std::back_inserter(comments));
   std::ranges::copy(column_words(engine, asked.of), std::back_inserter(comments));
   if (!made->left_out.empty()) comments.push_back(made->left_out);
   if (std::optional<Problem> trouble = write_atomic(asked.output, csv_text(comments, made->table)))
@@ -135,6 +140,7 @@ Result<Answer> export_curves(const Context& context) {
   answer.page = fmt::format("{}: {}, {} rows of {} columns, every {}° of {}.\n", asked.output, what_of(asked.of),
                             made->table.rows.size(), made->table.columns.size(), asked.step_deg,
                             asked.of == CurvesOf::lobe ? "cam" : "crank");
+  for (const std::string& words : by_readings) answer.page += words + ".\n";
   if (!made->left_out.empty()) answer.page += capital(made->left_out) + "\n";
   Json columns = Json::array();
   for (const std::string& column : made->table.columns) columns.add(column);

@@ -10,10 +10,6 @@
 
 namespace phasewright::cli {
 
-Result<Answer> export_command(const Context& context) {
-  return context.options.curves.model ? export_model(context) : export_curves(context);
-}
-
 Result<Answer> export_model(const Context& context) {
   const ExportOptions& asked = context.options.curves;
   const DrawOptions& draw = context.options.draw;

@@ -59,12 +59,13 @@ struct EventsOptions {
   CrankingAssumptions cranking;
 };
 
-// Of the curves, or the model, written for other programs.
+// Of what is written for other programs: a model of the state that DrawOptions says, curves, or all answers.
+enum class ExportKind { model, curves, answers };
 enum class CurvesOf { cycle, phase, lobe };
 struct ExportOptions {
-  std::string output; // the file; ends in .csv or .glb
-  bool model = false; // .glb: a model of the state that DrawOptions says; else curves
-  bool nuts = false;  // of the model: shaft nuts and lock tabs too
+  std::string output; // the file; ends in .glb, .csv or .json
+  ExportKind kind = ExportKind::curves;
+  bool nuts = false; // of the model: shaft nuts and lock tabs too
   CurvesOf of = CurvesOf::cycle;
   double step_deg = 1.0; // 0.01 to 20; crank degrees, of the lobe cam degrees
 };

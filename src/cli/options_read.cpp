@@ -6,6 +6,7 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
+#include <array>
 #include <initializer_list>
 #include <limits>
 #include <tuple>
@@ -184,18 +185,31 @@ std::optional<Problem> read_events_options(const Typed& typed, EventsOptions& ev
 std::optional<Problem> read_export_options(const Typed& typed, ExportOptions& curves) {
   const std::string& output = curves.output;
   if (output.empty())
-    return usage_fault("-o", "", "", "say where it goes: -o drive.glb for a model, -o cycle.csv for curves");
-  curves.model = output.ends_with(".glb");
-  if (output.size() < 5 || !(curves.model || output.ends_with(".csv")))
-    return usage_fault("-o", output, "a file name that ends in .glb or .csv");
-  // What belongs to the other kind of file would be lost without a word.
-  const char* kind = curves.model ? "a model, FILE.glb" : "curves, FILE.csv";
-  const char* other = curves.model ? "only with FILE.csv" : "only with FILE.glb";
-  for (const auto& [option, said, of_model] :
-       {std::tuple("--of", !typed.of.empty(), false), std::tuple("--step", !typed.step.empty(), false),
-        std::tuple("--as", !typed.as.empty(), true), std::tuple("--plan", !typed.plan.empty(), true),
-        std::tuple("--nuts", curves.nuts, true)})
-    if (said && of_model != curves.model) return usage_fault(option, kind, other);
+    return usage_fault(
+        "-o", "", "",
+        "say where it goes: -o drive.glb for a model, -o cycle.csv for curves, -o all.json for all answers");
+  struct Kind {
+    ExportKind kind;
+    const char* ending;
+    const char* words;
+  };
+  static constexpr std::array<Kind, 3> kinds{{{ExportKind::model, ".glb", "a model, FILE.glb"},
+                                              {ExportKind::curves, ".csv", "curves, FILE.csv"},
+                                              {ExportKind::answers, ".json", "all answers, FILE.json"}}};
+  const auto* const kind = std::ranges::find_if(kinds, [&](const Kind& one) {
+    const std::string_view ending = one.ending;
+    return output.size() > ending.size() && output.ends_with(ending);
+  });
+  if (kind == kinds.end()) return usage_fault("-o", output, "a file name that ends in .glb, .csv or .json");
+  curves.kind = kind->kind;
+  // What belongs to another kind of file would be lost without a word.
+  for (const auto& [option, said, of] : {std::tuple("--of", !typed.of.empty(), ExportKind::curves),
+                                         std::tuple("--step", !typed.step.empty(), ExportKind::curves),
+                                         std::tuple("--as", !typed.as.empty(), ExportKind::model),
+                                         std::tuple("--plan", !typed.plan.empty(), ExportKind::model),
+                                         std::tuple("--nuts", curves.nuts, ExportKind::model)})
+    if (said && of != curves.kind)
+      return usage_fault(option, kind->words, of == ExportKind::model ? "only with FILE.glb" : "only with FILE.csv");
   if (auto fault = read_word("--of", typed.of, {"cycle", "phase", "lobe"}, "cycle, phase or lobe")) return fault;
   curves.of = typed.of == "phase" ? CurvesOf::phase : typed.of == "lobe" ? CurvesOf::lobe : CurvesOf::cycle;
   return read_in_range("--step", typed.step, 0.01, 20.0, "degrees", curves.step_deg);

@@ -1,0 +1,73 @@
+// What every command answers, in one file.
+#include "cli/cautions.hpp"
+#include "cli/export.hpp"
+#include "cli/fit_page.hpp"
+#include "cli/words.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace phasewright::cli {
+
+namespace {
+
+// What draws or changes a file is no answer.
+bool answers(const Command& command) {
+  const auto takes = [&command](Takes what) { return std::ranges::find(command.takes, what) != command.takes.end(); };
+  return !takes(Takes::curves) && !takes(Takes::keep) && !takes(Takes::fit) && !takes(Takes::prints) &&
+         !takes(Takes::picture) && !takes(Takes::window);
+}
+
+Json problems_json(const Problems& problems) {
+  Json all = Json::array();
+  for (const Problem& problem : problems) all.add(phasewright::to_text(problem));
+  return Json::object({{"problems", all}});
+}
+
+} // namespace
+
+Result<Answer> export_answers(const Context& context) {
+  const std::string& output = context.options.curves.output;
+  Json all = Json::object({{"phasewright", PHASEWRIGHT_VERSION},
+                           {"engine", context.opened.engine->name},
+                           {"build", context.opened.build.title},
+                           {"cautions", words_json(cautions_over(context.opened))}});
+  std::vector<std::string> given;
+  std::vector<std::string> refused;
+  for (const Command& command : commands()) {
+    if (!answers(command)) continue;
+    Context asked = context;
+    asked.options = Options{.file = context.options.file, .overrides = context.options.overrides};
+    const Result<Answer> answer = command.run(asked);
+    (answer ? given : refused).emplace_back(command.name);
+    Problems problems;
+    if (!answer) {
+      problems = answer.problems();
+      locate(problems, context.opened.sources);
+    }
+    all.set(command.name, answer ? answer->json : problems_json(problems));
+  }
+  if (std::optional<Problem> trouble = write_atomic(output, all.text() + "\n")) return *std::move(trouble);
+
+  Answer made;
+  made.page = fmt::format("{}: what {} answer.\n", output, fmt::join(given, ", "));
+  if (!refused.empty()) made.page += fmt::format("No answer, and why, of {}.\n", fmt::join(refused, ", "));
+  made.page += "A plan, computed and not measured: confirm clearances physically before starting the engine.\n";
+  made.json = Json::object({{"file", output}, {"given", words_json(given)}, {"refused", words_json(refused)}});
+  return made;
+}
+
+Result<Answer> export_command(const Context& context) {
+  switch (context.options.curves.kind) {
+  case ExportKind::model:
+    return export_model(context);
+  case ExportKind::curves:
+    return export_curves(context);
+  case ExportKind::answers:
+    return export_answers(context);
+  }
+  return {};
+}
+
+} // namespace phasewright::cli
