@@ -34,4 +34,12 @@ std::string step_words(KeyAt at, double advance_deg, Rotation rotation, double s
                      step_mm / 0.0254, side > 0 ? "clockwise" : "anticlockwise");
 }
 
+std::string step_caution(double key_width_mm, double step_mm) {
+  if (!(std::fabs(step_mm) > key_width_mm / 2.0)) return {};
+  return fmt::format(
+      "that is more than half the key's width of {} mm, and leaves too little between its halves (common "
+      "practice, no source)",
+      key_width_mm);
+}
+
 } // namespace phasewright

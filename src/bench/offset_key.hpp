@@ -25,4 +25,8 @@ enum class KeyAt { crank, cam };
 // "upper half stepped 0.44 mm (17 thou) anticlockwise, seen from the timing end"; empty for a straight key.
 [[nodiscard]] std::string step_words(KeyAt at, double advance_deg, Rotation rotation, double shaft_diameter_mm);
 
+// Where a step is so large that too little is left between the key's halves: a sentence without its stop, "that is more
+// than half the key's width ..." (common practice, no source). Else empty. Step with or without its sign.
+[[nodiscard]] std::string step_caution(double key_width_mm, double step_mm);
+
 } // namespace phasewright

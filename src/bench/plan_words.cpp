@@ -2,8 +2,6 @@
 
 #include "bench/figure_words.hpp"
 #include "bench/history.hpp"
-#include "geometry/angle.hpp"
-#include "mechanics/drive.hpp"
 
 #include <fmt/format.h>
 
@@ -39,20 +37,6 @@ std::string wrong_way_note(const std::string& what, double wrong_phase_deg, doub
 // Whether anything turns that camshaft against the crank, against what is fitted.
 bool moves_camshaft(const Plan& plan, const PlanOption& option, std::size_t planned) {
   return std::fabs(option.phase_deg[planned] - plan.camshafts[planned].fitted_phase_deg) > 1e-6;
-}
-
-KeyPicture picture_of(KeyAt at, const std::string& shaft, double key_deg, const ShaftSeat& seat,
-                      double keyway_clock_deg, Rotation rotation) {
-  KeyPicture picture;
-  picture.at = at;
-  picture.shaft = shaft;
-  picture.key_deg = key_deg;
-  picture.step_mm = std::fabs(key_step_mm(seat.diameter_mm, key_deg));
-  picture.side = step_side(at, key_deg, rotation);
-  picture.keyway_clock_deg = wrap_360(keyway_clock_deg);
-  picture.hub_clock_deg = wrap_360(keyway_clock_deg + picture.side * std::fabs(key_deg));
-  picture.words = step_words(at, key_deg, rotation, seat.diameter_mm);
-  return picture;
 }
 
 // "inlet opens 12.0° BTDC at 0.50 mm lift".
@@ -125,23 +109,15 @@ std::string option_words(const Engine& engine, const Plan& plan, const PlanOptio
 }
 
 std::vector<KeyPicture> key_pictures(const Engine& engine, const Plan& plan, const PlanOption& option) {
+  const Result<std::vector<KeyPicture>> all = key_pictures(engine, fitted_with(engine, plan, option));
+  if (!all) return {};
   std::vector<KeyPicture> pictures;
-  const Result<Drive> drive = Drive::assemble(engine, fitted_with(engine, plan, option));
-  if (!drive) return pictures;
-  const DrivePose pose = drive->pose(0.0);
-  for (std::size_t i = 0; i < plan.camshafts.size(); ++i) {
-    const std::string& name = name_of(engine, plan, i);
-    const auto seat = engine.cam_seats.find(name);
-    if (option.cams[i].cam_key_deg == 0.0 || seat == engine.cam_seats.end()) continue;
-    const Rotation rotation = camshaft_rotation(engine, name);
-    const double turned_deg = pose.camshafts[plan.camshafts[i].camshaft].turned_deg;
-    pictures.push_back(picture_of(
-        KeyAt::cam, name, option.cams[i].cam_key_deg, seat->second,
-        seat->second.key_clock_deg + (rotation == Rotation::clockwise ? turned_deg : -turned_deg), rotation));
-  }
-  if (option.crank_key_deg != 0.0)
-    pictures.push_back(picture_of(KeyAt::crank, "crank", option.crank_key_deg, engine.crank_seat,
-                                  engine.crank_seat.key_clock_deg, engine.rotation));
+  const auto add = [&](KeyAt at, const std::string& shaft) {
+    for (const KeyPicture& picture : *all)
+      if (picture.at == at && picture.shaft == shaft && picture.side != 0) pictures.push_back(picture);
+  };
+  for (std::size_t i = 0; i < plan.camshafts.size(); ++i) add(KeyAt::cam, name_of(engine, plan, i));
+  add(KeyAt::crank, "crank");
   return pictures;
 }
 

@@ -1,6 +1,7 @@
 // How an option of a plan is fitted, in words and as what to draw.
 #pragma once
 
+#include "bench/key_picture.hpp"
 #include "bench/plan.hpp"
 
 #include <string>
@@ -15,17 +16,7 @@ namespace phasewright {
 // of crank advanced".
 [[nodiscard]] std::string target_words(const Engine& engine, const Build& build, const PlannedCamshaft& planned);
 
-// What an offset key looks like in place, from the timing end at crank 0.
-struct KeyPicture {
-  KeyAt at = KeyAt::cam;
-  std::string shaft;           // "crank" or the camshaft's name
-  double key_deg = 0;          // signed as Fitted's
-  double step_mm = 0;          // sideways, 0 or more
-  int side = 0;                // the upper half is stepped: +1 clockwise, -1 anticlockwise
-  double keyway_clock_deg = 0; // where the shaft's keyway points
-  double hub_clock_deg = 0;    // where the sprocket's keyway points
-  std::string words;           // step_words
-};
+// The offset keys that the option fits: those of the planned camshafts, and the crank's.
 [[nodiscard]] std::vector<KeyPicture> key_pictures(const Engine& engine, const Plan& plan, const PlanOption& option);
 
 // What readings found of a planned camshaft and nothing explains, in whole teeth, + = forward. Where that is not 0 the

@@ -110,6 +110,23 @@ const std::vector<Command>& table_of_commands() {
        "phasewright export -o planned.glb --plan 1  # the demo with the plan's best option",
        {Takes::curves},
        export_command},
+#ifdef PHASEWRIGHT_PAPER
+      {"wheel",
+       "a degree wheel to print at true size, with a line to check it by",
+       "The wheel turns with the crank past a pointer that stands still, so its figures run against the crank: for an "
+       "engine that runs clockwise, seen from the timing end, they run anticlockwise. With --events the valve events "
+       "stand on it. A wheel larger than the page comes in tiles with joining marks and a plan of them.\n",
+       "phasewright wheel models/sandling-14.build.toml -o wheel.pdf --bore 28 --events",
+       {Takes::wheel},
+       wheel_command},
+      {"keycard",
+       "a card for each key: its step 10:1, which way it faces, and the same in words",
+       "Of the keys as they are fitted, or as option K of the plan has them: the step with its dimensions, the shaft's "
+       "end with the keyway at its clock angle and the running direction, and the key at true size.\n",
+       "phasewright keycard models/sandling-14.build.toml --plan 1 -o keycard.pdf  # the key to make",
+       {Takes::key_card},
+       key_card_command},
+#endif
 #ifdef PHASEWRIGHT_VIEWER
       {"picture",
        "the drive drawn into a PNG file; needs no display",

@@ -114,11 +114,8 @@ std::string offset_page(const OfShaft& shaft) {
   page += fmt::format("  To advance the cam: {}.\n", facing_words(shaft, deg));
   page += fmt::format("  To retard the cam: {}.\n", facing_words(shaft, -deg));
   page += fmt::format("  {}\n", wrong.words);
-  const double half_width_mm = shaft.seat->key.width_mm / 2.0;
-  if (std::fabs(offset.step_mm) > half_width_mm)
-    page += fmt::format("  Caution: that is more than half the key's width of {} mm, and leaves too little between its "
-                        "halves (common practice, no source).\n",
-                        shaft.seat->key.width_mm);
+  if (const std::string caution = step_caution(shaft.seat->key.width_mm, offset.step_mm); !caution.empty())
+    page += "  Caution: " + caution + ".\n";
   return page;
 }
 

@@ -78,6 +78,20 @@ struct KeyOptions {
   std::optional<double> step_mm; // likewise; up to the shaft's radius
 };
 
+// Of what is printed: the degree wheel and the key card.
+enum class WheelReads { clockwise, anticlockwise, both };
+struct PrintOptions {
+  std::string output;       // its file; ends in .pdf, .svg or .png
+  bool letter = false;      // else A4
+  int dpi = 300;            // of a PNG; 300 or 150
+  std::optional<int> plan;  // as that option of the plan, counted from 1
+  bool reference = false;   // as the maker's reference assembly has it
+  double diameter_mm = 200; // of the wheel; 80 to 500
+  std::optional<double> bore_mm;
+  std::optional<WheelReads> reads; // for a crank that turns so; nothing = as the engine's does
+  bool events = false;
+};
+
 // Of a build that is changed and saved.
 struct SaveOptions {
   std::string output; // its file; empty = the one that was opened
@@ -100,6 +114,7 @@ struct Options {
   ExportOptions curves;
   KeyOptions key;
   SaveOptions save;
+  PrintOptions print;
   std::string against;                 // a set of the history: "last", its number from 1 or its date; empty = none
   bool phase_curve = false;            // the clearance command's table against phase
   std::optional<SpreadOptions> spread; // what phase to expect; nothing = not asked
@@ -123,6 +138,8 @@ enum class Takes {
   fit,
   curves,
   key,
+  wheel,
+  key_card,
   picture,
   window
 }; // picture and window exclude each other

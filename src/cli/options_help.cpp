@@ -85,6 +85,29 @@ void add_key_options(CLI::App& app, KeyOptions& key, Typed& typed) {
   add_value(app, "--step", typed.key_step, "MM", "the other way round: degrees of a key with that step");
 }
 
+void add_print_options(CLI::App& app, const Command& command, PrintOptions& print, KeyOptions& key, Typed& typed) {
+  const bool wheel = takes(command, Takes::wheel);
+  add_value(app, "-o,--output", print.output, "FILE", "where it goes: a .pdf, or .svg or .png, a file for each page");
+  if (wheel) {
+    add_value(app, "--diameter", typed.diameter, "MM",
+              "of the wheel, 80 to 500; default 200. Larger than the page: tiles");
+    add_value(app, "--bore", typed.bore, "MM", "its hole; without it only the centre is marked");
+    add_value(app, "--reads", typed.reads, "WAY",
+              "for a crank that turns clockwise or anticlockwise, seen from the timing end, or both; default as the "
+              "engine's does");
+    app.add_flag("--events", print.events, "mark the valve events and lobe centres of No. 1 on it");
+    add_value(app, "--as", typed.as, "STATE", "of the maker's \"reference\" assembly (default), or as \"fitted\"");
+  } else {
+    add_value(app, "--at", typed.key_at, "SHAFT", "crank or cam; without it, both");
+    add_value(app, "--camshaft", key.camshaft, "NAME", "which camshaft, where there are several");
+  }
+  add_value(app, "--plan", typed.plan, "K",
+            wheel ? "the events as option K of the plan has them"
+                  : "the keys of option K of the plan; without it, as fitted");
+  add_value(app, "--paper", typed.paper, "SIZE", "a4 (default) or letter");
+  add_value(app, "--dpi", typed.dpi, "N", "of a PNG, 300 (default) or 150");
+}
+
 void add_save_options(CLI::App& app, const Command& command, SaveOptions& save, Typed& typed) {
   add_value(app, "-o,--output", save.output, "FILE", "a new build file; without it the one that was opened is changed");
   if (takes(command, Takes::fit)) {
@@ -123,6 +146,8 @@ void add_options(CLI::App& app, const Command& command, Options& options, Typed&
   if (takes(command, Takes::plan)) {
     add_value(app, "--top", typed.top, "ROWS", "how many options the page shows; default 8 (JSON has them all)");
   }
+  if (takes(command, Takes::wheel) || takes(command, Takes::key_card))
+    add_print_options(app, command, options.print, options.key, typed);
   if (takes(command, Takes::picture) || takes(command, Takes::window))
     add_draw_options(app, command, options.draw, typed);
 }

@@ -119,6 +119,14 @@ std::optional<Problem> read_times(const char* option, const std::string& typed, 
   return std::nullopt;
 }
 
+// The option of a plan that is to be shown.
+std::optional<Problem> read_plan_number(const std::string& typed, std::optional<int>& number) {
+  if (typed.empty()) return std::nullopt;
+  number = read_whole_number(typed);
+  if (!number || *number < 1) return usage_fault("--plan", typed, "the number of a plan's option: 1 or more");
+  return std::nullopt;
+}
+
 std::optional<Problem> read_draw_options(const Typed& typed, bool is_window, DrawOptions& draw) {
   if (auto fault = read_size_option(typed.size, draw, is_window || draw.window)) return fault;
   if (auto fault = read_word("--theme", typed.theme, {"day", "night"}, "day or night")) return fault;
@@ -145,9 +153,7 @@ std::optional<Problem> read_draw_options(const Typed& typed, bool is_window, Dra
   draw.from = typed.from;
   draw.page = typed.page;
   if (!typed.plan.empty()) {
-    draw.plan = read_whole_number(typed.plan);
-    if (!draw.plan || *draw.plan < 1)
-      return usage_fault("--plan", typed.plan, "the number of a plan's option: 1 or more");
+    if (auto fault = read_plan_number(typed.plan, draw.plan)) return fault;
     if (!typed.as.empty()) return usage_fault("--plan", "--as beside it", "one of the two");
   }
   if (draw.window && !typed.as.empty()) return usage_fault("--window", "--as beside it", "one of the two");
@@ -228,6 +234,42 @@ std::optional<Problem> read_key_options(const Typed& typed, KeyOptions& key) {
   return std::nullopt;
 }
 
+std::optional<Problem> read_wheel_options(const Typed& typed, PrintOptions& print) {
+  if (auto fault = read_in_range("--diameter", typed.diameter, 80.0, 500.0, "mm", print.diameter_mm)) return fault;
+  if (auto fault = read_in_range("--bore", typed.bore, 2.0, 500.0, "mm", print.bore_mm)) return fault;
+  if (auto fault =
+          read_word("--reads", typed.reads, {"clockwise", "anticlockwise", "both"}, "clockwise, anticlockwise or both"))
+    return fault;
+  if (!typed.reads.empty())
+    print.reads = typed.reads == "both"        ? WheelReads::both
+                  : typed.reads == "clockwise" ? WheelReads::clockwise
+                                               : WheelReads::anticlockwise;
+  if (auto fault = read_word("--as", typed.as, {"fitted", "reference"}, "fitted or reference")) return fault;
+  if (!typed.as.empty() && !typed.plan.empty()) return usage_fault("--plan", "--as beside it", "one of the two");
+  for (const auto& [option, said] : {std::pair("--as", &typed.as), std::pair("--plan", &typed.plan)})
+    if (!said->empty() && !print.events) return usage_fault(option, "no --events beside it", "both");
+  print.reference = typed.as != "fitted" && typed.plan.empty();
+  return std::nullopt;
+}
+
+std::optional<Problem> read_print_options(const Command& command, const Typed& typed, PrintOptions& print) {
+  const char* file = takes(command, Takes::wheel) ? "wheel.pdf" : "keycard.pdf";
+  if (print.output.empty()) return usage_fault("-o", "", "", fmt::format("say where it goes: -o {}", file));
+  const auto ends_in = [&print](const char* ending) {
+    return print.output.size() > 4 && print.output.ends_with(ending) &&
+           !print.output.ends_with(fmt::format("/{}", ending));
+  };
+  if (!ends_in(".pdf") && !ends_in(".svg") && !ends_in(".png"))
+    return usage_fault("-o", print.output, "a file name that ends in .pdf, .svg or .png");
+  if (auto fault = read_word("--paper", typed.paper, {"a4", "letter"}, "a4 or letter")) return fault;
+  print.letter = typed.paper == "letter";
+  if (auto fault = read_word("--dpi", typed.dpi, {"300", "150"}, "300 or 150")) return fault;
+  if (!typed.dpi.empty() && !ends_in(".png")) return usage_fault("--dpi", typed.dpi, "a .png beside it");
+  if (typed.dpi == "150") print.dpi = 150;
+  if (auto fault = read_plan_number(typed.plan, print.plan)) return fault;
+  return takes(command, Takes::wheel) ? read_wheel_options(typed, print) : std::nullopt;
+}
+
 std::optional<Problem> read_save_options(const Command& command, const Typed& typed, SaveOptions& save) {
   constexpr std::size_t most_note = 200;
   if (!save.date.empty() && !is_date(save.date)) return usage_fault("--date", save.date, "a day as YYYY-MM-DD");
@@ -253,6 +295,8 @@ std::optional<Problem> read_typed(const Command& command, const Typed& typed, Op
   if (takes(command, Takes::curves))
     if (auto fault = read_export_options(typed, options.curves)) return fault;
   if (auto fault = read_key_options(typed, options.key)) return fault;
+  if (takes(command, Takes::wheel) || takes(command, Takes::key_card))
+    return read_print_options(command, typed, options.print);
   if (auto fault = read_save_options(command, typed, options.save)) return fault;
   if (std::optional<Problem> fault = read_plan_options(typed, options)) return fault;
   if (std::optional<Problem> fault = read_draw_options(typed, takes(command, Takes::window), options.draw))

@@ -1,0 +1,231 @@
+// The degree wheel and the key card, as the program prints them: every figure of the answer stands on the paper.
+#include "cli/program.hpp"
+#include "cli/scratch.hpp"
+#include "support/catch.hpp"
+
+#include <nlohmann/json.hpp>
+
+#include <array>
+#include <cmath>
+#include <cstdio>
+#include <filesystem>
+#include <regex>
+#include <set>
+
+using namespace phasewright::testing;
+using nlohmann::json;
+
+namespace {
+
+// What a tool of poppler-utils says of a PDF.
+std::string said_of(const std::string& tool, const std::string& file) {
+  const std::string command = tool + " '" + file + "' " + (tool == "pdftotext" ? "-" : "");
+  std::FILE* const pipe = ::popen(command.c_str(), "r");
+  REQUIRE(pipe != nullptr);
+  std::string text;
+  std::array<char, 4096> bytes{};
+  for (std::size_t count = 0; (count = std::fread(bytes.data(), 1, bytes.size(), pipe)) > 0;)
+    text.append(bytes.data(), count);
+  REQUIRE(::pclose(pipe) == 0);
+  return text;
+}
+
+// Figures as they are printed, by the number of decimals; fractions must be printed with at least one.
+std::set<std::pair<long long, int>> figures_in(const std::string& text) {
+  std::set<std::pair<long long, int>> figures;
+  const std::regex figure(R"((\d+)(\.(\d+))?)");
+  for (std::sregex_iterator at(text.begin(), text.end(), figure); at != std::sregex_iterator(); ++at) {
+    const std::string decimals = (*at)[3].str();
+    if (decimals.size() <= 6 && (*at)[1].length() <= 9)
+      figures.emplace(std::stoll((*at)[1].str() + decimals), static_cast<int>(decimals.size()));
+  }
+  return figures;
+}
+
+bool is_printed(double value, const std::set<std::pair<long long, int>>& figures) {
+  const bool whole = value == std::round(value);
+  for (int decimals = whole ? 0 : 1; decimals <= 3; ++decimals)
+    if (figures.contains({std::llround(std::fabs(value) * std::pow(10.0, decimals)), decimals})) return true;
+  return false;
+}
+
+void check_figures(const json& value, const std::string& place, const std::set<std::pair<long long, int>>& figures,
+                   int& checked) {
+  if (value.is_number()) {
+    INFO(place << " = " << value.dump());
+    CHECK(is_printed(value.get<double>(), figures));
+    ++checked;
+  }
+  if (value.is_structured())
+    for (const auto& [key, inner] : value.items()) check_figures(inner, place + "." + key, figures, checked);
+}
+
+// Runs it into a PDF; gives its answer after every figure was found on the paper and every font in the file.
+json printed(std::vector<std::string> arguments) {
+  const Scratch scratch;
+  const std::string file = scratch / "printed.pdf";
+  arguments.insert(arguments.end(), {"-o", file, "--json"});
+  const Run run = run_program(arguments);
+  INFO(run.err);
+  REQUIRE(run.exit_code == 0);
+  CHECK(run.err.empty());
+  json answer = json::parse(run.out);
+  CHECK(answer["files"] == json::array({file}));
+  json of_paper = answer;
+  of_paper.erase("cautions"); // sentences
+  int checked = 0;
+  check_figures(of_paper, "", figures_in(said_of("pdftotext", file)), checked);
+  CHECK(checked >= 6);
+  std::istringstream fonts(said_of("pdffonts", file));
+  std::string line;
+  std::getline(fonts, line);
+  std::getline(fonts, line);
+  int count = 0;
+  for (; std::getline(fonts, line); ++count) {
+    INFO(line);
+    CHECK(line.find(" yes yes yes ") != std::string::npos);
+  }
+  CHECK(count > 0);
+  return answer;
+}
+
+std::vector<std::string> all_models() {
+  std::vector<std::string> names;
+  for (const auto& entry : std::filesystem::directory_iterator(models_path("")))
+    if (entry.path().extension() == ".toml") names.push_back(entry.path().filename().string());
+  std::sort(names.begin(), names.end());
+  REQUIRE(names.size() >= 9);
+  return names;
+}
+
+std::string refused(std::vector<std::string> arguments) {
+  const Run run = run_program(arguments);
+  CHECK(run.exit_code == 2);
+  CHECK(run.out.empty());
+  return run.err.substr(0, run.err.find('\n'));
+}
+
+} // namespace
+
+TEST_CASE("every figure of a wheel's answer stands on the wheel", "[cli][printed]") {
+  const json plain = printed({"wheel"});
+  CHECK(plain["diameter_mm"] == 200.0);
+  CHECK(plain["crank_turns"] == "clockwise");
+  CHECK(plain["figures_run"] == "anticlockwise");
+  CHECK(plain["pages"] == 1);
+  CHECK(plain["tiles"].is_null());
+  const json large = printed({"wheel", "--diameter", "300", "--bore", "40.5", "--events", "--paper", "letter"});
+  CHECK(large["paper"] == "letter");
+  CHECK(large["tiles"]["across"].get<int>() * large["tiles"]["down"].get<int>() + 1 == large["pages"].get<int>());
+  CHECK(large["tiles"]["names"].size() + 1 == large["pages"].get<std::size_t>());
+  // The card's own figures, out of the engine file: lobe centres 106 ATDC and 110 BTDC.
+  REQUIRE(large["events"].size() == 6);
+  CHECK(large["events"][2]["words"] == "106.0° ATDC");
+  CHECK(large["events"][5]["words"] == "110.0° BTDC");
+  const json port = printed({"wheel", models_path("marram-1020.toml"), "--events"});
+  CHECK(port["crank_turns"] == "anticlockwise");
+  CHECK(port["figures_run"] == "clockwise");
+}
+
+TEST_CASE("a wheel's events are those that events says", "[cli][printed]") {
+  const json events = json::parse(run_program({"events", "--json"}).out)["camshafts"][0];
+  const json wheel = printed({"wheel", "--events", "--as", "fitted"});
+  const auto find = [&](const char* valve, const char* event) {
+    for (const json& one : wheel["events"])
+      if (one["valve"] == valve && one["event"] == event) return one["crank_deg"].get<double>();
+    FAIL("no such event");
+    return 0.0;
+  };
+  for (const char* valve : {"inlet", "exhaust"}) {
+    CHECK_THAT(find(valve, "opens"), WithinAbs(events[valve]["at_check"]["opens_deg"].get<double>(), 1e-9));
+    CHECK_THAT(find(valve, "closes"), WithinAbs(events[valve]["at_check"]["closes_deg"].get<double>(), 1e-9));
+    CHECK_THAT(find(valve, "centre"), WithinAbs(events[valve]["centre_crank_deg"].get<double>(), 1e-9));
+  }
+}
+
+TEST_CASE("every figure of a key card's answer stands on the card", "[cli][printed]") {
+  const json card = printed({"keycard", "--plan", "3"});
+  const json plan = json::parse(run_program({"plan", "--json"}).out)["options"][2];
+  REQUIRE(card["keys"].size() == 2);
+  CHECK(card["pages"] == 1);
+  CHECK(card["keys"][0]["deg"] == plan["crank_key_deg"]);
+  CHECK(card["keys"][1]["deg"] == plan["cam_key_deg"]);
+  CHECK(card["keys"][0]["scale"] == 10.0);
+  // The steps are those that key says.
+  for (const json& key : card["keys"]) {
+    const json said = json::parse(run_program({"key", "--at", key["at"].get<std::string>(), "--deg",
+                                               std::to_string(key["deg"].get<double>()), "--json"})
+                                      .out);
+    CHECK_THAT(key["step_mm"].get<double>(), WithinAbs(std::fabs(said["step_mm"].get<double>()), 1e-9));
+    CHECK(said["to_advance"].get<std::string>().find(key["words"].get<std::string>()) != std::string::npos);
+  }
+  const json straight = printed({"keycard", "--at", "crank"});
+  REQUIRE(straight["keys"].size() == 1);
+  CHECK(straight["keys"][0]["straight"] == true);
+  CHECK_FALSE(straight["keys"][0].contains("step_mm"));
+  const json twin =
+      printed({"keycard", models_path("dunlin-3.build.toml"), "--camshaft", "inlet", "--paper", "letter"});
+  REQUIRE(twin["keys"].size() == 1);
+  CHECK(twin["keys"][0]["shaft"] == "inlet");
+}
+
+TEST_CASE("wheel and key card of every model, in every kind of file, the same twice", "[cli][printed]") {
+  const Scratch scratch;
+  for (const std::string& model : all_models())
+    for (const char* ending : {".pdf", ".svg", ".png"})
+      for (const bool wheel : {true, false}) {
+        INFO(model << ending << (wheel ? " wheel" : " key card"));
+        std::array<std::vector<std::string>, 2> bytes;
+        for (const std::size_t again : {0U, 1U}) {
+          const std::string file = scratch / (std::string(again == 0 ? "a" : "b") + ending);
+          std::vector<std::string> arguments{wheel ? "wheel" : "keycard", models_path(model), "-o", file, "--json"};
+          if (wheel) arguments.emplace_back("--events");
+          if (std::string(ending) == ".png") arguments.insert(arguments.end(), {"--dpi", "150"});
+          const Run run = run_program(arguments);
+          INFO(run.err);
+          REQUIRE(run.exit_code == 0);
+          const json answer = json::parse(run.out);
+          for (const json& name : answer["files"]) bytes[again].push_back(read_file(name.get<std::string>()));
+        }
+        REQUIRE_FALSE(bytes[0].empty());
+        CHECK(bytes[0].front().size() > 10000);
+        const bool same = bytes[0] == bytes[1];
+        CHECK(same);
+      }
+}
+
+TEST_CASE("what cannot be printed is refused, and says what can", "[cli][printed]") {
+  const Scratch scratch;
+  const std::string file = scratch / "never.pdf";
+  const auto wheel = [&](std::vector<std::string> more) {
+    more.insert(more.begin(), {"wheel", "-o", file});
+    return refused(std::move(more));
+  };
+  CHECK(wheel({"--diameter", "20"}) == "phasewright: --diameter: found 20, allowed 80 to 500 mm");
+  CHECK(wheel({"--diameter", "501"}) == "phasewright: --diameter: found 501, allowed 80 to 500 mm");
+  CHECK(wheel({"--diameter", "nan"}) == "phasewright: --diameter: found nan, allowed 80 to 500 mm");
+  CHECK(wheel({"--bore", "1"}) == "phasewright: --bore: found 1, allowed 2 to 500 mm");
+  CHECK(wheel({"--bore", "180"}) == "--bore: found 180, allowed 2 to 152.8 mm in a wheel of 200 mm");
+  CHECK(wheel({"--bore", "150", "--events"}).find("--bore: found 150, allowed 2 to ") == 0);
+  CHECK(wheel({"--diameter", "80", "--reads", "both", "--events"}).find("--diameter: found 80; a wheel so small") == 0);
+  CHECK(wheel({"--paper", "a3"}) == "phasewright: --paper: found a3, allowed a4 or letter");
+  CHECK(wheel({"--reads", "up"}) == "phasewright: --reads: found up, allowed clockwise, anticlockwise or both");
+  CHECK(wheel({"--reads", "anticlockwise", "--events"}) ==
+        "--reads: found anticlockwise, allowed clockwise or both with --events, as the engine runs");
+  CHECK(wheel({"--as", "fitted"}) == "phasewright: --as: found no --events beside it, allowed both");
+  CHECK(wheel({"--plan", "0", "--events"}) ==
+        "phasewright: --plan: found 0, allowed the number of a plan's option: 1 or more");
+  CHECK(wheel({"--plan", "1", "--as", "fitted", "--events"}) ==
+        "phasewright: --plan: found --as beside it, allowed one of the two");
+  CHECK(wheel({"--plan", "100000", "--events"}) == "--plan: found 100000, allowed 1 to 189");
+  CHECK(wheel({"--dpi", "300"}) == "phasewright: --dpi: found 300, allowed a .png beside it");
+  CHECK(refused({"wheel"}) == "phasewright: -o: say where it goes: -o wheel.pdf");
+  CHECK(refused({"wheel", "-o", "a.jpg"}) ==
+        "phasewright: -o: found a.jpg, allowed a file name that ends in .pdf, .svg or .png");
+  CHECK(refused({"keycard", "-o", file, "--at", "tail"}) == "phasewright: --at: found tail, allowed crank or cam");
+  CHECK(refused({"keycard", "-o", file, "--camshaft", "jack"}) ==
+        "--camshaft: found jack, allowed a camshaft of the engine");
+  CHECK(refused({"keycard", "-o", file, "--plan", "100000"}) == "--plan: found 100000, allowed 1 to 189");
+  CHECK(refused({"wheel", "-o", scratch / "no/such/wheel.pdf"}).find("no/such/wheel.pdf: ") != std::string::npos);
+  CHECK(scratch.files() == 0);
+}
