@@ -108,6 +108,16 @@ const std::vector<Command>& table_of_commands() {
        "phasewright export models/sandling-14.build.toml -o cycle.csv --step 0.5  # every half degree",
        {Takes::curves},
        export_command},
+#ifdef PHASEWRIGHT_PAPER
+      {"sheet",
+       "the build sheet: readings, the correction and why, events, clearances, checklist",
+       "For the customer and the bench, on A4 or Letter, or as one web page. Plans the plan's best option, another "
+       "with "
+       "--plan, or records what is fitted. Of .svg and .png a file for each page. Ends with 1 when it is not safe.\n",
+       "phasewright sheet models/sandling-14.build.toml -o sheet.pdf  # two or three pages",
+       {Takes::sheet},
+       sheet_command},
+#endif
 #ifdef PHASEWRIGHT_VIEWER
       {"picture",
        "the drive drawn into a PNG file; needs no display",

@@ -54,6 +54,9 @@ struct Command {
 [[nodiscard]] Result<Answer> fit_command(const Context& context);
 [[nodiscard]] Result<Answer> keep_command(const Context& context);
 [[nodiscard]] Result<Answer> export_command(const Context& context);
+#ifdef PHASEWRIGHT_PAPER
+[[nodiscard]] Result<Answer> sheet_command(const Context& context);
+#endif
 #ifdef PHASEWRIGHT_VIEWER
 [[nodiscard]] Result<Answer> picture_command(const Context& context);
 [[nodiscard]] Result<Answer> view_command(const Context& context);

@@ -67,6 +67,14 @@ struct ExportOptions {
   double step_deg = 1.0; // 0.01 to 20; crank degrees, of the lobe cam degrees
 };
 
+// Of the build sheet.
+struct SheetPrint {
+  std::string output;  // the file; ends in .pdf, .svg, .png or .html
+  bool letter = false; // US Letter in place of A4
+  bool thou = false;   // lengths in thou in place of millimetres
+  bool record = false; // what is fitted, with nothing to be changed; else DrawOptions::plan, 1 without it
+};
+
 // Of keys; deg and step exclude each other, and belong to the shaft `at` says or, without it, to each.
 struct KeyOptions {
   std::optional<KeyAt> at;
@@ -95,6 +103,7 @@ struct Options {
   ChainOptions chain;
   EventsOptions events;
   ExportOptions curves;
+  SheetPrint sheet;
   KeyOptions key;
   SaveOptions save;
   std::string against;                 // a set of the history: "last", its number from 1 or its date; empty = none
@@ -120,6 +129,7 @@ enum class Takes {
   fit,
   curves,
   key,
+  sheet,
   picture,
   window
 }; // picture and window exclude each other

@@ -74,6 +74,14 @@ void add_curve_options(CLI::App& app, ExportOptions& curves, Typed& typed) {
   add_value(app, "--step", typed.step, "DEG", "from row to row, 0.01 to 20 degrees; default 1");
 }
 
+void add_sheet_options(CLI::App& app, SheetPrint& sheet, Typed& typed) {
+  add_value(app, "-o,--output", sheet.output, "FILE", "where it goes: FILE.pdf, .svg, .png or .html");
+  add_value(app, "--plan", typed.plan, "K", "plan option K of the plan, as plan counts them; default 1, its best");
+  app.add_flag("--record", sheet.record, "record what is fitted; nothing is to be changed");
+  add_value(app, "--paper", typed.paper, "SIZE", "a4 (default) or letter");
+  add_value(app, "--units", typed.units, "UNIT", "of lengths: mm (default) or thou");
+}
+
 void add_key_options(CLI::App& app, KeyOptions& key, Typed& typed) {
   add_value(app, "--at", typed.key_at, "SHAFT", "crank or cam; without it, both");
   add_value(app, "--camshaft", key.camshaft, "NAME", "which camshaft, where there are several");
@@ -110,11 +118,12 @@ void add_options(CLI::App& app, const Command& command, Options& options, Typed&
   if (takes(command, Takes::clearance))
     app.add_flag("--curve", options.phase_curve, "the least clearances against phase as well");
   if (takes(command, Takes::curves)) add_curve_options(app, options.curves, typed);
+  if (takes(command, Takes::sheet)) add_sheet_options(app, options.sheet, typed);
   if (takes(command, Takes::key)) add_key_options(app, options.key, typed);
   if (takes(command, Takes::against))
     add_value(app, "--against", options.against, "SET", "compare with an earlier set: last, its number or its date");
   if (takes(command, Takes::keep) || takes(command, Takes::fit)) add_save_options(app, command, options.save, typed);
-  if (takes(command, Takes::plan) || takes(command, Takes::fit))
+  if (takes(command, Takes::plan) || takes(command, Takes::fit) || takes(command, Takes::sheet))
     add_value(app, "--lay", typed.lay, "TEETH", "how far from the marks the chain may be laid; 0 to 10, default 1");
   if (takes(command, Takes::plan)) {
     add_value(app, "--top", typed.top, "ROWS", "how many options the page shows; default 8 (JSON has them all)");

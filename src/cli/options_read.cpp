@@ -189,6 +189,21 @@ std::optional<Problem> read_curve_options(const Typed& typed, ExportOptions& cur
   return read_in_range("--step", typed.step, 0.01, 20.0, "degrees", curves.step_deg);
 }
 
+std::optional<Problem> read_sheet_options(const Typed& typed, SheetPrint& sheet) {
+  if (sheet.output.empty()) return usage_fault("-o", "", "", "say where the sheet goes: -o sheet.pdf");
+  const auto ends = [&](std::string_view end) {
+    return sheet.output.size() > end.size() && sheet.output.ends_with(end);
+  };
+  if (!ends(".pdf") && !ends(".svg") && !ends(".png") && !ends(".html"))
+    return usage_fault("-o", sheet.output, "a file name that ends in .pdf, .svg, .png or .html");
+  if (auto fault = read_word("--paper", typed.paper, {"a4", "letter"}, "a4 or letter")) return fault;
+  sheet.letter = typed.paper == "letter";
+  if (auto fault = read_word("--units", typed.units, {"mm", "thou"}, "mm or thou")) return fault;
+  sheet.thou = typed.units == "thou";
+  if (sheet.record && !typed.plan.empty()) return usage_fault("--record", "--plan beside it", "one of the two");
+  return std::nullopt;
+}
+
 std::optional<Problem> read_key_options(const Typed& typed, KeyOptions& key) {
   if (auto fault = read_word("--at", typed.key_at, {"crank", "cam"}, "crank or cam")) return fault;
   if (!typed.key_at.empty()) key.at = typed.key_at == "crank" ? KeyAt::crank : KeyAt::cam;
@@ -226,6 +241,8 @@ std::optional<Problem> read_typed(const Command& command, const Typed& typed, Op
   if (auto fault = read_events_options(typed, options.events)) return fault;
   if (takes(command, Takes::curves))
     if (auto fault = read_curve_options(typed, options.curves)) return fault;
+  if (takes(command, Takes::sheet))
+    if (auto fault = read_sheet_options(typed, options.sheet)) return fault;
   if (auto fault = read_key_options(typed, options.key)) return fault;
   if (auto fault = read_save_options(command, typed, options.save)) return fault;
   if (std::optional<Problem> fault = read_plan_options(typed, options)) return fault;

@@ -29,7 +29,8 @@ struct Typed {
   std::string key_at, key_deg, key_step;
   bool spread = false; // of the phase
   std::string builds, seed, threads;
-  std::string option; // of the plan, to be fitted
+  std::string option;       // of the plan, to be fitted
+  std::string paper, units; // of the sheet
 };
 
 [[nodiscard]] Problem usage_fault(std::string option, std::string found, std::string allowed, std::string advice = {});
