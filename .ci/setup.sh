@@ -12,8 +12,8 @@ build_packages=(
   libmeshoptimizer-dev libtinygltf-dev libcairo2-dev libpango1.0-dev
   libegl1 libegl-mesa0 libgl1 libgl1-mesa-dri fonts-dejavu-core)
 test_packages=(catch2 libslvs1-dev libbox2d-dev libfcl-dev libassimp-dev python3-numpy python3-pil
-  poppler-utils qpdf librsvg2-bin xvfb xdotool file dpkg-dev)
-# npm gets the glTF validator, over https. Where Node.js is not Debian's, Debian's npm cannot be put beside it.
+  poppler-utils qpdf librsvg2-bin chromium xvfb xdotool file dpkg-dev)
+# npm gets the glTF validator and what looks at web pages, over https. Where Node.js is not Debian's, Debian's npm cannot be put beside it.
 if ! command -v node >/dev/null || ! command -v npm >/dev/null; then
   test_packages+=(nodejs npm ca-certificates)
 fi

@@ -126,6 +126,13 @@ const std::vector<Command>& table_of_commands() {
        "phasewright keycard models/sandling-14.build.toml --plan 1 -o keycard.pdf  # the key to make",
        {Takes::key_card},
        key_card_command},
+      {"sheet",
+       "the build sheet: the correction and why, readings, events, clearances, a checklist",
+       "For the customer and the bench, on paper or as one web page. It plans the plan's best option, another with "
+       "--plan, or records what is fitted with --record. Ends with 1 when it is not safe.\n",
+       "phasewright sheet models/sandling-14.build.toml -o sheet.pdf  # three pages",
+       {Takes::sheet},
+       sheet_command},
 #endif
 #ifdef PHASEWRIGHT_VIEWER
       {"picture",

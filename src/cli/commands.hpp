@@ -57,6 +57,7 @@ struct Command {
 #ifdef PHASEWRIGHT_PAPER
 [[nodiscard]] Result<Answer> wheel_command(const Context& context);
 [[nodiscard]] Result<Answer> key_card_command(const Context& context);
+[[nodiscard]] Result<Answer> sheet_command(const Context& context);
 #endif
 #ifdef PHASEWRIGHT_VIEWER
 [[nodiscard]] Result<Answer> picture_command(const Context& context);

@@ -15,8 +15,8 @@ namespace {
 // What draws or changes a file is no answer.
 bool answers(const Command& command) {
   const auto takes = [&command](Takes what) { return std::ranges::find(command.takes, what) != command.takes.end(); };
-  return !takes(Takes::curves) && !takes(Takes::keep) && !takes(Takes::fit) && !takes(Takes::prints) &&
-         !takes(Takes::picture) && !takes(Takes::window);
+  return !takes(Takes::curves) && !takes(Takes::keep) && !takes(Takes::fit) && !takes(Takes::wheel) &&
+         !takes(Takes::key_card) && !takes(Takes::sheet) && !takes(Takes::picture) && !takes(Takes::window);
 }
 
 Json problems_json(const Problems& problems) {
@@ -38,7 +38,7 @@ Result<Answer> export_answers(const Context& context) {
   for (const Command& command : commands()) {
     if (!answers(command)) continue;
     Context asked = context;
-    asked.options = Options{.file = context.options.file, .overrides = context.options.overrides};
+    asked.options = {}; // the command's own defaults
     const Result<Answer> answer = command.run(asked);
     (answer ? given : refused).emplace_back(command.name);
     Problems problems;
@@ -62,12 +62,12 @@ Result<Answer> export_command(const Context& context) {
   switch (context.options.curves.kind) {
   case ExportKind::model:
     return export_model(context);
-  case ExportKind::curves:
-    return export_curves(context);
   case ExportKind::answers:
     return export_answers(context);
+  case ExportKind::curves:
+    break;
   }
-  return {};
+  return export_curves(context);
 }
 
 } // namespace phasewright::cli

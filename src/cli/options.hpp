@@ -78,10 +78,10 @@ struct KeyOptions {
   std::optional<double> step_mm; // likewise; up to the shaft's radius
 };
 
-// Of what is printed: the degree wheel and the key card.
+// Of what is printed: degree wheel, key card and build sheet.
 enum class WheelReads { clockwise, anticlockwise, both };
 struct PrintOptions {
-  std::string output;       // its file; ends in .pdf, .svg or .png
+  std::string output;       // its file; ends in .pdf, .svg or .png, the sheet's also in .html
   bool letter = false;      // else A4
   int dpi = 300;            // of a PNG; 300 or 150
   std::optional<int> plan;  // as that option of the plan, counted from 1
@@ -90,6 +90,8 @@ struct PrintOptions {
   std::optional<double> bore_mm;
   std::optional<WheelReads> reads; // for a crank that turns so; nothing = as the engine's does
   bool events = false;
+  bool thou = false;   // lengths on the sheet in thou, else in millimetres
+  bool record = false; // the sheet tells what is fitted; nothing is to be changed
 };
 
 // Of a build that is changed and saved.
@@ -140,6 +142,7 @@ enum class Takes {
   key,
   wheel,
   key_card,
+  sheet,
   picture,
   window
 }; // picture and window exclude each other

@@ -85,6 +85,11 @@ void add_key_options(CLI::App& app, KeyOptions& key, Typed& typed) {
   add_value(app, "--step", typed.key_step, "MM", "the other way round: degrees of a key with that step");
 }
 
+void add_paper_options(CLI::App& app, Typed& typed) {
+  add_value(app, "--paper", typed.paper, "SIZE", "a4 (default) or letter");
+  add_value(app, "--dpi", typed.dpi, "N", "of a PNG, 300 (default) or 150");
+}
+
 void add_print_options(CLI::App& app, const Command& command, PrintOptions& print, KeyOptions& key, Typed& typed) {
   const bool wheel = takes(command, Takes::wheel);
   add_value(app, "-o,--output", print.output, "FILE", "where it goes: a .pdf, or .svg or .png, a file for each page");
@@ -104,8 +109,16 @@ void add_print_options(CLI::App& app, const Command& command, PrintOptions& prin
   add_value(app, "--plan", typed.plan, "K",
             wheel ? "the events as option K of the plan has them"
                   : "the keys of option K of the plan; without it, as fitted");
-  add_value(app, "--paper", typed.paper, "SIZE", "a4 (default) or letter");
-  add_value(app, "--dpi", typed.dpi, "N", "of a PNG, 300 (default) or 150");
+  add_paper_options(app, typed);
+}
+
+void add_sheet_options(CLI::App& app, PrintOptions& print, Typed& typed) {
+  add_value(app, "-o,--output", print.output, "FILE",
+            "where it goes: a .pdf, .svg or .png, a file for each page, or .html");
+  add_value(app, "--plan", typed.plan, "K", "with option K of the plan; default 1, its best");
+  app.add_flag("--record", print.record, "what is fitted; nothing is to be changed");
+  add_value(app, "--units", typed.units, "UNIT", "of lengths: mm (default) or thou");
+  add_paper_options(app, typed);
 }
 
 void add_save_options(CLI::App& app, const Command& command, SaveOptions& save, Typed& typed) {
@@ -137,6 +150,7 @@ void add_options(CLI::App& app, const Command& command, Options& options, Typed&
   if (takes(command, Takes::clearance))
     app.add_flag("--curve", options.phase_curve, "the least clearances against phase as well");
   if (takes(command, Takes::curves)) add_export_options(app, options.curves, typed);
+  if (takes(command, Takes::sheet)) add_sheet_options(app, options.print, typed);
   if (takes(command, Takes::key)) add_key_options(app, options.key, typed);
   if (takes(command, Takes::against))
     add_value(app, "--against", options.against, "SET", "compare with an earlier set: last, its number or its date");

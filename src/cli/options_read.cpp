@@ -253,20 +253,28 @@ std::optional<Problem> read_wheel_options(const Typed& typed, PrintOptions& prin
 }
 
 std::optional<Problem> read_print_options(const Command& command, const Typed& typed, PrintOptions& print) {
-  const char* file = takes(command, Takes::wheel) ? "wheel.pdf" : "keycard.pdf";
+  const bool sheet = takes(command, Takes::sheet);
+  const char* file = sheet ? "sheet.pdf" : takes(command, Takes::wheel) ? "wheel.pdf" : "keycard.pdf";
   if (print.output.empty()) return usage_fault("-o", "", "", fmt::format("say where it goes: -o {}", file));
   const auto ends_in = [&print](const char* ending) {
-    return print.output.size() > 4 && print.output.ends_with(ending) &&
+    return print.output.size() > std::string_view(ending).size() && print.output.ends_with(ending) &&
            !print.output.ends_with(fmt::format("/{}", ending));
   };
-  if (!ends_in(".pdf") && !ends_in(".svg") && !ends_in(".png"))
-    return usage_fault("-o", print.output, "a file name that ends in .pdf, .svg or .png");
+  if (!ends_in(".pdf") && !ends_in(".svg") && !ends_in(".png") && !(sheet && ends_in(".html")))
+    return usage_fault("-o", print.output,
+                       sheet ? "a file name that ends in .pdf, .svg, .png or .html"
+                             : "a file name that ends in .pdf, .svg or .png");
+  if (ends_in(".html") && !typed.paper.empty())
+    return usage_fault("--paper", "a web page", "only what is printed has one");
   if (auto fault = read_word("--paper", typed.paper, {"a4", "letter"}, "a4 or letter")) return fault;
   print.letter = typed.paper == "letter";
   if (auto fault = read_word("--dpi", typed.dpi, {"300", "150"}, "300 or 150")) return fault;
   if (!typed.dpi.empty() && !ends_in(".png")) return usage_fault("--dpi", typed.dpi, "a .png beside it");
   if (typed.dpi == "150") print.dpi = 150;
   if (auto fault = read_plan_number(typed.plan, print.plan)) return fault;
+  if (auto fault = read_word("--units", typed.units, {"mm", "thou"}, "mm or thou")) return fault;
+  print.thou = typed.units == "thou";
+  if (print.record && print.plan) return usage_fault("--record", "--plan beside it", "one of the two");
   return takes(command, Takes::wheel) ? read_wheel_options(typed, print) : std::nullopt;
 }
 
@@ -295,7 +303,7 @@ std::optional<Problem> read_typed(const Command& command, const Typed& typed, Op
   if (takes(command, Takes::curves))
     if (auto fault = read_export_options(typed, options.curves)) return fault;
   if (auto fault = read_key_options(typed, options.key)) return fault;
-  if (takes(command, Takes::wheel) || takes(command, Takes::key_card))
+  if (takes(command, Takes::wheel) || takes(command, Takes::key_card) || takes(command, Takes::sheet))
     return read_print_options(command, typed, options.print);
   if (auto fault = read_save_options(command, typed, options.save)) return fault;
   if (std::optional<Problem> fault = read_plan_options(typed, options)) return fault;

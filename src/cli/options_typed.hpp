@@ -29,8 +29,8 @@ struct Typed {
   std::string key_at, key_deg, key_step;
   bool spread = false; // of the phase
   std::string builds, seed, threads;
-  std::string paper, dpi, diameter, bore, reads; // of what is printed
-  std::string option;                            // of the plan, to be fitted
+  std::string paper, dpi, units, diameter, bore, reads; // of what is printed
+  std::string option;                                   // of the plan, to be fitted
 };
 
 [[nodiscard]] Problem usage_fault(std::string option, std::string found, std::string allowed, std::string advice = {});
