@@ -96,11 +96,11 @@ void draw_event_cell(Canvas& canvas, const WheelEvent& event, glm::dvec2 top_lef
 double draw_events(Canvas& canvas, const WheelSpec& spec, double top_mm) {
   if (spec.events.empty()) return top_mm;
   const double width_mm = text_width_mm(canvas);
-  double at_mm = canvas.paragraph({border_mm, top_mm}, width_mm,
-                                  fmt::format("Marked: events {} at {}; lobe centres. Wheel and crank degrees, the "
-                                              "crank's over the whole cycle.",
-                                              spec.events_of, spec.check_lift),
-                                  {.size_pt = 7.5, .bold = true});
+  double at_mm =
+      canvas.paragraph({border_mm, top_mm}, width_mm,
+                       fmt::format("Marked: events {} at {}, and lobe centres. Crank degrees are of the whole cycle.",
+                                   spec.events_of, spec.check_lift),
+                       {.size_pt = 7.5, .bold = true});
   constexpr double name_mm = 34.0;
   constexpr double row_mm = 7.6;
   const double cell_mm = (width_mm - name_mm) / 3.0;

@@ -194,6 +194,28 @@ TEST_CASE("wheel and key card of every model, in every kind of file, the same tw
       }
 }
 
+TEST_CASE("the examples of the help of wheel and keycard can be run as they stand", "[cli][printed][help]") {
+  const Scratch scratch;
+  std::filesystem::create_directory_symlink(std::filesystem::path(models_path("")).parent_path(),
+                                            scratch.path() / "models");
+  for (const std::string command : {"wheel", "keycard"}) {
+    INFO(command);
+    const std::string help = run_program({command, "--help"}).out;
+    const std::string before = "Example:\n  phasewright ";
+    const std::size_t at = help.find(before);
+    REQUIRE(at != std::string::npos);
+    std::istringstream line(
+        help.substr(at + before.size(), help.find_first_of("#\n", at + before.size()) - at - before.size()));
+    std::vector<std::string> arguments;
+    for (std::string word; line >> word;) arguments.push_back(word);
+    REQUIRE(arguments.front() == command);
+    const Run run = run_program(arguments, {.environment = {}, .out_file = {}, .directory = scratch.path().string()});
+    INFO(run.err);
+    CHECK(run.exit_code == 0);
+    CHECK(std::filesystem::exists(scratch.path() / (command + ".pdf")));
+  }
+}
+
 TEST_CASE("what cannot be printed is refused, and says what can", "[cli][printed]") {
   const Scratch scratch;
   const std::string file = scratch / "never.pdf";

@@ -222,7 +222,7 @@ TEST_CASE("help and version are answers", "[cli][help]") {
   CHECK(general.exit_code == 0);
   CHECK(general.out == run_program({"-h"}).out);
   std::vector<std::string> names{"pose", "phase", "chain", "events", "clearance", "plan", "export"};
-  for (const char* drawing : {"picture", "view"})
+  for (const char* drawing : {"wheel", "keycard", "picture", "view"})
     if (general.out.find(std::string("\n  ") + drawing + " ") != std::string::npos) names.emplace_back(drawing);
   for (const std::string& name : names) {
     INFO(name);
