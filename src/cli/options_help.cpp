@@ -70,7 +70,7 @@ void add_events_options(CLI::App& app, Typed& typed) {
 
 void add_export_options(CLI::App& app, ExportOptions& curves, Typed& typed) {
   add_value(app, "-o,--output", curves.output, "FILE",
-            "where it goes: FILE.glb, a model, FILE.csv, curves, or FILE.json, all answers");
+            "FILE.glb, a model, FILE.csv, curves, or FILE.json, all answers");
   add_value(app, "--as", typed.as, "STATE", "a model of what is \"fitted\" (default), or \"reference\", the maker's");
   add_value(app, "--plan", typed.plan, "K", "a model of option K of the plan");
   app.add_flag("--nuts", curves.nuts, "in a model, shaft nuts with their lock tabs too, which hide the keys");

@@ -56,7 +56,7 @@ Problem no_such_option(std::size_t number, std::size_t count) {
           .column = 0,
           .key = {},
           .found = fmt::format("{}", number),
-          .allowed = fmt::format("0 to {}", count),
+          .allowed = fmt::format("1 to {}", count),
           .advice = {}};
 }
 

@@ -233,11 +233,11 @@ TEST_CASE("export: what cannot be written is refused and leaves nothing behind",
   const Scratch scratch;
   const std::string file = scratch / "a.csv";
   const std::vector<std::pair<std::vector<std::string>, std::string>> refusals{
-      {{}, "say where it goes: -o drive.glb for a model, -o cycle.csv for curves"},
-      {{"-o", scratch / "a.txt"}, "allowed a file name that ends in .glb or .csv"},
-      {{"-o", scratch / "a.gltf"}, "allowed a file name that ends in .glb or .csv"},
-      {{"-o", ".csv"}, "allowed a file name that ends in .glb or .csv"},
-      {{"-o", ".glb"}, "allowed a file name that ends in .glb or .csv"},
+      {{}, "say where it goes: -o drive.glb for a model, -o cycle.csv for curves, -o all.json for all answers"},
+      {{"-o", scratch / "a.txt"}, "allowed a file name that ends in .glb, .csv or .json"},
+      {{"-o", scratch / "a.gltf"}, "allowed a file name that ends in .glb, .csv or .json"},
+      {{"-o", ".csv"}, "allowed a file name that ends in .glb, .csv or .json"},
+      {{"-o", ".glb"}, "allowed a file name that ends in .glb, .csv or .json"},
       {{"-o", scratch / "none/a.csv"}, "a.csv: cannot be written"},
       {{"-o", file, "--of", "valve"}, "--of: found valve, allowed cycle, phase or lobe"},
       {{"-o", file, "--step", "0"}, "--step: found 0, allowed 0.01 to 20 degrees"},
@@ -248,6 +248,8 @@ TEST_CASE("export: what cannot be written is refused and leaves nothing behind",
       {{"-o", file, "--as", "reference"}, "--as: found curves, FILE.csv, allowed only with FILE.glb"},
       {{"-o", file, "--plan", "1"}, "--plan: found curves, FILE.csv, allowed only with FILE.glb"},
       {{"-o", file, "--nuts"}, "--nuts: found curves, FILE.csv, allowed only with FILE.glb"},
+      {{"-o", scratch / "all.json", "--step", "2"}, "--step: found all answers, FILE.json, allowed only with FILE.csv"},
+      {{"-o", scratch / "none/all.json"}, "all.json: cannot be written"},
       {{"-o", file, "--set", "fitted.lay=11"}, "fitted.lay: found 11"},
       {{"none.toml", "-o", file}, "there is no such file"},
   };
@@ -266,4 +268,46 @@ TEST_CASE("export: what cannot be written is refused and leaves nothing behind",
   CHECK(scratch.write("a.csv", "kept") == file);
   CHECK(run_program({"export", "-o", file, "--set", "fitted.lay=11"}).exit_code == 2);
   CHECK(read_file(file) == "kept");
+}
+
+TEST_CASE("export: all answers in one file are what each command answers by itself", "[cli][export]") {
+  const Scratch scratch;
+  const std::vector<std::string> set{"--set", "fitted.lay=1"};
+  const std::string file = scratch / "all.json";
+  const Run run = run_program({"export", "-o", file, set[0], set[1], "--json"});
+  REQUIRE(run.exit_code == 0);
+  const json all = json::parse(read_file(file));
+  const json said = json::parse(run.out);
+  REQUIRE(said["given"].size() == 11);
+  CHECK(said["refused"].empty());
+  for (const std::string name : said["given"]) {
+    const Run alone = run_program({name, set[0], set[1], "--json"});
+    INFO(name);
+    REQUIRE(alone.exit_code != 2);
+    json answer = json::parse(alone.out);
+    answer.erase("cautions"); // once for all of them
+    CHECK(all[name] == answer);
+  }
+  // What cannot be answered says why, and the rest is there.
+  const std::string engine = scratch / "engine.json";
+  REQUIRE(run_program({"export", models_path("marram-1420.toml"), "-o", engine}).exit_code == 0);
+  const json bare = json::parse(read_file(engine));
+  CHECK(bare["pose"].contains("pins"));
+  REQUIRE(bare["endfloat"].contains("problems"));
+  CHECK(bare["endfloat"]["problems"][0].get<std::string>().find("measured.float_mm") != std::string::npos);
+}
+
+TEST_CASE("export: curves go by the readings, as clearance does", "[cli][export]") {
+  // Readings of a chain that is a tooth back, which the file does not say.
+  const std::vector<std::string> build{models_path("curlew-7.build.toml")};
+  const Curves curves = exported(build);
+  const Run clearance = run_program({"clearance", build[0], "--json"});
+  const json answer = json::parse(clearance.out);
+  REQUIRE(answer["goes_by_readings"] == true);
+  double least_mm = 1000.0;
+  for (std::size_t row = 0; row < curves.rows.size(); ++row)
+    least_mm = std::min(least_mm, curves.at(row, "inlet_axial_mm"));
+  CHECK(std::fabs(least_mm - answer["inlet"]["least_mm"].get<double>()) < 0.01); // a row a degree
+  const auto says = [](const std::string& comment) { return comment.find("go by the readings") != std::string::npos; };
+  CHECK(std::any_of(curves.comments.begin(), curves.comments.end(), says));
 }

@@ -3,6 +3,7 @@
 #include "cli/scratch.hpp"
 #include "support/catch.hpp"
 
+#include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 #include <array>
@@ -249,5 +250,57 @@ TEST_CASE("what cannot be printed is refused, and says what can", "[cli][printed
         "--camshaft: found jack, allowed a camshaft of the engine");
   CHECK(refused({"keycard", "-o", file, "--plan", "100000"}) == "--plan: found 100000, allowed 1 to 189");
   CHECK(refused({"wheel", "-o", scratch / "no/such/wheel.pdf"}).find("no/such/wheel.pdf: ") != std::string::npos);
+  CHECK(scratch.files() == 0);
+}
+
+TEST_CASE("every figure of the sheet's answer stands on the sheet", "[cli][printed]") {
+  const json sheet = printed({"sheet"});
+  CHECK(sheet["pages"] == 3);
+  CHECK(sheet["safe"] == true);
+  CHECK(sheet["parts"]["correction"]["tables"]["options"]["rows"]["option_1"][1]["words"] ==
+        "cam key 2°, shaft half leading");
+  const json plan = json::parse(run_program({"plan", "--json"}).out);
+  const json& option = sheet["parts"]["correction"]["tables"]["options"]["rows"]["option_1"];
+  CHECK(std::fabs(option[2]["figure"].get<double>() - plan["options"][0]["phase_deg"].get<double>()) <= 0.00501);
+  const json record = printed({"sheet", "--record", "--units", "thou", "--paper", "letter"});
+  CHECK(record["paper"] == "letter");
+  CHECK(record["units"] == "thou");
+  CHECK(record["parts"]["correction"]["title"] == "What is fitted");
+  // Limits of 2.0 and 2.5 mm are 79 and 98 thou (25.4 mm to the inch).
+  const json& gaps = record["parts"]["clearances"]["tables"]["gaps"]["rows"];
+  CHECK(gaps["inlet_axial"].dump().find("\"79\"") != std::string::npos);
+  CHECK(gaps["exhaust_axial"].dump().find("\"98\"") != std::string::npos);
+  for (const std::string& name : all_models()) {
+    INFO(name);
+    const Run run = run_program({"sheet", models_path(name), "-o", "/dev/null/none.pdf"});
+    CHECK(run.exit_code == 2); // worked out, and no such place
+    CHECK(run.err.find("none.pdf: cannot be written") != std::string::npos);
+  }
+}
+
+TEST_CASE("a sheet of what is not safe is printed, and ends with 1", "[cli][printed]") {
+  const Scratch scratch;
+  const std::string file = scratch / "sheet.html";
+  const Run run = run_program({"sheet", "--record", "--set", "fitted.lay=3", "--set", "measured={}", "-o", file});
+  CHECK(run.exit_code == 1);
+  CHECK(run.out.find("NOT SAFE") == 0);
+  CHECK(read_file(file).find("NOT SAFE") != std::string::npos);
+}
+
+TEST_CASE("what the sheet cannot do is refused", "[cli][printed]") {
+  const Scratch scratch;
+  const std::string file = scratch / "never.pdf";
+  CHECK(refused({"sheet"}) == "phasewright: -o: say where it goes: -o sheet.pdf");
+  CHECK(refused({"sheet", "-o", scratch / "a.txt"}) ==
+        fmt::format("phasewright: -o: found {}, allowed a file name that ends in .pdf, .svg, .png or .html",
+                    scratch / "a.txt"));
+  CHECK(refused({"sheet", "-o", file, "--plan", "0"}) ==
+        "phasewright: --plan: found 0, allowed the number of a plan's option: 1 or more");
+  CHECK(refused({"sheet", "-o", file, "--plan", "5000"}) == "--plan: found 5000, allowed 1 to 189");
+  CHECK(refused({"sheet", "-o", file, "--plan", "1", "--record"}) ==
+        "phasewright: --record: found --plan beside it, allowed one of the two");
+  CHECK(refused({"sheet", "-o", file, "--units", "inch"}) == "phasewright: --units: found inch, allowed mm or thou");
+  CHECK(refused({"sheet", "-o", scratch / "a.html", "--paper", "a4"}) ==
+        "phasewright: --paper: found a web page, allowed only what is printed has one");
   CHECK(scratch.files() == 0);
 }

@@ -209,7 +209,7 @@ TEST_CASE("An option the plan has not got is refused", "[sheet]") {
   const Result<BuildSheet> sheet = build_sheet(demo(), {.option = 5000});
   REQUIRE_FALSE(sheet);
   CHECK(sheet.problems().front().file == "--plan");
-  CHECK(sheet.problems().front().allowed == "0 to 189");
+  CHECK(sheet.problems().front().allowed == "1 to 189");
 }
 
 TEST_CASE("Every model's sheet prints with nothing cut off or lying over another", "[sheet]") {
