@@ -9,6 +9,10 @@
 #include "geometry/angle.hpp"
 #include "mechanics/clearance.hpp"
 #include "model3d/model3d.hpp"
+#ifdef PHASEWRIGHT_PAPER
+#include "paper/draw_sheet.hpp"
+#include "paper/write.hpp"
+#endif
 #include "reference/drives.hpp"
 #include "reference/four_bar.hpp"
 
@@ -259,6 +263,18 @@ void time_model(const Opened& demo, bool quick) {
             fmt::format("{} keys, {:.2f} MB", made.keys, static_cast<double>(made.glb.size()) / 1e6));
 }
 
+#ifdef PHASEWRIGHT_PAPER
+void time_sheet(const Opened& demo, bool quick) {
+  std::size_t pages = 0;
+  const Timing timing = measure_wall(quick ? 1 : 9, [&] {
+    const paper::Print print = paper::draw_sheet(*paper::build_sheet(demo, {}), paper::PaperSize::a4);
+    pages = print.pages.size();
+    return static_cast<double>(paper::to_pdf(print).size());
+  });
+  print_row("build sheet as PDF, wall clock", timing, fmt::format("{} pages; aim: 300 ms", pages));
+}
+#endif
+
 std::string lobe_table_text(int rows) {
   std::string text = "cam_deg,lift_mm\n";
   const LobeProfile law = *LobeProfile::make(LobePolynomial{7.0, 300.0, {}}, "lobe");
@@ -319,5 +335,8 @@ int main(int argc, char** argv) {
                      time_plan(effort, "plan, pockets, full shelf", pocketed, shelf, 2) &&
                      print_spread(engine, demo->build, quick) && time_files(effort);
   time_model(*demo, quick);
+#ifdef PHASEWRIGHT_PAPER
+  time_sheet(*demo, quick);
+#endif
   return whole ? 0 : 1;
 }
