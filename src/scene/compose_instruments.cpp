@@ -118,6 +118,7 @@ void add_valve_dial(const SceneLayout& layout, const Posed& shown, const SceneOp
   state.shows_mm = pose->lift_mm;
   state.key = "dial valve";
   state.name = fmt::format("dial on the {} valve", to_word(valve->kind));
+  if (number != 1) state.name += fmt::format(" No. {}", number);
   add_dial(dial, state, options, "shows " + length_words(options, pose->lift_mm), scene);
 }
 
@@ -132,7 +133,8 @@ void add_dial_points(const DialLayout& dial, const glm::dmat4& placement, std::v
 
 void add_stop(const SceneLayout& layout, const Posed& shown, const SceneOptions& options, Scene& scene) {
   const StopLayout& stop = layout.instruments.stop;
-  if (!options.engine_parts) return;
+  // It is in No. 1's plug hole, and would hang in the air beside another cylinder.
+  if (!options.engine_parts || cylinder_shown(shown.mechanism.engine(), options) != 1) return;
   const std::optional<double>& meets_deg = options.instruments.stop_deg;
   const double down_mm = meets_deg ? shown.mechanism.slider_crank().drop_mm(std::fabs(*meets_deg)) : stop.chosen_mm;
   // It would hold the crank from going on to TDC: nearer than it lets the piston come it is screwed back.

@@ -160,7 +160,7 @@ float new_reading(Frame& frame, ImVec2 at, float width) {
   NewReading& draft = frame.view.reading;
   const ReadingColumns columns = columns_of(ui, at, width);
   const RowAnswer answer = reading_fields(frame, columns, "reading.new",
-                                          {draft.valve, new_reading_deg(frame.bench, frame.view), draft.clearance_mm});
+                                          {draft.valve, new_reading_deg(frame.view), draft.clearance_mm});
   draft.valve = answer.reading.valve;
   draft.clearance_mm = answer.reading.clearance_mm;
   if (answer.field == "reading.new.crank") draft.crank_deg = answer.reading.crank_deg;

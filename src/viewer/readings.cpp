@@ -1,7 +1,6 @@
 #include "viewer/readings.hpp"
 
 #include "geometry/angle.hpp"
-#include "viewer/cylinder_shown.hpp"
 
 #include <fmt/format.h>
 
@@ -15,8 +14,9 @@ constexpr std::size_t most_readings = 24;
 
 } // namespace
 
-double new_reading_deg(const Workbench& bench, const View& view) {
-  return view.reading.crank_deg.value_or(std::round(wrap_720(own_crank_deg(bench, view)) * 10.0) / 10.0);
+// As the file counts it, from No. 1's overlap TDC, whatever cylinder is shown.
+double new_reading_deg(const View& view) {
+  return view.reading.crank_deg.value_or(std::round(wrap_720(view.crank_deg) * 10.0) / 10.0);
 }
 
 std::string reading_fault(const Workbench& bench, const View& view) {
@@ -27,7 +27,7 @@ std::string reading_fault(const Workbench& bench, const View& view) {
   const std::optional<ClearanceModel>& model = bench.fitted().model;
   if (!model || !model->has(view.reading.valve)) return {};
   const double drawn_mm =
-      model->at(view.reading.valve, new_reading_deg(bench, view)) - model->fit(view.reading.valve).correction_mm;
+      model->at(view.reading.valve, new_reading_deg(view)) - model->fit(view.reading.valve).correction_mm;
   if (drawn_mm <= felt_mm) return {};
   return fmt::format("too far to feel: by the drawing {} lie between {} valve and piston there",
                      length_text(drawn_mm, view.units), to_word(view.reading.valve));
@@ -40,7 +40,7 @@ bool can_add_reading(const Workbench& bench, const View& view) {
 void add_reading(const Workbench& bench, const View& view, Actions& actions) {
   if (!can_add_reading(bench, view)) return;
   Measured next = bench.document().measured;
-  next.clearance.push_back({view.reading.valve, new_reading_deg(bench, view), view.reading.clearance_mm});
+  next.clearance.push_back({view.reading.valve, new_reading_deg(view), view.reading.clearance_mm});
   actions.measured = std::move(next);
   actions.what = "reading added";
   actions.field = "reading.new.gap";

@@ -10,7 +10,7 @@
 namespace phasewright::viewer {
 
 // The crank angle that the reading being typed in is for.
-[[nodiscard]] double new_reading_deg(const Workbench& bench, const View& view);
+[[nodiscard]] double new_reading_deg(const View& view);
 // Further apart than this, valve and piston are not felt to meet: springs, guides and the dial gauge's stem end before
 // (unit: mm). Common practice, no source.
 inline constexpr double felt_mm = 15.0;

@@ -198,7 +198,7 @@ std::vector<Label> valve_labels(const Frame& frame) {
     const std::string open = length_text(lift_shown_mm(state, kind, frame.view), frame.view.units);
     const std::string figure = open == length_text(0.0, frame.view.units) ? "shut" : "open " + open;
     found.push_back({.anchor_mm = glm::dvec3(at->placement[3]),
-                     .title = name,
+                     .title = frame.view.cylinder == 1 ? name : fmt::format("{} No. {}", name, frame.view.cylinder),
                      .figure = figure,
                      .tone = kind == ValveKind::inlet ? Tone::inlet : Tone::exhaust,
                      .rank = 0,

@@ -53,7 +53,9 @@ void strip_controls(Frame& frame, const ScreenRect& rect) {
   text(ui, {rect.left + margin, y}, ui.fonts.title, ui.colours.ink, deg_text(crank_deg));
   y += ui.px(24);
   const bool back = view.turning == Turning::backward;
-  const std::string how = back ? "turned back, " : "crank, ";
+  // Beside another cylinder's figures it is said whose dead centres these are.
+  const std::string whose = view.cylinder == 1 ? "crank, " : "No. 1 at ";
+  const std::string how = back ? "turned back, " : whose;
   std::string words = how + crank_words(crank_deg);
   if (text_size(ui.fonts.note, words).x > rect.width() - 2 * margin) words = how + crank_words(crank_deg, false);
   text(ui, {rect.left + margin, y}, ui.fonts.note, back ? ui.colours.warning : ui.colours.quiet, words);

@@ -1,5 +1,6 @@
 // The strip shows all of the cycle or a part of it, and goes with the crank.
 #include "viewer/cylinder_shown.hpp"
+#include "viewer/readings.hpp"
 #include "viewer/screen_checks.hpp"
 #include "viewer/strip_span.hpp"
 
@@ -167,6 +168,37 @@ TEST_CASE("the gap is least where the strip's own degrees say so, whatever the c
     driver.key(Key::n);
     driver.settle();
   }
+}
+
+TEST_CASE("what belongs to another cylinder than No. 1 says so, and readings count from No. 1") {
+  Driver driver;
+  driver.key(Key::digit_4);
+  driver.key(Key::n);
+  driver.settle();
+  REQUIRE(driver.view().cylinder == 3);
+  CHECK(driver.shows_in("strip", "No. 1 at TDC")); // the large figure's
+  CHECK(driver.shows_in("scene", "inlet valve No. 3"));
+  CHECK(driver.shows_in("scene", "exhaust valve No. 3"));
+  driver.click("step.clearance");
+  driver.key(Key::p);
+  driver.key(Key::p);
+  driver.settle();
+  REQUIRE(driver.shows_in("side", "crank, of No. 1"));
+  for (int i = 0; i < 192; ++i) driver.key(Key::right);
+  driver.settle();
+  CHECK_THAT(driver.view().crank_deg, WithinAbs(192.0, 1e-9));
+  CHECK(new_reading_deg(driver.view()) == 192.0);
+  // The piston stop is in No. 1, and is not drawn beside another.
+  driver.click("step.readings");
+  const auto stop = [&] {
+    return std::ranges::any_of(driver.picture().scene().parts,
+                               [](const PartInfo& part) { return part.name == "piston stop"; });
+  };
+  CHECK_FALSE(stop());
+  for (int i = 0; i < 3; ++i) driver.key(Key::n);
+  driver.settle();
+  REQUIRE(driver.view().cylinder == 1);
+  CHECK(stop());
 }
 
 TEST_CASE("an engine of one cylinder has none to choose") {
