@@ -13,6 +13,10 @@ namespace phasewright::cli {
 
 namespace {
 
+const char* to_word(paper::SheetTone tone) {
+  return tone == paper::SheetTone::bad ? "out of limits" : tone == paper::SheetTone::warning ? "to be done" : "good";
+}
+
 Json cell_json(const paper::SheetCell& cell) {
   return Json::object({{"words", cell.words}, {"figure", cell.figure}});
 }
@@ -43,6 +47,10 @@ void add_sheet(const paper::BuildSheet& sheet, Json& json) {
   for (const paper::SheetCheck& check : sheet.checks) checks.add(check.words);
   json.set("title", sheet.title).set("engine", sheet.engine).set("date", sheet.date);
   json.set("verdict", sheet.verdict.words).set("safe", sheet.safe).set("units", unit_word(sheet.units));
+  Json standings = Json::array();
+  for (const paper::SheetWords& one : sheet.standings)
+    standings.add(Json::object({{"words", one.words}, {"standing", to_word(one.tone)}}));
+  json.set("standings", standings);
   json.set("parts", parts).set("fasteners", table_json(sheet.fasteners)).set("checks", checks);
 }
 
@@ -70,7 +78,10 @@ Result<Answer> sheet_command(const Context& context) {
           : write_printed(context, paper::draw_sheet(*sheet, paper_size(context)), "the build sheet");
   if (!answer) return answer;
   answer->exit_code = sheet->verdict.tone == paper::SheetTone::bad ? exit_out_of_limits : exit_done;
-  answer->page = fmt::format("{}\n{}\n{}", sheet->verdict.words, answer->page, cautions());
+  std::string standings;
+  for (const paper::SheetWords& one : sheet->standings)
+    standings += fmt::format("  {}: {}\n", to_word(one.tone), one.words);
+  answer->page = wrapped(fmt::format("{}\n{}{}\n{}", sheet->verdict.words, standings, answer->page, cautions()));
   add_sheet(*sheet, answer->json);
   return answer;
 }

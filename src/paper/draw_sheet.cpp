@@ -48,9 +48,9 @@ void draw_title(SheetFlow& flow, const BuildSheet& sheet) {
 }
 
 // A sign that is told by its shape as well: a tick, a triangle, a cross.
-void draw_sign(Canvas& canvas, glm::dvec2 middle_mm, SheetTone tone) {
-  const Pen pen{.width_mm = 0.7, .ink = ink_of(tone), .dashes_mm = {}, .end = LineEnd::round};
-  const auto at = [&](double x_mm, double y_mm) { return glm::dvec2{middle_mm.x + x_mm, middle_mm.y + y_mm}; };
+void draw_sign(Canvas& canvas, glm::dvec2 middle_mm, SheetTone tone, double size = 1.0) {
+  const Pen pen{.width_mm = 0.7 * size, .ink = ink_of(tone), .dashes_mm = {}, .end = LineEnd::round};
+  const auto at = [&](double x_mm, double y_mm) { return middle_mm + size * glm::dvec2{x_mm, y_mm}; };
   if (tone == SheetTone::good)
     canvas.polyline(std::array{at(-2.0, 0.2), at(-0.6, 1.7), at(2.2, -1.8)}, pen);
   else if (tone == SheetTone::bad)
@@ -70,6 +70,20 @@ void draw_verdict(SheetFlow& flow, const SheetWords& verdict) {
   });
 }
 
+// All else that is judged, a line each, with its sign.
+void draw_standings(SheetFlow& flow, const std::vector<SheetWords>& standings) {
+  constexpr double beside_mm = 12.0;
+  flow.skip(1.5);
+  for (const SheetWords& one : standings) {
+    const TextStyle style{.size_pt = body_pt, .ink = ink_of(one.tone)};
+    const double height_mm = std::max(4.6, measure_text(one.words, style, flow.width_mm() - beside_mm).height_mm + 0.8);
+    flow.drawing(height_mm, [&](Canvas& canvas, const Box& box) {
+      draw_sign(canvas, {box.left_mm + 6.0, box.top_mm + 2.0}, one.tone, 0.6);
+      canvas.paragraph({box.left_mm + beside_mm, box.top_mm}, box.width_mm - beside_mm, one.words, style);
+    });
+  }
+}
+
 double words_height_mm(const std::vector<SheetWords>& words, double width_mm) {
   double height_mm = 0.0;
   for (const SheetWords& one : words)
@@ -77,41 +91,86 @@ double words_height_mm(const std::vector<SheetWords>& words, double width_mm) {
   return height_mm;
 }
 
+// One key's name, the shaft's end, and its section much larger, in a column of that width.
+class KeyPlace {
+public:
+  KeyPlace(const SheetKey& key, double width_mm)
+      : key_(key), width_mm_(width_mm), end_scale_(shaft_end_scale(key.key)) {
+    while (end_scale_ > 0.1 && shaft_end_size_mm(key.key, end_scale_).x > width_mm)
+      end_scale_ = next_smaller_scale(end_scale_);
+    constexpr double most_high_mm = 46.0;
+    while (section_scale_ > 0.1 && (section_size_mm(key.key, section_scale_).x > width_mm ||
+                                    section_size_mm(key.key, section_scale_).y > most_high_mm))
+      section_scale_ = section_scale_ > 2.0 ? section_scale_ - 1.0 : next_smaller_scale(section_scale_);
+  }
+
+  [[nodiscard]] double height_mm() const {
+    return name_mm() + shaft_end_size_mm(key_.key, end_scale_).y + section_size_mm(key_.key, section_scale_).y + 3.0;
+  }
+
+  double draw(Canvas& canvas, glm::dvec2 top_left_mm) const {
+    const double left_mm = top_left_mm.x;
+    double y_mm = canvas.paragraph(top_left_mm, width_mm_, key_.name, style) + 1.0;
+    const glm::dvec2 end_mm = shaft_end_size_mm(key_.key, end_scale_);
+    draw_shaft_end(canvas, {left_mm + (width_mm_ - end_mm.x) / 2.0, y_mm}, key_.key, end_scale_,
+                   "shaft’s end at overlap TDC of No. 1");
+    y_mm += end_mm.y + 1.0;
+    draw_section(canvas, {left_mm, y_mm}, key_.key, section_scale_);
+    return y_mm + section_size_mm(key_.key, section_scale_).y + 1.0;
+  }
+
+private:
+  static inline const TextStyle style{.size_pt = 8.0, .bold = true};
+
+  [[nodiscard]] double name_mm() const { return measure_text(key_.name, style, width_mm_).height_mm; }
+
+  const SheetKey& key_;
+  double width_mm_;
+  double end_scale_;
+  double section_scale_ = 10.0;
+};
+
+constexpr double key_mm = 57.0;
+constexpr double key_gap_mm = 4.0;
+
 // The part's words, and beside them what is drawn of its keys.
-void draw_words(SheetFlow& flow, const SheetPart& part, const std::vector<CardKey>& keys) {
+void draw_words(SheetFlow& flow, const SheetPart& part, const std::vector<SheetKey>& keys) {
   if (keys.empty()) {
     for (const SheetWords& one : part.words) flow.paragraph(one.words, body_style(one.tone));
     return;
   }
-  constexpr double key_mm = 56.0;
-  constexpr double gap_mm = 5.0;
-  const double width_mm = flow.width_mm() - key_mm - gap_mm;
-  std::vector<double> scales;
-  double drawn_mm = 0.0;
-  for (const CardKey& key : keys) {
-    double scale = shaft_end_scale(key);
-    while (scale > 0.1 && shaft_end_size_mm(key, scale).x > key_mm) scale = next_smaller_scale(scale);
-    scales.push_back(scale);
-    drawn_mm += shaft_end_size_mm(key, scale).y;
+  const double width_mm = flow.width_mm() - key_mm - key_gap_mm;
+  if (keys.size() == 1) {
+    const KeyPlace key(keys.front(), key_mm);
+    flow.drawing(std::max(words_height_mm(part.words, width_mm), key.height_mm()), [&](Canvas& canvas, const Box& box) {
+      double y_mm = box.top_mm;
+      for (const SheetWords& one : part.words)
+        y_mm = canvas.paragraph({box.left_mm, y_mm}, width_mm, one.words, body_style(one.tone)) + 0.8;
+      key.draw(canvas, {box.right_mm() - key_mm, box.top_mm});
+    });
+    return;
   }
-  flow.drawing(std::max(words_height_mm(part.words, width_mm), drawn_mm), [&](Canvas& canvas, const Box& box) {
-    double y_mm = box.top_mm;
-    for (const SheetWords& one : part.words)
-      y_mm = canvas.paragraph({box.left_mm, y_mm}, width_mm, one.words, body_style(one.tone)) + 0.8;
-    double key_y_mm = box.top_mm;
-    for (std::size_t i = 0; i < keys.size(); ++i) {
-      const glm::dvec2 size_mm = shaft_end_size_mm(keys[i], scales[i]);
-      draw_shaft_end(canvas, {box.right_mm() - size_mm.x, key_y_mm}, keys[i], scales[i]);
-      key_y_mm += size_mm.y;
-    }
-  });
+  for (const SheetWords& one : part.words) flow.paragraph(one.words, body_style(one.tone));
+  // Several side by side below the words, in their order.
+  constexpr std::size_t in_row = 3;
+  for (std::size_t from = 0; from < keys.size(); from += in_row) {
+    const std::size_t to = std::min(keys.size(), from + in_row);
+    double height_mm = 0.0;
+    for (std::size_t i = from; i < to; ++i) height_mm = std::max(height_mm, KeyPlace(keys[i], key_mm).height_mm());
+    flow.skip(1.0);
+    flow.drawing(height_mm, [&](Canvas& canvas, const Box& box) {
+      for (std::size_t i = from; i < to; ++i)
+        KeyPlace(keys[i], key_mm)
+            .draw(canvas, {box.left_mm + static_cast<double>(i - from) * (key_mm + key_gap_mm), box.top_mm});
+    });
+  }
 }
 
 void draw_notes(SheetFlow& flow, const SheetPart& part) {
   for (const std::string& note : part.notes) flow.paragraph(note, {.size_pt = note_pt, .ink = inks::quiet});
 }
 
-void draw_part(SheetFlow& flow, const SheetPart& part, const std::vector<CardKey>& keys = {}) {
+void draw_part(SheetFlow& flow, const SheetPart& part, const std::vector<SheetKey>& keys = {}) {
   if (part.words.empty() && part.tables.empty()) return;
   // A short part stays together.
   const double table_mm = part.tables.empty() ? 0.0 : flow.kept_mm(part.tables.front());
@@ -122,11 +181,33 @@ void draw_part(SheetFlow& flow, const SheetPart& part, const std::vector<CardKey
   draw_notes(flow, part);
 }
 
+// In two columns where that has room on a page: the last of several tables on the right.
+void draw_as_read(SheetFlow& flow, const SheetPart& part) {
+  if (part.tables.size() < 2) return draw_part(flow, part);
+  constexpr double gap_mm = 8.0;
+  constexpr double between_mm = 2.5;
+  constexpr double most_mm = 170.0;
+  const double half_mm = (flow.width_mm() - gap_mm) / 2.0;
+  std::vector<TableLayout> layouts;
+  for (const SheetTable& table : part.tables) layouts.emplace_back(table, half_mm);
+  double left_high_mm = 0.0;
+  for (std::size_t i = 0; i + 1 < layouts.size(); ++i) left_high_mm += layouts[i].height_mm() + between_mm;
+  const double height_mm = std::max(left_high_mm, layouts.back().height_mm());
+  if (height_mm > most_mm) return draw_part(flow, part);
+  flow.heading(part.title, height_mm);
+  flow.drawing(height_mm, [&](Canvas& canvas, const Box& box) {
+    double y_mm = box.top_mm;
+    for (std::size_t i = 0; i + 1 < layouts.size(); ++i) y_mm = layouts[i].draw(canvas, box.left_mm, y_mm) + between_mm;
+    layouts.back().draw(canvas, box.left_mm + half_mm + gap_mm, box.top_mm);
+  });
+  draw_notes(flow, part);
+}
+
 void draw_events(SheetFlow& flow, const BuildSheet& sheet) {
   constexpr double ring_mm = 68.0;
   constexpr double curves_mm = 52.0;
   const bool drawn = !sheet.events.tables.empty();
-  flow.heading(sheet.events.title, drawn ? ring_mm : 10.0);
+  flow.heading(sheet.events.title, drawn ? ring_mm + curves_mm + 6.0 : 10.0);
   draw_words(flow, sheet.events, {});
   if (!drawn) return;
   // As wide as it must be; the ring has the rest.
@@ -145,21 +226,48 @@ void draw_cautions(SheetFlow& flow, const std::vector<std::string>& cautions) {
   for (const std::string& caution : cautions) flow.paragraph("– " + caution, {.size_pt = body_pt});
 }
 
+constexpr double signatures_mm = 3.0 * write_mm;
+
+void draw_signatures(SheetFlow& flow) {
+  flow.skip(2.0 * write_mm);
+  flow.drawing(6.0, [](Canvas& canvas, const Box& box) {
+    const double gap_mm = 6.0;
+    const double width_mm = (box.width_mm - 2.0 * gap_mm) / 3.0;
+    const char* words[] = {"fitted by", "checked by", "date"};
+    for (int i = 0; i < 3; ++i) {
+      const double left_mm = box.left_mm + i * (width_mm + gap_mm);
+      canvas.line({left_mm, box.top_mm}, {left_mm + width_mm, box.top_mm}, {.width_mm = 0.25});
+      canvas.text({left_mm, box.top_mm + 3.6}, words[i], {.size_pt = note_pt, .ink = inks::quiet});
+    }
+  });
+}
+
+constexpr double written_mm = 34.0; // a line beside a check
+
+double check_width_mm(const SheetFlow& flow, const SheetCheck& check) {
+  return flow.width_mm() - 7.0 - (check.blank ? written_mm + 4.0 : 0.0);
+}
+
+double check_height_mm(const SheetFlow& flow, const SheetCheck& check) {
+  return std::max(write_mm,
+                  measure_text(check.words, {.size_pt = body_pt}, check_width_mm(flow, check)).height_mm + 2.5);
+}
+
+// What is signed stands on one page with the signatures.
 void draw_checks(SheetFlow& flow, const BuildSheet& sheet) {
-  flow.heading("To be ticked off", 2.0 * write_mm);
-  const TextStyle style{.size_pt = body_pt};
-  constexpr double written_mm = 34.0;
-  for (const SheetCheck& check : sheet.checks) {
-    const double width_mm = flow.width_mm() - 7.0 - (check.blank ? written_mm + 4.0 : 0.0);
-    const double height_mm = std::max(write_mm, measure_text(check.words, style, width_mm).height_mm + 2.5);
-    flow.drawing(height_mm, [&](Canvas& canvas, const Box& box) {
+  double height_mm = signatures_mm;
+  for (const SheetCheck& check : sheet.checks) height_mm += check_height_mm(flow, check);
+  flow.heading("To be ticked off", height_mm);
+  for (const SheetCheck& check : sheet.checks)
+    flow.drawing(check_height_mm(flow, check), [&](Canvas& canvas, const Box& box) {
       canvas.tick_box({box.left_mm, box.top_mm + 1.0}, 3.6);
-      canvas.paragraph({box.left_mm + 7.0, box.top_mm + 1.0}, width_mm, check.words, style);
+      canvas.paragraph({box.left_mm + 7.0, box.top_mm + 1.0}, check_width_mm(flow, check), check.words,
+                       {.size_pt = body_pt});
       if (check.blank)
         canvas.line({box.right_mm() - written_mm, box.top_mm + 5.0}, {box.right_mm(), box.top_mm + 5.0},
                     {.width_mm = 0.2});
     });
-  }
+  draw_signatures(flow);
 }
 
 // A box to tick at the end of each row.
@@ -177,21 +285,6 @@ void draw_fasteners(SheetFlow& flow, const SheetTable& fasteners) {
     });
 }
 
-void draw_signatures(SheetFlow& flow) {
-  flow.keep(3.0 * write_mm);
-  flow.skip(2.0 * write_mm);
-  flow.drawing(6.0, [](Canvas& canvas, const Box& box) {
-    const double gap_mm = 6.0;
-    const double width_mm = (box.width_mm - 2.0 * gap_mm) / 3.0;
-    const char* words[] = {"fitted by", "checked by", "date"};
-    for (int i = 0; i < 3; ++i) {
-      const double left_mm = box.left_mm + i * (width_mm + gap_mm);
-      canvas.line({left_mm, box.top_mm}, {left_mm + width_mm, box.top_mm}, {.width_mm = 0.25});
-      canvas.text({left_mm, box.top_mm + 3.6}, words[i], {.size_pt = note_pt, .ink = inks::quiet});
-    }
-  });
-}
-
 } // namespace
 
 Print draw_sheet(const BuildSheet& sheet, PaperSize size) {
@@ -203,6 +296,7 @@ Print draw_sheet(const BuildSheet& sheet, PaperSize size) {
   SheetFlow flow(print, size, fmt::format("Build sheet · {}", sheet.title));
   draw_title(flow, sheet);
   draw_verdict(flow, sheet.verdict);
+  draw_standings(flow, sheet.standings);
   draw_part(flow, sheet.correction, sheet.keys);
   draw_part(flow, sheet.clearances);
   draw_cautions(flow, sheet.cautions);
@@ -211,9 +305,9 @@ Print draw_sheet(const BuildSheet& sheet, PaperSize size) {
   draw_part(flow, sheet.alignment);
   draw_fasteners(flow, sheet.fasteners);
   draw_checks(flow, sheet);
-  draw_signatures(flow);
-  draw_part(flow, sheet.as_read);
-  flow.number_pages();
+  draw_as_read(flow, sheet.as_read);
+  flow.number_pages(sheet.planned ? "A plan, computed and not measured. The engine maker’s limits come first."
+                                  : "Computed from what is fitted and was read. The engine maker’s limits come first.");
   return print;
 }
 

@@ -89,7 +89,8 @@ void draw_card(Canvas& canvas, double top_mm, const CardKey& key, const Arrangem
   draw_section(canvas, {border_mm, drawings_mm}, key, arrangement.scale);
   const glm::dvec2 others_mm = arrangement.stacked ? glm::dvec2{border_mm, drawings_mm + section.y + gap_mm}
                                                    : glm::dvec2{border_mm + section.x + gap_mm, drawings_mm};
-  draw_shaft_end(canvas, others_mm, key, arrangement.end_scale);
+  draw_shaft_end(canvas, others_mm, key, arrangement.end_scale,
+                 fmt::format("{}, shaft's end at overlap TDC of No. 1", scale_words(arrangement.end_scale)));
   draw_outline(canvas, others_mm + glm::dvec2{shaft_end_size_mm(key, arrangement.end_scale).x + gap_mm, 0.0}, key);
   double line_mm = drawings_mm + drawings_size_mm(key, arrangement).y + 1.0;
   for (const std::string& line : card_lines(key))

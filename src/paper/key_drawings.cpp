@@ -239,13 +239,12 @@ glm::dvec2 shaft_end_size_mm(const CardKey& key, double scale) {
   return {across_mm, across_mm + 2.0 * caption_mm};
 }
 
-void draw_shaft_end(Canvas& canvas, glm::dvec2 top_left_mm, const CardKey& key, double scale) {
+void draw_shaft_end(Canvas& canvas, glm::dvec2 top_left_mm, const CardKey& key, double scale,
+                    const std::string& caption) {
   const double radius_mm = scale * key.seat.diameter_mm / 2.0;
   const glm::dvec2 size = shaft_end_size_mm(key, scale);
   const KeyPicture& picture = key.picture;
-  canvas.fitted({top_left_mm.x, top_left_mm.y, size.x, caption_mm},
-                fmt::format("{}, shaft's end at overlap TDC of No. 1", scale_words(scale)),
-                {.size_pt = 7.5, .bold = true}, 5.0);
+  canvas.fitted({top_left_mm.x, top_left_mm.y, size.x, caption_mm}, caption, {.size_pt = 7.5, .bold = true}, 5.0);
   const glm::dvec2 centre = top_left_mm + glm::dvec2{size.x / 2.0, caption_mm + size.x / 2.0};
   canvas.circle(centre, radius_mm, Pen{.width_mm = 0.3}, inks::wash);
   const double foot_radius_mm = radius_mm - scale * seat_depth_mm(key);

@@ -15,7 +15,8 @@ void draw_section(Canvas& canvas, glm::dvec2 top_left_mm, const CardKey& key, do
 [[nodiscard]] double shaft_end_scale(const CardKey& key);
 [[nodiscard]] double next_smaller_scale(double scale);
 [[nodiscard]] glm::dvec2 shaft_end_size_mm(const CardKey& key, double scale);
-void draw_shaft_end(Canvas& canvas, glm::dvec2 top_left_mm, const CardKey& key, double scale);
+void draw_shaft_end(Canvas& canvas, glm::dvec2 top_left_mm, const CardKey& key, double scale,
+                    const std::string& caption);
 
 // True size, from the side and from the timing end.
 [[nodiscard]] glm::dvec2 outline_size_mm(const CardKey& key);

@@ -35,22 +35,6 @@ SheetState state_of(const Stage& stage) {
   return state;
 }
 
-// As far as they are drawn here: how deep a key lies in its seat is on the key card.
-std::vector<CardKey> offset_keys(const Mechanism& mechanism) {
-  std::vector<CardKey> keys;
-  const Engine& engine = mechanism.engine();
-  const Result<std::vector<KeyPicture>> pictures = key_pictures(engine, mechanism.fitted());
-  if (!pictures) return keys;
-  for (const KeyPicture& picture : *pictures)
-    if (picture.side != 0)
-      keys.push_back({.picture = picture,
-                      .seat = picture.at == KeyAt::crank ? engine.crank_seat : engine.cam_seats.at(picture.shaft),
-                      .fit = {},
-                      .unknown = {},
-                      .clock_words = {}});
-  return keys;
-}
-
 } // namespace
 
 std::vector<const SheetPart*> BuildSheet::parts() const {
@@ -64,7 +48,9 @@ Result<BuildSheet> build_sheet(const Opened& opened, const SheetOptions& options
   sheet.engine = opened.engine->name;
   sheet.title = opened.build.title.empty() ? sheet.engine : opened.build.title;
   sheet.date = opened.build.measured.date;
-  sheet.verdict = verdict_of(*facts);
+  sheet.standings = standings_of(*facts);
+  sheet.verdict = verdict_of(*facts, sheet.standings);
+  sheet.planned = facts->planned();
   sheet.safe = facts->after.safe();
   sheet.cautions = cautions_of(opened, *facts);
   sheet.readings = readings_part(*facts);
@@ -75,7 +61,7 @@ Result<BuildSheet> build_sheet(const Opened& opened, const SheetOptions& options
   sheet.as_read = as_read_part(*facts);
   sheet.checks = checks_of(*facts);
   sheet.fasteners = fasteners_of(*opened.engine);
-  sheet.keys = offset_keys(facts->after.mechanism);
+  sheet.keys = offset_keys(*facts);
   if (facts->before) sheet.states.push_back(state_of(*facts->before));
   sheet.states.push_back(state_of(facts->after));
   sheet.units = options.units;

@@ -20,6 +20,7 @@ enum class SheetTone { plain, quiet, good, warning, bad, inlet, exhaust };
 struct SheetCell {
   std::string words;
   std::optional<double> figure{};
+  SheetTone tone = SheetTone::plain; // where it is another than its row's
 };
 
 struct SheetRow {
@@ -54,6 +55,12 @@ struct SheetCheck {
   bool blank = false;
 };
 
+// An offset key, to be drawn; `name` tells it from the others.
+struct SheetKey {
+  CardKey key;
+  std::string name; // "cam key 2°, shaft half leading", with `at "inlet"` where there are several camshafts
+};
+
 // One state of the engine, for the drawings.
 struct SheetState {
   std::string name; // "as fitted", "planned"
@@ -63,11 +70,13 @@ struct SheetState {
 };
 
 struct BuildSheet {
-  std::string title;  // the build's, else the engine's name
-  std::string engine; // the engine's name
-  std::string date;   // of the readings; empty = not said
-  SheetWords verdict;
-  bool safe = false; // clearances of the last state are worked out and within the limits, now and worn
+  std::string title;                 // the build's, else the engine's name
+  std::string engine;                // the engine's name
+  std::string date;                  // of the readings; empty = not said
+  SheetWords verdict;                // no better than the worst standing
+  std::vector<SheetWords> standings; // everything else that is judged, a line each
+  bool planned = false;              // it tells of an option of the plan, else of what is fitted
+  bool safe = false;                 // clearances of the last state are worked out and within the limits, now and worn
   std::vector<std::string> cautions;
   SheetPart readings;
   SheetPart correction;
@@ -77,7 +86,7 @@ struct BuildSheet {
   SheetPart as_read; // the readings as they were written down; no tables when there are none
   std::vector<SheetCheck> checks;
   SheetTable fasteners;           // no rows when the engine file names none
-  std::vector<CardKey> keys;      // the offset keys of the last state
+  std::vector<SheetKey> keys;     // the offset keys of the last state, camshafts' before the crank's
   std::vector<SheetState> states; // before and after; one where nothing changed
   Units units = Units::mm;
 

@@ -1,6 +1,7 @@
 // Alignment and end float, what is to be ticked off, and the verdict over all.
 #include "bench/align.hpp"
 #include "bench/end_float.hpp"
+#include "bench/fit_words.hpp"
 #include "paper/sheet_parts.hpp"
 
 #include <fmt/format.h>
@@ -38,7 +39,8 @@ void add_alignment(const SheetFacts& facts, SheetPart& part, SheetTable& table) 
     part.words.push_back({to_text(found.problems().front()), SheetTone::bad});
     return;
   }
-  part.words.push_back({found->words, found->within ? SheetTone::good : SheetTone::bad});
+  const SheetTone tone = !found->within ? SheetTone::bad : !found->within_now ? SheetTone::warning : SheetTone::good;
+  part.words.push_back({found->words, tone});
   const char* unit = unit_word(facts.units);
   const auto row = [&](const char* key, std::string label, double mm, double u_mm) {
     table.rows.push_back(
@@ -93,23 +95,68 @@ SheetPart alignment_part(const SheetFacts& facts) {
   return part;
 }
 
-// Lobe centres go earlier by as much as the camshaft is advanced.
-std::vector<SheetCheck> checks_of(const SheetFacts& facts) {
-  std::vector<SheetCheck> checks{
-      {"Turned two whole turns by hand, running direction, plugs out: nothing resisted"},
-      {"Key seated and dressed, sprocket home on its seat; lock washers that were bent back renewed"}};
-  if (facts.after.events)
-    for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust})
-      if (const KindEvents* of = events_of(*facts.after.events, kind))
-        checks.push_back({fmt::format("Wheel read anew: {} lobe centre, {}° {} is to be seen", to_word(kind),
-                                      figure(of->centre_deg, 1), kind == ValveKind::inlet ? "ATDC" : "BTDC"),
-                          true});
-  for (const ValveKind kind : valve_kinds)
-    if (facts.after.mechanism.motion(kind) != nullptr)
-      checks.push_back({fmt::format("{} valve to piston confirmed physically, {} at least",
-                                    kind == ValveKind::inlet ? "Inlet" : "Exhaust",
-                                    length_text(axial_limit_mm(facts.build.target, kind), facts.units)),
+namespace {
+
+// Where an engine is not safe there is nothing to be ticked but that.
+std::vector<SheetCheck> before_turning() {
+  return {{"NOT to be turned or started. What has to be put right first:", true},
+          {"Put right, and the clearances worked out and looked at anew"}};
+}
+
+void add_assembly(const SheetFacts& facts, std::vector<SheetCheck>& checks) {
+  if (facts.build.measured.gap)
+    if (const Result<Alignment> found = align(facts.engine, facts.build); found && found->shims != ShimsTo::leave)
+      checks.push_back({fmt::format("Shims seen to ({} {}); the gap read again", to_word(found->shims),
+                                    size_words(found->pack.thickness_mm)),
                         true});
+  const Fitted& after = facts.after.mechanism.fitted();
+  const Fitted* before = facts.before ? &facts.before->mechanism.fitted() : nullptr;
+  bool keys = after.crank_key_deg != 0.0 || (before != nullptr && before->crank_key_deg != after.crank_key_deg);
+  for (const Camshaft& camshaft : facts.engine.camshafts) {
+    const double key_deg = cam_key_of(after, camshaft.name);
+    keys = keys || key_deg != 0.0 || (before != nullptr && cam_key_of(*before, camshaft.name) != key_deg);
+    const int lay = lay_of(after, camshaft.name);
+    if (lay != 0 || (before != nullptr && lay_of(*before, camshaft.name) != lay))
+      checks.push_back(
+          {fmt::format("Chain laid {} at \"{}\", the marks looked at and the pins counted",
+                       lay == 0 ? std::string("as marked")
+                                : fmt::format("{} {} {} of the marks", std::abs(lay),
+                                              std::abs(lay) == 1 ? "tooth" : "teeth", lay > 0 ? "forward" : "back"),
+                       camshaft.name),
+           true});
+  }
+  if (keys) checks.push_back({"Keys seated and dressed, each step facing as drawn; sprockets home on their seats"});
+  checks.push_back({"Lock washers that were bent back renewed"});
+}
+
+// Lobe centres go earlier by as much as the camshaft is advanced.
+void add_wheel(const SheetFacts& facts, std::vector<SheetCheck>& checks) {
+  if (!facts.after.events) return;
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust})
+    if (const KindEvents* of = events_of(*facts.after.events, kind))
+      checks.push_back(
+          {fmt::format("Wheel read anew, its own error at TDC taken off: {} lobe centre, {}° {} is to be "
+                       "seen",
+                       to_word(kind), figure(of->centre_deg, 1), kind == ValveKind::inlet ? "ATDC" : "BTDC"),
+           true});
+}
+
+} // namespace
+
+std::vector<SheetCheck> checks_of(const SheetFacts& facts) {
+  if (facts.after.model && !facts.after.safe()) return before_turning();
+  std::vector<SheetCheck> checks;
+  add_assembly(facts, checks);
+  checks.push_back({"Turned two whole turns by hand, running direction, plugs out: nothing resisted"});
+  add_wheel(facts, checks);
+  for (const ValveKind kind : valve_kinds)
+    if (facts.after.mechanism.motion(kind) != nullptr) {
+      const SheetCell limit = limit_cell(axial_limit_mm(facts.build.target, kind), facts.units);
+      checks.push_back(
+          {fmt::format("{} valve to piston confirmed physically, {} {} at least",
+                       kind == ValveKind::inlet ? "Inlet" : "Exhaust", limit.words, unit_word(facts.units)),
+           true});
+    }
   checks.push_back({"Ignition and whatever else the camshaft drives set anew"});
   return checks;
 }
@@ -124,27 +171,6 @@ SheetTable fasteners_of(const Engine& engine) {
                                             : plain_cell("see the maker’s manual"),
                    plain_cell(fastener.locks.empty() ? "–" : fastener.locks)}});
   return table;
-}
-
-SheetWords verdict_of(const SheetFacts& facts) {
-  const Stage& after = facts.after;
-  const char* what = facts.planned() ? "As planned" : "As fitted";
-  if (!after.model)
-    return {fmt::format("{}, the clearances could not be worked out: measure them before the engine is turned.", what),
-            SheetTone::warning};
-  if (!after.safe())
-    return {fmt::format("NOT SAFE. {}, a clearance is under its limit, now or once the chain has worn: see below, and "
-                        "do not turn the engine so.",
-                        what),
-            SheetTone::bad};
-  if (after.doubtful())
-    return {fmt::format("{}, the valves are over their limits, now and with the chain worn, but too near to tell: "
-                        "measure before trusting it.",
-                        what),
-            SheetTone::warning};
-  return {
-      fmt::format("{}, the valves keep clear by the limits, now and with the chain worn. Confirm it physically.", what),
-      SheetTone::good};
 }
 
 } // namespace phasewright::paper

@@ -35,11 +35,26 @@ SheetCell length_cell(double mm, Units units) {
   return units == Units::mm ? figure_cell(mm, 2) : figure_cell(mm / mm_per_thou, 0);
 }
 
+SheetCell limit_cell(double mm, Units units) {
+  const int decimals = units == Units::mm ? 2 : 1;
+  const double scale = std::pow(10.0, decimals);
+  const double value = units == Units::mm ? mm : mm / mm_per_thou;
+  constexpr double rounding = 1e-6; // 2.5 is 2.50, whatever its last bit
+  return figure_cell(std::ceil(value * scale - rounding) / scale, decimals);
+}
+
 SheetCell gap_cell(const std::optional<double>& mm, double limit_mm, Units units) {
   if (!mm || !std::isfinite(*mm)) return plain_cell("–");
-  if (*mm >= limit_mm) return length_cell(*mm, units);
-  const double step_mm = units == Units::mm ? 0.01 : mm_per_thou;
-  return length_cell(std::floor(*mm / step_mm) * step_mm, units);
+  const int decimals = units == Units::mm ? 2 : 1;
+  const double value = units == Units::mm ? *mm : *mm / mm_per_thou;
+  if (*mm >= limit_mm) return figure_cell(value, decimals);
+  const double scale = std::pow(10.0, decimals);
+  double shown = std::round(value * scale) / scale;
+  if (shown >= *limit_cell(limit_mm, units).figure) shown = std::floor(value * scale) / scale;
+  SheetCell cell = figure_cell(shown, decimals);
+  cell.words += " under";
+  cell.tone = SheetTone::bad;
+  return cell;
 }
 
 SheetCell event_cell(EventKind kind, double crank_deg) {

@@ -146,10 +146,27 @@ SheetTable settings_table(const SheetFacts& facts) {
   return table;
 }
 
+void add_step_cautions(const SheetFacts& facts, SheetPart& part) {
+  for (const auto& [key, name] : offset_keys(facts))
+    if (const std::string caution = step_caution(key.seat.key.width_mm, key.picture.step_mm); !caution.empty())
+      part.words.push_back({fmt::format("{}: {}.", name, caution), SheetTone::warning});
+}
+
+// Where the camshafts stand, and where the target wants them.
 void add_phases(const SheetFacts& facts, SheetPart& part) {
   for (std::size_t i = 0; i < facts.engine.camshafts.size(); ++i)
     part.words.push_back({fmt::format("The camshaft{} stands {}.", at_camshaft(facts.engine, i),
                                       phase_words(facts.after.mechanism.drive().phase_deg(i)))});
+  Build as_fitted = facts.build;
+  as_fitted.fitted = facts.after.mechanism.fitted();
+  const Result<std::vector<double>> targets = target_phases_deg(facts.engine, as_fitted);
+  if (!targets) return part.words.push_back({to_text(targets.problems().front()), SheetTone::warning});
+  const std::vector<std::size_t> camshafts = planned_camshafts(facts.engine, facts.build.target);
+  for (std::size_t i = 0; i < camshafts.size(); ++i)
+    part.words.push_back(
+        {fmt::format("Asked for{}: {}. Off target by {} of crank.", at_camshaft(facts.engine, camshafts[i]),
+                     phase_words((*targets)[i]),
+                     signed_deg_text(facts.after.mechanism.drive().phase_deg(camshafts[i]) - (*targets)[i], 2))});
 }
 
 } // namespace
@@ -159,17 +176,23 @@ SheetPart correction_part(const SheetFacts& facts) {
   if (!facts.planned()) {
     part.title = "What is fitted";
     add_phases(facts, part);
+    for (const SheetKey& one : offset_keys(facts))
+      part.words.push_back({fmt::format("– {}: {}.", one.name, one.key.picture.words), SheetTone::quiet});
+    add_step_cautions(facts, part);
     part.tables.push_back(settings_table(facts));
     return part;
   }
   const PlanOption chosen = facts.plan->options[facts.option];
   add_targets(facts, part);
   const std::string how = option_words(facts.engine, *facts.plan, chosen);
-  part.words.push_back({chosen.changes == 0 ? fmt::format("Leave as it is: {}.", how) : fmt::format("Fit: {}.", how),
-                        chosen.safe ? SheetTone::good : SheetTone::bad});
+  const char* verb = !facts.after.safe() && facts.after.model ? "NOT to be fitted"
+                     : chosen.changes == 0                    ? "Leave as it is"
+                                                              : "Fit";
+  part.words.push_back({fmt::format("{}: {}.", verb, how), chosen.safe ? SheetTone::good : SheetTone::bad});
   part.words.push_back({why_words(facts)});
   for (const std::string& note : option_notes(facts.engine, *facts.plan, chosen))
     part.words.push_back({"– " + note + ".", SheetTone::quiet});
+  add_step_cautions(facts, part);
   part.tables.push_back(options_table(facts));
   part.tables.push_back(settings_table(facts));
   part.notes.emplace_back("Clearances: the least along the valve’s axis, the lesser of now and with the chain worn. "

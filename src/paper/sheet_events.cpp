@@ -120,13 +120,13 @@ SheetTable gaps_table(const SheetFacts& facts) {
     if (both) row.cells.push_back(gap(same_figure(facts.before->judged, now)));
     row.cells.push_back(gap(&now));
     if (now.u_mm) {
-      row.cells.push_back(length_cell(coverage * *now.u_mm, facts.units));
+      row.cells.push_back(gap_cell(coverage * *now.u_mm, 0.0, facts.units));
       row.cells.back().words = "±" + row.cells.back().words;
     } else {
       row.cells.push_back(plain_cell("–"));
     }
     row.cells.push_back(gap(worn));
-    row.cells.push_back(length_cell(now.limit_mm, facts.units));
+    row.cells.push_back(limit_cell(now.limit_mm, facts.units));
     row.cells.push_back(plain_cell(crank_words(now.at_crank_deg)));
     row.cells.push_back(verdict_cell(now, worn));
     const bool enough = now.enough() && worn != nullptr && worn->enough();
@@ -181,7 +181,13 @@ SheetPart clearances_part(const SheetFacts& facts) {
                                         to_word(kind)),
                             SheetTone::bad});
   part.tables.push_back(gaps_table(facts));
-  part.notes.emplace_back("Computed, not measured. “measure”: over its limit by less than it may be out by (k = 2).");
+  for (const ValveKind kind : valve_kinds)
+    if (after.model->has(kind))
+      if (const int count = after.model->fit(kind).readings; count > 0)
+        part.notes.push_back(fmt::format("The {} valve’s gap is reckoned from {} {} on this engine.", to_word(kind),
+                                         count, count == 1 ? "reading" : "readings"));
+  part.notes.emplace_back("Computed; confirm them physically. “measure”: over its limit by less than it may be out by "
+                          "(k = 2).");
   return part;
 }
 

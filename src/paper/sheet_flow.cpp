@@ -102,14 +102,13 @@ double SheetFlow::kept_mm(const SheetTable& table) const {
   return table.rows.empty() ? 0.0 : std::min(TableLayout(table, width_mm()).height_mm(), most_kept_mm) + 1.2;
 }
 
-void SheetFlow::number_pages() {
+void SheetFlow::number_pages(const std::string& foot) {
   for (std::size_t i = 0; i < print_.pages.size(); ++i) {
     Canvas page(print_.pages[i]);
     const double y_mm = size_mm_.y - margin_mm;
     page.text({left_mm() + width_mm(), y_mm}, fmt::format("page {} of {}", i + 1, print_.pages.size()),
               {.size_pt = 7.5, .ink = inks::quiet, .align = TextAlign::right});
-    page.text({left_mm(), y_mm}, "A plan, computed and not measured. The engine maker’s limits come first.",
-              {.size_pt = 7.5, .ink = inks::quiet});
+    page.text({left_mm(), y_mm}, foot, {.size_pt = 7.5, .ink = inks::quiet});
   }
 }
 

@@ -33,7 +33,7 @@ public:
   // In a box of that height over the whole width.
   void drawing(double height_mm, const std::function<void(Canvas&, const Box&)>& draw);
 
-  void number_pages();
+  void number_pages(const std::string& foot); // with those words at the foot of each
 
 private:
   [[nodiscard]] double bottom_mm() const;

@@ -16,10 +16,10 @@ namespace {
 // Figures in columns of one width; tables become cards where there is no room for columns.
 constexpr std::string_view style = R"(
 :root { color-scheme: light dark; --paper: #fbfaf7; --ink: #1c2024; --quiet: #55595e; --line: #cfccc4; --wash: #f1efea;
-  --accent: #0f6b73; --inlet: #005f99; --exhaust: #a33f08; --bad: #a82a15; }
+  --accent: #0f6b73; --inlet: #005f99; --exhaust: #a33f08; --bad: #a82a15; --doubt: #7a4f00; }
 @media (prefers-color-scheme: dark) {
   :root { --paper: #1b1e21; --ink: #eceae4; --quiet: #b3b6b9; --line: #43474b; --wash: #26292d;
-    --accent: #6fc9cf; --inlet: #7cc0ee; --exhaust: #f0a070; --bad: #ff9a86; } }
+    --accent: #6fc9cf; --inlet: #7cc0ee; --exhaust: #f0a070; --bad: #ff9a86; --doubt: #e8c06a; } }
 * { box-sizing: border-box; }
 body { margin: 0; background: var(--paper); color: var(--ink); font: 15px/1.45 "DejaVu Sans", system-ui, sans-serif; }
 main { max-width: 60rem; margin: 0 auto; padding: 1.2rem 1rem 3rem; }
@@ -30,7 +30,9 @@ p { margin: .35rem 0; overflow-wrap: anywhere; }
 .quiet, .note, caption { color: var(--quiet); }
 .note { font-size: .85rem; }
 .good { color: var(--accent); font-weight: bold; }
-.warning, .bad { color: var(--bad); font-weight: bold; }
+.bad { color: var(--bad); font-weight: bold; }
+.warning { color: var(--doubt); font-weight: bold; }
+.standing { font-weight: normal; }
 .verdict { border: 2px solid currentColor; background: var(--wash); padding: .7rem .9rem; margin: 1rem 0; }
 table { border-collapse: collapse; width: 100%; margin: .7rem 0; font-variant-numeric: tabular-nums; font-size: .92rem; }
 caption { text-align: left; font-size: .85rem; }
@@ -43,7 +45,8 @@ tr.inlet th { color: var(--inlet); }
 tr.exhaust th { color: var(--exhaust); }
 tr.good td, tr.good th { color: var(--accent); font-weight: bold; }
 tr.bad td, tr.bad th { color: var(--bad); font-weight: bold; }
-tr.warning td, tr.warning th { color: var(--bad); }
+tr.warning td, tr.warning th { color: var(--doubt); font-weight: normal; }
+td.bad { color: var(--bad); font-weight: bold; }
 figure { margin: 1rem 0; max-width: 34rem; background: #fff; padding: .5rem; border: 1px solid var(--line); }
 figure img { display: block; width: 100%; height: auto; }
 figcaption { color: #1c2024; font-size: .85rem; padding-top: .4rem; }
@@ -132,6 +135,12 @@ public:
   }
 
   void words(const SheetWords& one) { add("<p class=\"{}\">{}</p>\n", to_class(one.tone), escaped(one.words)); }
+  // With a sign, which tells as much as its colour.
+  void judged(const char* also, const SheetWords& one) {
+    const char* sign = one.tone == SheetTone::good ? "✓" : one.tone == SheetTone::bad ? "✗" : "△";
+    add("<p class=\"{} {}\"><span aria-hidden=\"true\">{}</span> {}</p>\n", also, to_class(one.tone), sign,
+        escaped(one.words));
+  }
 
   void table(const SheetTable& table) {
     if (table.rows.empty()) return;
@@ -141,8 +150,8 @@ public:
     for (const SheetRow& row : table.rows) {
       add("<tr class=\"{}\"><th scope=\"row\">{}</th>", to_class(row.tone), escaped(row.cells.front().words));
       for (std::size_t i = 1; i < row.cells.size(); ++i)
-        add("<td data-head=\"{}\"{}>{}</td>", escaped(table.head[i]), row.cells[i].figure ? " class=\"figure\"" : "",
-            escaped(row.cells[i].words));
+        add("<td data-head=\"{}\" class=\"{}{}\">{}</td>", escaped(table.head[i]), row.cells[i].figure ? "figure " : "",
+            to_class(row.cells[i].tone), escaped(row.cells[i].words));
       add("</tr>\n");
     }
     add("</tbody></table>\n");
@@ -170,15 +179,21 @@ private:
   std::string html_;
 };
 
-void write_keys(Writer& out, const std::vector<CardKey>& keys) {
+void write_keys(Writer& out, const std::vector<SheetKey>& keys) {
   if (keys.empty()) return;
   out.add("<div class=\"drawings\">\n");
-  for (const CardKey& key : keys) {
-    const std::string words = fmt::format("{} key: {}", key.picture.shaft, key.picture.words);
+  for (const auto& [key, name] : keys) {
+    const std::string words = fmt::format("{}: {}", name, key.picture.words);
     const double scale = shaft_end_scale(key);
-    out.drawing(shaft_end_size_mm(key, scale), words, words, [&](Canvas& canvas, const Box&) {
-      draw_shaft_end(canvas, {0.0, 0.0}, key, scale);
-    });
+    constexpr double section_scale = 5.0;
+    out.drawing(shaft_end_size_mm(key, scale), words, words + ". The shaft’s end, not to scale.",
+                [&key, scale](Canvas& canvas, const Box&) {
+                  draw_shaft_end(canvas, {0.0, 0.0}, key, scale, "shaft’s end at overlap TDC of No. 1");
+                });
+    out.drawing(section_size_mm(key, section_scale), words + ", its section", name + ", its section, not to scale.",
+                [&key](Canvas& canvas, const Box&) {
+                  draw_section(canvas, {0.0, 0.0}, key, section_scale);
+                });
   }
   out.add("</div>\n");
 }
@@ -228,7 +243,8 @@ std::string sheet_html(const BuildSheet& sheet) {
   out.add("<p class=\"quiet\">Build sheet{}{}</p></header>\n",
           sheet.engine == sheet.title ? std::string() : " · " + escaped(sheet.engine),
           sheet.date.empty() ? std::string() : " · readings of " + escaped(sheet.date));
-  out.add("<p class=\"verdict {}\">{}</p>\n", to_class(sheet.verdict.tone), escaped(sheet.verdict.words));
+  out.judged("verdict", sheet.verdict);
+  for (const SheetWords& one : sheet.standings) out.judged("standing", one);
   out.part(sheet.correction);
   write_keys(out, sheet.keys);
   out.part(sheet.clearances);

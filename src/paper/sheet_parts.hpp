@@ -48,7 +48,9 @@ struct SheetFacts {
 [[nodiscard]] SheetPart alignment_part(const SheetFacts& facts);
 [[nodiscard]] std::vector<SheetCheck> checks_of(const SheetFacts& facts);
 [[nodiscard]] SheetTable fasteners_of(const Engine& engine);
-[[nodiscard]] SheetWords verdict_of(const SheetFacts& facts);
+[[nodiscard]] std::vector<SheetWords> standings_of(const SheetFacts& facts);
+[[nodiscard]] SheetWords verdict_of(const SheetFacts& facts, const std::vector<SheetWords>& standings);
+[[nodiscard]] std::vector<SheetKey> offset_keys(const SheetFacts& facts);
 
 // Cells. `unit` follows the figure: "°", " mm".
 [[nodiscard]] SheetCell plain_cell(std::string words);
@@ -56,7 +58,9 @@ struct SheetFacts {
 [[nodiscard]] SheetCell signed_cell(double value, int decimals, const char* unit = "");
 [[nodiscard]] SheetCell plus_minus_cell(double value, int decimals, const char* unit = "");
 [[nodiscard]] SheetCell length_cell(double mm, Units units); // to a hundredth of a millimetre, or a thou; no unit
-// A clearance against its limit: rounded towards danger where it is under it.
+// A clearance against its limit, both to a hundredth of a millimetre or a tenth of a thou: under it, it never reads as
+// if it reached it, and says that it is under; a limit never reads as less than it is.
+[[nodiscard]] SheetCell limit_cell(double mm, Units units);
 [[nodiscard]] SheetCell gap_cell(const std::optional<double>& mm, double limit_mm, Units units);
 [[nodiscard]] SheetCell event_cell(EventKind kind, double crank_deg);
 

@@ -111,6 +111,44 @@ SheetTable clearance_readings_table(const Measured& measured, Units units) {
   return table;
 }
 
+// Gaps, floats, plates, pins and keys, as far as they were read.
+SheetTable other_readings_table(const Measured& measured, Units units) {
+  SheetTable table{"others", {fmt::format("other readings, {}", unit_word(units)), "read"}, {}};
+  const auto dial = [units](double mm) {
+    return units == Units::mm ? figure_cell(mm, 3) : figure_cell(mm / mm_per_thou, 1);
+  };
+  const auto row = [&](std::string key, std::string label, SheetCell cell) {
+    table.rows.push_back({.key = std::move(key), .cells = {plain_cell(std::move(label)), std::move(cell)}});
+  };
+  if (measured.gap) {
+    row("gap_near", fmt::format("straight-edge, under \"{}\", near edge", measured.gap->under),
+        length_cell(measured.gap->near_mm, units));
+    row("gap_far", fmt::format("straight-edge, under \"{}\", far edge", measured.gap->under),
+        length_cell(measured.gap->far_mm, units));
+  }
+  for (std::size_t i = 0; i < measured.float_mm.size(); ++i)
+    row(fmt::format("float_{}", i + 1), fmt::format("end float, reading {}", i + 1), dial(measured.float_mm[i]));
+  if (measured.plate_mm) row("plate", "retaining plate, thick", length_cell(*measured.plate_mm, units));
+  if (measured.boss_mm) row("boss", "boss, long", length_cell(*measured.boss_mm, units));
+  for (std::size_t i = 0; i < measured.pins.size(); ++i)
+    row(fmt::format("pins_{}", i + 1), "pins from mark to mark, taut side (a count)",
+        figure_cell(measured.pins[i].pins, 0));
+  for (const KeyReading& key : measured.key) {
+    const auto part = [&](const char* what, const char* label, const std::optional<double>& mm) {
+      if (mm)
+        row(fmt::format("key_{}_{}", key.shaft, what), fmt::format("key of \"{}\", {}", key.shaft, label),
+            length_cell(*mm, units));
+    };
+    part("height", "height", key.height_mm);
+    part("width", "width", key.width_mm);
+    part("seat_depth", "keyseat, deep", key.seat_depth_mm);
+    part("seat_width", "keyseat, wide", key.seat_width_mm);
+    part("hub_depth", "sprocket’s keyway, deep", key.hub_depth_mm);
+    part("hub_width", "sprocket’s keyway, wide", key.hub_width_mm);
+  }
+  return table;
+}
+
 } // namespace
 
 SheetPart readings_part(const SheetFacts& facts) {
@@ -119,7 +157,7 @@ SheetPart readings_part(const SheetFacts& facts) {
   if (!measured.note.empty()) part.words.push_back({measured.note, SheetTone::quiet});
   if (measured.lobe.empty() && measured.stop_deg.empty()) {
     part.words.push_back(
-        {"Wheel and dial indicator were not read: what follows goes by the drive as it is drawn.", SheetTone::warning});
+        {"Wheel and dial indicator were not read: the sheet goes by the drive as it is drawn.", SheetTone::warning});
     return part;
   }
   if (const Result<DegreeRead> read = read_degree(facts.engine, measured, facts.build.instruments))
@@ -135,6 +173,8 @@ SheetPart as_read_part(const SheetFacts& facts) {
   if (!measured.stop_deg.empty()) part.tables.push_back(stops_table(measured));
   if (!measured.lobe.empty()) part.tables.push_back(lobe_readings_table(measured, facts.units));
   if (!measured.clearance.empty()) part.tables.push_back(clearance_readings_table(measured, facts.units));
+  if (SheetTable others = other_readings_table(measured, facts.units); !others.rows.empty())
+    part.tables.push_back(std::move(others));
   if (!part.tables.empty())
     part.notes.push_back(fmt::format("Limits of error taken: wheel ±{}°, indicator ±{}, feeler gauge ±{}.",
                                      figure(facts.build.instruments.wheel_deg, 2),

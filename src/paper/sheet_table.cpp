@@ -38,6 +38,7 @@ Ink ink_of(SheetTone tone) {
   case SheetTone::good:
     return inks::accent;
   case SheetTone::warning:
+    return {0.48, 0.31, 0.0}; // amber, dark enough to be read on white
   case SheetTone::bad:
     return inks::warning;
   case SheetTone::inlet:
@@ -122,10 +123,10 @@ double TableLayout::height_mm() const {
 }
 
 void TableLayout::draw_cells(Canvas& canvas, const std::vector<std::string>& cells, double left_mm, double top_mm,
-                             const TextStyle& first, const TextStyle& rest) const {
+                             TextStyle style, const std::vector<Ink>& inks) const {
   double x_mm = left_mm;
   for (std::size_t i = 0; i < cells.size(); ++i) {
-    TextStyle style = i == 0 ? first : rest;
+    style.ink = inks[i];
     style.align = figures_[i] ? TextAlign::right : TextAlign::left;
     canvas.paragraph({x_mm, top_mm + above_mm}, columns_mm_[i], cells[i], style);
     x_mm += columns_mm_[i] + gap_mm;
@@ -134,7 +135,7 @@ void TableLayout::draw_cells(Canvas& canvas, const std::vector<std::string>& cel
 
 double TableLayout::draw_head(Canvas& canvas, double left_mm, double top_mm) const {
   const TextStyle style{.size_pt = size_pt_, .bold = true, .ink = inks::quiet};
-  draw_cells(canvas, table_.head, left_mm, top_mm, style, style);
+  draw_cells(canvas, table_.head, left_mm, top_mm, style, std::vector<Ink>(table_.head.size(), style.ink));
   const double bottom_mm = top_mm + head_mm_;
   canvas.line({left_mm, bottom_mm}, {left_mm + width_mm_, bottom_mm}, {.width_mm = 0.25, .ink = inks::quiet});
   return bottom_mm;
@@ -145,9 +146,11 @@ double TableLayout::draw_row(Canvas& canvas, std::size_t row, double left_mm, do
   TextStyle style{.size_pt = size_pt_};
   if (one.tone == SheetTone::bad || one.tone == SheetTone::good || one.tone == SheetTone::warning)
     style.ink = ink_of(one.tone);
-  TextStyle first = style;
-  first.ink = ink_of(one.tone);
-  draw_cells(canvas, words_of(one), left_mm, top_mm, first, style);
+  std::vector<Ink> inks(one.cells.size(), style.ink);
+  inks.front() = ink_of(one.tone);
+  for (std::size_t i = 0; i < one.cells.size(); ++i)
+    if (one.cells[i].tone != SheetTone::plain) inks[i] = ink_of(one.cells[i].tone);
+  draw_cells(canvas, words_of(one), left_mm, top_mm, style, inks);
   const double bottom_mm = top_mm + rows_mm_[row];
   canvas.line({left_mm, bottom_mm}, {left_mm + width_mm_, bottom_mm}, {.width_mm = 0.1, .ink = inks::faint});
   return bottom_mm;

@@ -26,8 +26,8 @@ public:
 private:
   [[nodiscard]] bool lay_out(double width_mm);
   [[nodiscard]] double cells_height_mm(const std::vector<std::string>& cells, bool bold) const;
-  void draw_cells(Canvas& canvas, const std::vector<std::string>& cells, double left_mm, double top_mm,
-                  const TextStyle& first, const TextStyle& rest) const;
+  void draw_cells(Canvas& canvas, const std::vector<std::string>& cells, double left_mm, double top_mm, TextStyle style,
+                  const std::vector<Ink>& inks) const;
 
   const SheetTable& table_;
   double size_pt_;

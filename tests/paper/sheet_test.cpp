@@ -3,10 +3,12 @@
 #include "support/paper_checks.hpp"
 
 #include "bench/degree.hpp"
+#include "bench/key_fit.hpp"
 #include "bench/plan_words.hpp"
 #include "mechanics/clearance.hpp"
 #include "paper/draw_sheet.hpp"
 #include "paper/sheet_html.hpp"
+#include "paper/sheet_parts.hpp"
 #include "paper/write.hpp"
 
 #include <fmt/format.h>
@@ -86,6 +88,8 @@ std::vector<std::string> all_words(const BuildSheet& sheet) {
   }
   add_table(sheet.fasteners);
   for (const SheetCheck& check : sheet.checks) words.push_back(check.words);
+  for (const SheetWords& standing : sheet.standings) words.push_back(standing.words);
+  for (const SheetKey& key : sheet.keys) words.push_back(key.name);
   for (const std::string& caution : sheet.cautions) words.push_back(caution);
   return words;
 }
@@ -141,7 +145,7 @@ TEST_CASE("The sheet's figures are the bench's", "[sheet]") {
   CHECK(options.rows.size() == 5);
   CHECK(says(sheet.correction, option_words(engine, *plan, best)));
   REQUIRE(sheet.keys.size() == 1);
-  CHECK(says(sheet.correction, sheet.keys.front().picture.words));
+  CHECK(says(sheet.correction, sheet.keys.front().key.picture.words));
 
   const Result<Mechanism> planned = Mechanism::assemble(opened.engine, fitted_with(engine, *plan, best));
   REQUIRE(planned);
@@ -164,7 +168,7 @@ TEST_CASE("The sheet's figures are the bench's", "[sheet]") {
   const SheetTable& gaps = table_of(sheet.clearances, "gaps");
   CHECK_THAT(*cell_of(gaps, "inlet_axial", "planned").figure, WithinAbs(*best.now(ValveKind::inlet), 0.02));
   CHECK(sheet.safe);
-  CHECK(sheet.verdict.tone == SheetTone::good);
+  CHECK(sheet.verdict.tone == SheetTone::warning); // shims are still to go in
   REQUIRE(sheet.states.size() == 2);
   CHECK(sheet.states[1].lift_mm[0].at(110) == planned->valve_lift_mm(ValveKind::inlet, 1, 110.0));
 }
@@ -190,7 +194,7 @@ TEST_CASE("A sheet records what is fitted, against what was fitted before", "[sh
   CHECK(cell_of(settings, "cam_key_cam", "on 2026-05-14").words == "cam key straight");
   CHECK(cell_of(settings, "cam_key_cam", "as fitted").words == "cam key 2°, shaft half leading");
   REQUIRE(after.keys.size() == 1);
-  CHECK(after.keys[0].picture.key_deg == 2.0);
+  CHECK(after.keys[0].key.picture.key_deg == 2.0);
 }
 
 TEST_CASE("A sheet that is not safe says so first, and prints", "[sheet]") {
@@ -203,6 +207,129 @@ TEST_CASE("A sheet that is not safe says so first, and prints", "[sheet]") {
   for (const SheetRow& row : table_of(sheet.clearances, "gaps").rows) under = under || row.tone == SheetTone::bad;
   CHECK(under);
   check_pages(sheet, "not safe");
+}
+
+TEST_CASE("A sheet that is not safe asks for nothing that turns the engine, and fits nothing", "[sheet]") {
+  const Result<Plan> plan = plan_corrections(*demo().engine, demo().build);
+  REQUIRE(plan);
+  int unsafe = 0;
+  while (plan->options[static_cast<std::size_t>(unsafe)].safe) ++unsafe;
+  const BuildSheet sheet = sheet_of(demo(), {.option = unsafe + 1});
+  CHECK(says(sheet.correction, "NOT to be fitted: "));
+  for (const SheetWords& one : sheet.correction.words) CHECK_FALSE(one.words.starts_with("Fit:"));
+  for (const SheetCheck& check : sheet.checks) {
+    CHECK(check.words.find("Turned two whole turns") == std::string::npos);
+    CHECK(check.words.find("Wheel read anew") == std::string::npos);
+  }
+  CHECK(sheet.checks.front().words.starts_with("NOT to be turned"));
+}
+
+namespace {
+
+bool stands(const BuildSheet& sheet, SheetTone tone, const std::string& words) {
+  return std::ranges::any_of(sheet.standings, [&](const SheetWords& one) {
+    return one.tone == tone && one.words.find(words) != std::string::npos;
+  });
+}
+
+} // namespace
+
+TEST_CASE("What any part of the bench finds out of limits stands at the sheet's head", "[sheet]") {
+  struct Case {
+    Overrides overrides;
+    const char* words;
+  };
+  // Each is what the command of that part ends with 1 for.
+  const std::vector<Case> cases{
+      {{"fitted.elongation_percent=1.6"}, "its wear limit is 1.50 %"},
+      {{"measured.key=[{shaft=\"cam\",height_mm=7.2,seat_depth_mm=5.02,hub_depth_mm=1.74}]"}, "Key of \"cam\""},
+      {{"measured.float_mm=[0.03]"}, "End float"},
+      {{"measured.lobe=[{valve=\"inlet\",cylinder=1,lift_mm=5,opens_deg=166.5,closes_deg=51.5}]"}, "written wrongly"},
+      {{"measured.pins=17"}, "one tooth"},
+      {{"stock.shim_mm=[]"}, "behind"},
+  };
+  for (const Case& one : cases) {
+    INFO(one.overrides.front());
+    const BuildSheet sheet = sheet_of(demo(one.overrides));
+    CHECK(stands(sheet, SheetTone::bad, one.words));
+    CHECK(sheet.verdict.tone == SheetTone::bad);
+  }
+  CHECK(stands(sheet_of(demo({"measured={}"})), SheetTone::warning, "not read with wheel and indicator"));
+  CHECK(sheet_of(demo({"measured.gap_mm={near=0.01,far=0.01,under=\"crank\"}"})).verdict.tone == SheetTone::good);
+}
+
+TEST_CASE("A present state that is not safe is not hidden behind a plan that is", "[sheet]") {
+  const BuildSheet sheet = sheet_of(demo({"fitted.lay=2", "measured={}"}));
+  REQUIRE(sheet.safe);
+  CHECK(stands(sheet, SheetTone::bad, "As it is fitted now it is NOT SAFE"));
+  const SheetCell& before = cell_of(table_of(sheet.clearances, "gaps"), "inlet_axial", "as fitted");
+  CHECK(before.tone == SheetTone::bad);
+  CHECK(before.words.ends_with(" under"));
+}
+
+TEST_CASE("No clearance on paper reads as enough when it is not, and no limit as less than it is", "[sheet]") {
+  for (const Units units : {Units::mm, Units::thou}) {
+    const double unit_mm = units == Units::mm ? 1.0 : 0.0254;
+    for (int i = 0; i < 4000; ++i) {
+      const double limit_mm = 0.5 + 0.001 * (i % 997);
+      const double gap_mm = limit_mm - 0.013 + 0.0007 * (i % 37);
+      const double limit = *limit_cell(limit_mm, units).figure;
+      const double gap = *gap_cell(gap_mm, limit_mm, units).figure;
+      INFO(gap_mm << " of " << limit_mm << ": " << gap << " of " << limit);
+      CHECK(limit >= limit_mm / unit_mm - 1e-6);
+      if (gap_mm < limit_mm) CHECK(gap < limit);
+      CHECK(std::fabs(gap - gap_mm / unit_mm) <= (units == Units::mm ? 0.0101 : 0.101));
+    }
+  }
+  // 25.4 mm to the inch: 2.5 mm is 98.43 thou.
+  CHECK(limit_cell(2.5, Units::thou).words == "98.5");
+  CHECK(limit_cell(2.5, Units::mm).words == "2.50");
+  // In any direction a gap is no wider than along the axis, on paper too.
+  for (const auto& file : std::filesystem::directory_iterator(models)) {
+    if (file.path().extension() != ".toml") continue;
+    const BuildSheet sheet = sheet_of(model(file.path().filename().string()), {.option = 0});
+    if (sheet.clearances.tables.empty()) continue;
+    const SheetTable& gaps = table_of(sheet.clearances, "gaps");
+    for (const char* valve : {"inlet", "exhaust"}) {
+      const auto has = [&](const SheetRow& row) { return row.key == std::string(valve) + "_axial"; };
+      if (std::ranges::none_of(gaps.rows, has)) continue;
+      INFO(file.path() << ", " << valve);
+      CHECK(*cell_of(gaps, std::string(valve) + "_any_way", "as fitted").figure <=
+            *cell_of(gaps, std::string(valve) + "_axial", "as fitted").figure);
+    }
+  }
+}
+
+TEST_CASE("Each key's drawing stands under its own name, camshafts before the crank, as deep as its card has it",
+          "[sheet]") {
+  const BuildSheet sheet = sheet_of(model("dunlin-3.build.toml"));
+  REQUIRE(sheet.keys.size() == 2);
+  CHECK(sheet.keys[0].name == "cam key 3°, shaft half leading at \"inlet\"");
+  CHECK(sheet.keys[1].name == "crank key 1°, sprocket half leading");
+  const Opened opened = model("dunlin-3.build.toml");
+  for (const SheetKey& key : sheet.keys) {
+    const Result<KeyFit> fit =
+        key_fit(*opened.engine, opened.build.measured, key.key.picture.shaft, opened.build.instruments);
+    REQUIRE(fit);
+    REQUIRE(key.key.fit);
+    CHECK(key.key.fit->seat_depth_mm == fit->seat_depth_mm);
+  }
+  const Print print = draw_sheet(sheet, PaperSize::a4);
+  std::vector<const Text*> texts;
+  for (const Element& element : print.pages.front().elements)
+    if (const auto* text = std::get_if<Text>(&element)) texts.push_back(text);
+  const auto find = [&](const std::string& words, std::size_t from) {
+    const auto at = std::find_if(texts.begin() + static_cast<std::ptrdiff_t>(from), texts.end(),
+                                 [&](const Text* text) { return text->words == words; });
+    REQUIRE(at != texts.end());
+    return static_cast<std::size_t>(at - texts.begin());
+  };
+  for (const SheetKey& key : sheet.keys) {
+    const std::size_t name = find(key.name, 0);
+    const std::size_t drawn = find("shaft’s end at overlap TDC of No. 1", name);
+    CHECK(drawn == name + 1); // the next that is written
+    CHECK(texts[drawn]->corners_mm[0].y > texts[name]->corners_mm[0].y);
+  }
 }
 
 TEST_CASE("An option the plan has not got is refused", "[sheet]") {
