@@ -9,9 +9,9 @@ build_packages=(
   g++ cmake ninja-build
   libglm-dev libfmt-dev libboost-dev libeigen3-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev
   python3-glad libegl-dev libgl-dev libglfw3-dev libimgui-dev libstb-dev libfreetype-dev libfontconfig-dev
-  libmeshoptimizer-dev libcairo2-dev libpango1.0-dev
+  libmeshoptimizer-dev libcairo2-dev libpango1.0-dev libgif-dev
   libegl1 libegl-mesa0 libgl1 libgl1-mesa-dri fonts-dejavu-core)
-test_packages=(catch2 libslvs1-dev libbox2d-dev libfcl-dev python3-numpy python3-pil
+test_packages=(catch2 libslvs1-dev libbox2d-dev libfcl-dev python3-numpy python3-pil ffmpeg
   poppler-utils qpdf librsvg2-bin xvfb xdotool file dpkg-dev)
 
 say() { printf '%s\n' "$*"; }

@@ -37,6 +37,17 @@ struct DrawOptions {
   bool announce = false; // print what changed in the viewer
 };
 
+// Of a film.
+enum class FilmOf { turn, apart };
+inline constexpr int most_gif_frames_per_second = 50; // its delays are hundredths of a second, and viewers heed two
+struct FilmOptions {
+  FilmOf of = FilmOf::turn;
+  int frames = 240;           // 2 to 2000
+  int frames_per_second = 30; // 5 to 60, of a GIF to 50
+  double turns = 2.0;         // of the crank, 0.01 to 1000
+  bool progress = false;      // say how far it is although nobody sits at a terminal
+};
+
 // Of the chain's study; what is not said is left out of it.
 struct ChainOptions {
   int loop = 1;                           // which chain, counted from 1, the crank's first; to 4
@@ -92,6 +103,7 @@ struct Options {
   int lay_reach = 1; // teeth either way; 0 to 10
   int top = 8;       // rows of the page; 1 to 1000
   DrawOptions draw;
+  FilmOptions film;
   ChainOptions chain;
   EventsOptions events;
   ExportOptions curves;
@@ -121,8 +133,9 @@ enum class Takes {
   curves,
   key,
   picture,
+  film,
   window
-}; // picture and window exclude each other
+}; // picture, film and window exclude each other
 
 struct Command; // commands.hpp
 

@@ -53,6 +53,7 @@ struct SceneOptions {
   // 0 = as assembled, 1 = fully apart: parts go forward along their shafts in the order of assembly, keys also out of
   // their shafts; nuts are shown then, and labels name the parts in that order.
   double apart = 0;
+  bool one_by_one = false; // on the way there one kind of part after the other, not all together
   // 1 to 10; a sprocket's gap under the straight-edge, shims, and end float while its dial is on, are drawn so many
   // times as large, as far as there is room, and the scene confesses it.
   double magnify_gaps = 1;

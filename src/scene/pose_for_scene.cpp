@@ -71,10 +71,11 @@ std::string stage_words(const SceneLayout& layout, std::size_t loop) {
 Posed pose_for_scene(const Mechanism& mechanism, const SceneLayout& layout, const SceneOptions& options) {
   const Engine& engine = mechanism.engine();
   const Fitted& fitted = mechanism.fitted();
+  const double apart = std::clamp(options.apart, 0.0, 1.0);
   Posed posed{mechanism,
               mechanism.pose(options.crank_deg, options.turning),
               {},
-              layout.apart.scaled(std::clamp(options.apart, 0.0, 1.0)),
+              options.one_by_one ? layout.apart.one_by_one(apart) : layout.apart.scaled(apart),
               drawn_gap(layout, mechanism, options)};
   const double times = std::clamp(options.magnify_key_step, 1.0, 10.0);
   for (std::size_t l = 0; l < layout.loops.size(); ++l) {

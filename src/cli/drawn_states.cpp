@@ -1,0 +1,59 @@
+#include "cli/drawn_states.hpp"
+
+#include "bench/degree.hpp"
+#include "bench/plan.hpp"
+
+#include <fmt/format.h>
+
+namespace phasewright::cli {
+
+Result<DrawnStates> drawn_states(const Context& context) {
+  const Build& build = context.opened.build;
+  const std::shared_ptr<const Engine>& engine = context.opened.engine;
+  const DrawOptions& draw = context.options.draw;
+  Result<film::DriveState> fitted =
+      film::drive_state(engine, build, draw.reference ? Fitted{} : fitted_as_read(*engine, build));
+  if (!fitted) return fitted.problems();
+  if (!draw.plan) return DrawnStates{*std::move(fitted), std::nullopt};
+  const Result<Plan> plan = plan_corrections(*engine, build, context.options.lay_reach);
+  if (!plan) return plan.problems();
+  const auto option = static_cast<std::size_t>(*draw.plan);
+  if (option > plan->options.size())
+    return Problem{.file = "--plan",
+                   .line = 0,
+                   .column = 0,
+                   .key = {},
+                   .found = fmt::format("{}", option),
+                   .allowed = fmt::format("1 to {}", plan->options.size()),
+                   .advice = {}};
+  Result<film::DriveState> planned =
+      film::drive_state(engine, build, fitted_with(*engine, *plan, plan->options[option - 1]));
+  if (!planned) return planned.problems();
+  return DrawnStates{*std::move(planned), *std::move(fitted)};
+}
+
+film::DriveLook drive_look(const Context& context) {
+  const DrawOptions& draw = context.options.draw;
+  return {.from = parse_view(draw.from).value_or(NamedView::end),
+          .size = {draw.width_px, draw.height_px},
+          .theme = draw.night ? Theme::night : Theme::day,
+          .magnify_key_step = draw.magnify,
+          .section = draw.section};
+}
+
+const char* what_is_drawn(const DrawOptions& draw) {
+  if (draw.window) return "the viewer";
+  if (draw.plan) return "the drive as planned, and what is fitted as a ghost";
+  return draw.reference ? "the maker's reference assembly" : "the drive as fitted";
+}
+
+std::string by_readings_words(const Context& context, const char* what) {
+  const DrawOptions& draw = context.options.draw;
+  if (draw.window || draw.reference) return {};
+  std::string words;
+  for (const auto& [camshaft, deg] : left_out_of(*context.opened.engine, context.opened.build))
+    words += fmt::format("{}; {} goes by the readings.\n", found_words(*context.opened.engine, camshaft, deg), what);
+  return words;
+}
+
+} // namespace phasewright::cli
