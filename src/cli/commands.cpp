@@ -117,9 +117,8 @@ const std::vector<Command>& table_of_commands() {
        picture_command},
       {"film",
        "the drive moving, drawn into an MP4 or GIF or into a PNG file for each frame; needs no display",
-       "Of one cycle from --crank on, or of the drive taken apart and put together again. Ctrl+C cancels: nothing is "
-       "left "
-       "behind then, and it ends with 130.\n",
+       "Of one cycle from --crank on, of a correction going in, or of the drive taken apart and put together. Ctrl+C "
+       "cancels: nothing is left behind then, and it ends with 130.\n",
        "phasewright film models/sandling-14.build.toml -o turn.mp4 --plan 1  # what is fitted beside it as a ghost",
        {Takes::crank, Takes::turned, Takes::film},
        film_command},

@@ -7,10 +7,20 @@
 
 namespace phasewright::cli {
 
+Fitted laid_further(const Context& context, Fitted fitted) {
+  const Engine& engine = *context.opened.engine;
+  const std::size_t camshaft = planned_camshafts(engine, context.opened.build.target).front();
+  const std::string& name = engine.camshafts[camshaft].name;
+  fitted.lay_of[name] = lay_of(fitted, name) + 1;
+  return fitted;
+}
+
 Result<DrawnStates> drawn_states(const Context& context) {
   const Build& build = context.opened.build;
   const std::shared_ptr<const Engine>& engine = context.opened.engine;
   const DrawOptions& draw = context.options.draw;
+  if (draw.cylinder > engine->block.cylinders)
+    return problem_at("--cylinder", fmt::format("{}", draw.cylinder), fmt::format("1 to {}", engine->block.cylinders));
   Result<film::DriveState> fitted =
       film::drive_state(engine, build, draw.reference ? Fitted{} : fitted_as_read(*engine, build));
   if (!fitted) return fitted.problems();
@@ -38,10 +48,13 @@ film::DriveLook drive_look(const Context& context) {
           .size = {draw.width_px, draw.height_px},
           .theme = draw.night ? Theme::night : Theme::day,
           .magnify_key_step = draw.magnify,
-          .section = draw.section};
+          .section = draw.section,
+          .cylinder = draw.cylinder,
+          .labels = draw.labels,
+          .text_scale = draw.scale};
 }
 
-const char* what_is_drawn(const DrawOptions& draw) {
+std::string what_is_drawn(const DrawOptions& draw) {
   if (draw.window) return "the viewer";
   if (draw.plan) return "the drive as planned, and what is fitted as a ghost";
   return draw.reference ? "the maker's reference assembly" : "the drive as fitted";

@@ -15,9 +15,12 @@ struct DrawnStates {
 };
 [[nodiscard]] Result<DrawnStates> drawn_states(const Context& context);
 
+// With the chain laid a tooth further on the camshaft that is planned for.
+[[nodiscard]] Fitted laid_further(const Context& context, Fitted fitted);
+
 [[nodiscard]] film::DriveLook drive_look(const Context& context);
 
-[[nodiscard]] const char* what_is_drawn(const DrawOptions& draw);
+[[nodiscard]] std::string what_is_drawn(const DrawOptions& draw);
 
 // A line for each camshaft that readings show to stand elsewhere than the build says; `what` goes by them.
 [[nodiscard]] std::string by_readings_words(const Context& context, const char* what);

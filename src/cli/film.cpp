@@ -4,6 +4,7 @@
 #include "cli/drawn_states.hpp"
 #include "cli/output.hpp"
 #include "cli/words.hpp"
+#include "film/laid_over.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -70,24 +71,14 @@ private:
 struct Script {
   std::function<film::DriveMoment(int frame)> moment;
   std::function<Camera(const film::DriveMoment& at)> camera;
-  film::DriveMoment after; // of the frame that would come after the last
+  // What is shown instead of the drive that is drawn otherwise; empty = that.
+  std::function<Result<film::DriveState>(int frame)> state = {};
+  film::DriveMoment after = {}; // of the frame that would come after the last
 };
 
-Script script_of(const Context& context, const DrawnStates& states, const film::DrivePicture& picture) {
+Script script_of_turn(const Context& context, const DrawnStates& states, const film::DrivePicture& picture) {
   const FilmOptions& film = context.options.film;
-  const double crank_deg = context.options.crank_deg;
-  const Turning turning = context.options.turning;
-  if (film.of == FilmOf::apart) {
-    const film::DriveMoment fully{crank_deg, turning, 1.0, true};
-    return {.moment =
-                [=](int frame) {
-                  return film::DriveMoment{crank_deg, turning, film::share_apart(frame, film.frames), true};
-                },
-            // All of it stays in the picture, which stands still.
-            .camera = [from = picture.camera(states.shown, fully)](const film::DriveMoment&) { return from; },
-            .after = {crank_deg, turning, 0.0, true}};
-  }
-  const film::Turn turn{crank_deg, film.turns, turning};
+  const film::Turn turn{context.options.crank_deg, film.turns, context.options.turning};
   const auto moment = [turn, apart = context.options.draw.apart, frames = film.frames](int frame) {
     film::DriveMoment at = film::moment_of(turn, frame, frames);
     at.apart = apart;
@@ -98,6 +89,67 @@ Script script_of(const Context& context, const DrawnStates& states, const film::
           .after = moment(film.frames)};
 }
 
+Script script_of_apart(const Context& context, const DrawnStates& states, const film::DrivePicture& picture) {
+  const film::DriveMoment together{
+      .crank_deg = context.options.crank_deg, .turning = context.options.turning, .one_by_one = true};
+  film::DriveMoment fully = together;
+  fully.apart = 1.0;
+  // All of it stays in the picture, which stands still.
+  return {.moment =
+              [together, frames = context.options.film.frames](int frame) {
+                film::DriveMoment at = together;
+                at.apart = film::share_apart(frame, frames);
+                return at;
+              },
+          .camera = [from = picture.camera(states.shown, fully)](const film::DriveMoment&) { return from; },
+          .after = together};
+}
+
+// From the ghost to what is shown.
+Script script_of_lay(const Context& context, const DrawnStates& states, const film::DrivePicture& picture) {
+  const Engine& engine = *context.opened.engine;
+  const Fitted& from = states.ghost->mechanism.fitted();
+  const Fitted& to = states.shown.mechanism.fitted();
+  const auto way = [&engine, &from, &to, frames = context.options.film.frames](int frame) {
+    return film::on_the_way(engine, from, to, film::share_of_the_way(frame, frames));
+  };
+  const film::DriveMoment still{.crank_deg = context.options.crank_deg,
+                                .turning = context.options.turning,
+                                .apart = context.options.draw.apart,
+                                .confessions = film::not_so_on_the_bench(engine, from, to)};
+  return {.moment =
+              [still, way](int frame) {
+                film::DriveMoment at = still;
+                at.teeth_ahead = way(frame).teeth_ahead;
+                return at;
+              },
+          .camera = [seen = picture.camera(*states.ghost, still)](const film::DriveMoment&) { return seen; },
+          .state = [&states, way](int frame) { return film::refitted(states.shown, way(frame).fitted); },
+          .after = still};
+}
+
+Script script_of(const Context& context, const DrawnStates& states, const film::DrivePicture& picture) {
+  switch (context.options.film.of) {
+  case FilmOf::lay:
+    return script_of_lay(context, states, picture);
+  case FilmOf::apart:
+    return script_of_apart(context, states, picture);
+  case FilmOf::turn:
+    break;
+  }
+  return script_of_turn(context, states, picture);
+}
+
+// What is fitted and what a film goes over to, in place of the state that is drawn otherwise.
+Result<DrawnStates> states_of_lay(const Context& context) {
+  Result<DrawnStates> drawn = drawn_states(context);
+  if (!drawn || drawn->ghost) return drawn;
+  const Fitted further = laid_further(context, drawn->shown.mechanism.fitted());
+  Result<film::DriveState> laid = film::drive_state(context.opened.engine, context.opened.build, further);
+  if (!laid) return laid.problems();
+  return DrawnStates{*std::move(laid), std::move(drawn->shown)};
+}
+
 Result<std::unique_ptr<film::FrameSink>> open_sink(const DrawOptions& draw, const FilmOptions& film) {
   const film::FilmFormat format{{draw.width_px, draw.height_px}, film.frames_per_second};
   if (draw.output.ends_with(".mp4")) return film::open_video(draw.output, format);
@@ -106,10 +158,14 @@ Result<std::unique_ptr<film::FrameSink>> open_sink(const DrawOptions& draw, cons
 }
 
 std::string what_is_shown(const Context& context) {
-  const char* how = context.options.film.of == FilmOf::apart       ? "taken apart and put together again"
-                    : context.options.turning == Turning::backward ? "turned backward"
-                                                                   : "turning";
-  return fmt::format("{}, {}", what_is_drawn(context.options.draw), how);
+  const Options& options = context.options;
+  if (options.film.of == FilmOf::lay)
+    return options.draw.plan ? fmt::format("option {} of the plan put in", *options.draw.plan)
+                             : fmt::format("{}, the chain laid a tooth further", what_is_drawn(options.draw));
+  const char* how = options.film.of == FilmOf::apart       ? "taken apart and put together again"
+                    : options.turning == Turning::backward ? "turned backward"
+                                                           : "turning";
+  return fmt::format("{}, {}", what_is_drawn(options.draw), how);
 }
 
 // Whether the film shown over and over goes on without a jump, and what jumps where it does not. A chain looks the same
@@ -120,8 +176,8 @@ struct Loops {
 };
 
 Loops loops_of(const DrawnStates& states, const film::DriveMoment& first, const film::DriveMoment& after,
-               bool whole_cycles) {
-  if (!whole_cycles) return {false, "Shown over and over it jumps: it does not end where it began.\n"};
+               bool ends_as_it_began) {
+  if (!ends_as_it_began) return {false, "Shown over and over it jumps: it does not end where it began.\n"};
   Loops loops;
   const auto moved = film::links_moved_on(states.shown.mechanism, first, after);
   for (std::size_t l = 0; l < moved.size(); ++l) {
@@ -153,10 +209,16 @@ Result<Made> make(const Context& context, const DrawnStates& states, film::Drive
   const auto began = std::chrono::steady_clock::now();
   Result<std::vector<std::string>> files = [&] {
     Progress progress(film.frames, film.progress);
-    const auto draw = [&](int frame) {
+    const auto draw = [&](int frame) -> Result<Image> {
       const film::DriveMoment at = script.moment(frame);
-      film::DrawnDrive drawn =
-          picture.draw(states.shown, states.ghost ? &*states.ghost : nullptr, at, script.camera(at));
+      std::optional<film::DriveState> on_the_way;
+      if (script.state) {
+        Result<film::DriveState> state = script.state(frame);
+        if (!state) return state.problems();
+        on_the_way = *std::move(state);
+      }
+      film::DrawnDrive drawn = picture.draw(on_the_way ? *on_the_way : states.shown,
+                                            states.ghost ? &*states.ghost : nullptr, at, script.camera(at));
       for (std::string& confession : drawn.scene.confessions)
         if (std::ranges::find(made.confessions, confession) == made.confessions.end())
           made.confessions.push_back(std::move(confession));
@@ -199,7 +261,7 @@ Json json_of(const Context& context, const Made& made, const Loops& loops, doubl
 Result<Answer> film_command(const Context& context) {
   const DrawOptions& draw = context.options.draw;
   const FilmOptions& film = context.options.film;
-  const Result<DrawnStates> states = drawn_states(context);
+  const Result<DrawnStates> states = film.of == FilmOf::lay ? states_of_lay(context) : drawn_states(context);
   if (!states) return states.problems();
   film::DrivePicture picture(context.opened.engine, context.opened.build.target, context.resources.shaders,
                              drive_look(context));
@@ -212,8 +274,9 @@ Result<Answer> film_command(const Context& context) {
   }
   const film::DriveMoment first = script.moment(0);
   const film::DriveMoment last = script.moment(film.frames - 1);
-  const bool whole_cycles = film.of == FilmOf::apart || std::fmod(film.turns, 2.0) == 0.0;
-  const Loops loops = loops_of(*states, first, script.after, whole_cycles);
+  const bool ends_as_it_began =
+      film.of == FilmOf::apart || (film.of == FilmOf::turn && std::fmod(film.turns, 2.0) == 0.0);
+  const Loops loops = loops_of(*states, first, script.after, ends_as_it_began);
   Answer answer;
   answer.page = fmt::format("{}{}: {}, ", made->files.front(),
                             made->files.size() > 1 ? " to " + made->files.back() : "", what_is_shown(context));
@@ -224,6 +287,11 @@ Result<Answer> film_command(const Context& context) {
                              count_words(film.frames_per_second, "frame", "frames"),
                              fixed(static_cast<double>(film.frames) / film.frames_per_second, 2));
   answer.page += by_readings_words(context, "the film");
+  if (film.of == FilmOf::lay)
+    for (std::size_t k = 0; k < context.opened.engine->camshafts.size(); ++k)
+      answer.page += fmt::format("{}: from {} to {}.\n", capital(camshaft_words(*context.opened.engine, k)),
+                                 phase_words(states->ghost->mechanism.drive().phase_deg(k)),
+                                 phase_words(states->shown.mechanism.drive().phase_deg(k)));
   for (const std::string& confession : made->confessions) answer.page += confession + "\n";
   answer.page += loops.words;
   answer.page +=

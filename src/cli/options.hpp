@@ -27,8 +27,10 @@ struct DrawOptions {
   double magnify = 1.0;    // of the keys' step, or of gaps on the pages that are about them; 1 to 10
   double apart = 0.0;      // 0 to 1: along the shafts, in the order of assembly
   bool section = false;    // key view: cut through the keyway
+  bool labels = false;     // write the scene's labels into the picture
+  int cylinder = 1;        // whose valves and piston are drawn
   bool window = false;     // the whole viewer as a picture
-  double scale = 1.0;      // of the viewer's text and panels; 1 to 3
+  double scale = 1.0;      // of the text, and of the viewer's panels; 1 to 3
   // Which of them were said; of the others the window has its own settings.
   bool size_said = false;
   bool theme_said = false;
@@ -38,7 +40,7 @@ struct DrawOptions {
 };
 
 // Of a film.
-enum class FilmOf { turn, apart };
+enum class FilmOf { turn, lay, apart };
 inline constexpr int most_gif_frames_per_second = 50; // its delays are hundredths of a second, and viewers heed two
 struct FilmOptions {
   FilmOf of = FilmOf::turn;

@@ -27,18 +27,29 @@ void add_apart_options(CLI::App& app, DrawOptions& draw, Typed& typed) {
   app.add_flag("--section", draw.section, "with --from key, cut through the keyway");
 }
 
+void add_label_options(CLI::App& app, DrawOptions& draw, Typed& typed) {
+  app.add_flag("--labels", draw.labels, "write the figures into the picture, and what it exaggerates");
+  add_value(app, "--cylinder", typed.drawn_cylinder, "N", "whose valves and piston are drawn; default 1");
+}
+
 void add_film_options(CLI::App& app, Options& options, Typed& typed) {
   add_value(app, "-o,--output", options.draw.output, "FILE",
             "where the film goes: .mp4 (by the program ffmpeg), .gif, or .png for a file of each frame");
-  add_value(app, "--of", typed.of, "WHAT",
-            "turn (default): the crank turning from --crank on; apart: taken apart, part after part, and put together "
-            "again, from the side unless --from says otherwise");
+  add_value(
+      app, "--of", typed.of, "WHAT",
+      "turn (default): the crank turning from --crank on; lay: the chain laid a tooth further, or with --plan that "
+      "option put in, the crank still; apart: taken apart, part after part, and put together again, from the "
+      "side unless --from says otherwise");
   add_value(app, "--frames", typed.frames, "N", "frames in all; 2 to 2000, default 240");
   add_value(app, "--fps", typed.fps, "N", "frames a second; 5 to 60, default 30");
   add_value(app, "--turns", typed.turns, "T", "with --of turn, turns of the crank; default 2, one cycle");
   add_as_option(app, typed);
   add_subject_options(app, typed);
+  add_label_options(app, options.draw, typed);
+  add_value(app, "--magnify", typed.magnify, "TIMES",
+            "with --labels, draw the keys' step so many times as large; 1 to 10");
   add_apart_options(app, options.draw, typed);
+  add_value(app, "--scale", typed.scale, "TIMES", "size of the text; 1 to 3");
   add_value(app, "--size", typed.size, "WxH", "pixels; default 1280x800, of an MP4 even numbers");
   add_value(app, "--theme", typed.theme, "THEME", "day (default) or night");
   app.add_flag("--progress", options.film.progress, "say on standard error how far it is, also without a terminal");
@@ -52,6 +63,7 @@ void add_draw_options(CLI::App& app, const Command& command, DrawOptions& draw, 
     app.add_flag("--window", draw.window, "draw the whole viewer");
   }
   add_subject_options(app, typed);
+  if (picture) add_label_options(app, draw, typed);
   add_value(app, "--page", typed.page, "PAGE",
             fmt::format("{}the panel that is open{}: {}; default correction", picture ? "with --window, " : "",
                         picture ? "" : " at first", fmt::join(page_names, ", ")));
@@ -61,7 +73,8 @@ void add_draw_options(CLI::App& app, const Command& command, DrawOptions& draw, 
   const char* kept = picture ? "" : ", or as it was left";
   add_value(app, "--size", typed.size, "WxH", fmt::format("pixels; default 1280x800{}", kept));
   add_value(app, "--theme", typed.theme, "THEME", fmt::format("day (default{}) or night", kept));
-  add_value(app, "--scale", typed.scale, "TIMES", fmt::format("size of the viewer's text; 1 to 3{}", kept));
+  add_value(app, "--scale", typed.scale, "TIMES",
+            fmt::format("size of the {}text; 1 to 3{}", picture ? "" : "viewer's ", kept));
   if (picture) return;
   add_value(app, "--frames", typed.frames, "N", "turn N frames, print how long they took, and end");
   app.add_flag("--announce", draw.announce, "print each change, for a program that works the window");

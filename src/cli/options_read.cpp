@@ -132,9 +132,15 @@ std::optional<Problem> read_draw_options(const Typed& typed, bool is_window, Dra
   if (draw.section && typed.from != "key")
     return usage_fault("--section", typed.from.empty() ? "no --from" : "--from " + typed.from, "--from key beside it");
   if (auto fault = read_times("--scale", typed.scale, 3.0, draw.scale)) return fault;
-  // Only the viewer writes into its picture how far it exaggerates, and a picture must not leave that out.
-  if (draw.magnify > 1.0 && !is_window && !draw.window)
-    return usage_fault("--magnify", typed.magnify, "1 without --window");
+  // A picture must not leave out how far it exaggerates: the viewer writes that into its own, labels say it too.
+  if (draw.magnify > 1.0 && !is_window && !draw.window && !draw.labels)
+    return usage_fault("--magnify", typed.magnify, "1 without --window or --labels");
+  if (draw.labels && draw.window) return usage_fault("--labels", "--window beside it", "one of the two");
+  if (!typed.drawn_cylinder.empty() && draw.window)
+    return usage_fault("--cylinder", "--window beside it", "one of the two");
+  constexpr int most_cylinders = 16; // an engine may have
+  if (auto fault = read_in_range("--cylinder", typed.drawn_cylinder, 1, most_cylinders, "", draw.cylinder))
+    return fault;
   draw.night = typed.theme == "night";
   draw.size_said = !typed.size.empty();
   draw.theme_said = !typed.theme.empty();
@@ -160,8 +166,8 @@ std::optional<Problem> read_film_options(const Typed& typed, DrawOptions& draw, 
   const bool gif = output.ends_with(".gif");
   if (output.size() < 5 || !(video || gif || output.ends_with(".png")))
     return usage_fault("-o", output, "a file name that ends in .mp4, .gif or .png");
-  if (auto fault = read_word("--of", typed.of, {"turn", "apart"}, "turn or apart")) return fault;
-  film.of = typed.of == "apart" ? FilmOf::apart : FilmOf::turn;
+  if (auto fault = read_word("--of", typed.of, {"turn", "lay", "apart"}, "turn, lay or apart")) return fault;
+  film.of = typed.of == "apart" ? FilmOf::apart : typed.of == "lay" ? FilmOf::lay : FilmOf::turn;
   if (film.of == FilmOf::apart && draw.from.empty()) draw.from = "side"; // where it shows
   if (auto fault = read_in_range("--frames", typed.frames, 2, 2000, "frames", film.frames)) return fault;
   if (auto fault = read_in_range("--fps", typed.fps, 5, 60, "frames a second", film.frames_per_second)) return fault;

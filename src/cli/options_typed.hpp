@@ -27,6 +27,7 @@ struct Typed {
   std::vector<std::string> lifts;
   std::string of, step;   // of the curves; `of` of a film as well
   std::string fps, turns; // of a film
+  std::string drawn_cylinder;
   std::string key_at, key_deg, key_step;
   bool spread = false; // of the phase
   std::string builds, seed, threads;

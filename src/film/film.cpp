@@ -56,10 +56,16 @@ void FrameSink::sample(const Image& /*image*/) {}
 Result<std::vector<std::string>> make_film(int frames, const DrawFrame& draw, FrameSink& sink, const Watch& watch) {
   const auto cancelled = [&watch] { return watch.cancelled != nullptr && watch.cancelled->load(); };
   const int samples = std::min(sink.samples(), frames);
-  for (int i = 0; i < samples && !cancelled(); ++i) sink.sample(draw(i * frames / samples));
+  for (int i = 0; i < samples && !cancelled(); ++i) {
+    const Result<Image> image = draw(i * frames / samples);
+    if (!image) return image.problems();
+    sink.sample(*image);
+  }
   for (int frame = 0; frame < frames; ++frame) {
     if (cancelled()) return std::vector<std::string>{};
-    if (std::optional<Problem> trouble = sink.add(draw(frame))) return *std::move(trouble);
+    const Result<Image> image = draw(frame);
+    if (!image) return image.problems();
+    if (std::optional<Problem> trouble = sink.add(*image)) return *std::move(trouble);
     if (watch.progress) watch.progress(frame + 1);
   }
   if (cancelled()) return std::vector<std::string>{};

@@ -27,12 +27,12 @@ struct Turn {
 [[nodiscard]] std::vector<std::optional<int>> links_moved_on(const Mechanism& mechanism, const DriveMoment& from,
                                                              const DriveMoment& to);
 
-using DrawFrame = std::function<Image(int frame)>; // from 0
+using DrawFrame = std::function<Result<Image>(int frame)>; // from 0
 struct Watch {
   std::function<void(int done)> progress;       // after each frame; may be empty
   const std::atomic<bool>* cancelled = nullptr; // looked at before each
 };
-// Draws all frames into the sink and finishes it: the names of its files; nothing of them when it was cancelled.
+// Draws all frames into the sink and finishes it: the names of its files; none when it was cancelled.
 [[nodiscard]] Result<std::vector<std::string>> make_film(int frames, const DrawFrame& draw, FrameSink& sink,
                                                          const Watch& watch);
 

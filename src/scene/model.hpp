@@ -46,10 +46,13 @@ struct SceneOptions {
   bool labels = true;
   bool drive_labels = true;    // strands, keys and angles besides instruments, while there are instruments
   double magnify_key_step = 1; // 1 to 10; the key's step is drawn so many times as large, and the scene confesses it
-  int cylinder = 1;            // whose valves and piston are shown
-  bool engine_parts = true;    // camshaft, valves, piston, crank throw; off = the drive alone
-  bool plate = true;           // backing plate behind the sprockets
-  bool nuts = false;           // shaft nuts with their lock tabs; they hide the keys
+  // By camshaft (as Engine::camshafts; the rest 0): so far its sprocket is drawn turned under the chain, in its teeth,
+  // from where the chain is laid. On the way from one lay to another; the camshaft's own angle is the mechanism's.
+  std::vector<double> teeth_ahead = {};
+  int cylinder = 1;         // whose valves and piston are shown
+  bool engine_parts = true; // camshaft, valves, piston, crank throw; off = the drive alone
+  bool plate = true;        // backing plate behind the sprockets
+  bool nuts = false;        // shaft nuts with their lock tabs; they hide the keys
   // 0 = as assembled, 1 = fully apart: parts go forward along their shafts in the order of assembly, keys also out of
   // their shafts; nuts are shown then, and labels name the parts in that order.
   double apart = 0;

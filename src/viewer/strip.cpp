@@ -1,8 +1,8 @@
 // The cycle strip: 720 degrees of crank with lifts and the piston on one scale, the gap between them, and events.
 // Dragging along it turns the engine.
 #include "geometry/angle.hpp"
+#include "scene/overlay_layout.hpp"
 #include "viewer/frame.hpp"
-#include "viewer/overlay_layout.hpp"
 #include "viewer/plot.hpp"
 #include "viewer/strip_span.hpp"
 

@@ -250,6 +250,34 @@ TEST_CASE("a drive is taken apart part after part, and put together the same way
   CHECK(frame(3) != picture(aside, {"--apart", "0.5", "--from", "side"})); // where all parts go together
 }
 
+TEST_CASE("a chain is laid a tooth further, the crank still, and what is not so on the bench is said", "[cli][film]") {
+  const Scratch scratch;
+  const nlohmann::json said =
+      answer({"film", "-o", scratch / "lay.png", "--of", "lay", "--frames", "9", "--size", "320x240", "--crank", "20"});
+  CHECK(said["shown"] == "the drive as fitted, the chain laid a tooth further");
+  CHECK(number(said["first_crank_deg"]) == 20.0);
+  CHECK(number(said["last_crank_deg"]) == 20.0);
+  CHECK(said["seamless"] == false);
+  CHECK(said["exaggerated"].dump().find("on the bench the chain comes off for it") != std::string::npos);
+  const auto frame = [&](int k) { return read_file(scratch / fmt::format("lay-{:04}.png", k)); };
+  CHECK(frame(1) == frame(2)); // it rests
+  CHECK(frame(8) == frame(9));
+  for (int k = 3; k < 8; ++k) CHECK(frame(k) != frame(k + 1));
+  const std::string page = made({"-o", scratch / "plan.gif", "--of", "lay", "--plan", "1", "--frames", "5"});
+  CHECK(page.find("option 1 of the plan put in") != std::string::npos);
+  CHECK(page.find("Cam: from 2.03° of crank retarded to 1.97° of crank advanced.") != std::string::npos);
+  CHECK(page.find("on the bench it is another key") != std::string::npos);
+}
+
+TEST_CASE("a film has labels as a picture has", "[cli][film]") {
+  const Scratch scratch;
+  const Scratch aside;
+  made({"-o", scratch / "a.png", "--labels", "--frames", "2"});
+  CHECK(read_file(scratch / "a-0001.png") == picture(aside, {"--labels"}));
+  made({"-o", scratch / "b.png", "--frames", "2"});
+  CHECK(read_file(scratch / "a-0002.png") != read_file(scratch / "b-0002.png"));
+}
+
 TEST_CASE("Ctrl+C ends a film, and leaves neither a file nor a program behind", "[cli][film]") {
   for (const char* name : {"long.mp4", "long.gif", "long.png"}) {
     INFO(name);
@@ -297,7 +325,7 @@ TEST_CASE("a film that cannot be had is refused", "[cli][film]") {
       {{"-o", scratch / "none/a.gif"}, "a.gif"},
       {{"-o", scratch / "none/a.png"}, "a.png"},
       {{"-o", scratch / "none/a.mp4"}, "a.mp4"},
-      {{"-o", file, "--of", "sleep"}, "--of: found sleep, allowed turn"},
+      {{"-o", file, "--of", "sleep"}, "--of: found sleep, allowed turn, lay or apart"},
       {{"-o", file, "--frames", "1"}, "--frames: found 1, allowed 2 to 2000 frames"},
       {{"-o", file, "--frames", "2001"}, "--frames: found 2001, allowed 2 to 2000 frames"},
       {{"-o", file, "--fps", "4"}, "--fps: found 4, allowed 5 to 60 frames a second"},
@@ -307,6 +335,8 @@ TEST_CASE("a film that cannot be had is refused", "[cli][film]") {
       {{"-o", file, "--apart", "1", "--of", "apart"}, "--apart: found --of apart beside it"},
       {{"-o", scratch / "a.mp4", "--size", "161x120"}, "--size: found 161x120, allowed even numbers for an MP4"},
       {{"-o", file, "--plan", "100000"}, "--plan: found 100000, allowed 1 to 189"},
+      {{"-o", file, "--magnify", "3"}, "--magnify: found 3, allowed 1 without --window or --labels"},
+      {{"-o", file, "--cylinder", "5"}, "--cylinder: found 5, allowed 1 to 4"},
       {{"-o", file, "--window"}, "no such option: --window"},
   };
   for (const auto& [arguments, said] : refusals) {
