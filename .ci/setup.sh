@@ -10,8 +10,9 @@ build_packages=(
   libglm-dev libfmt-dev libboost-dev libeigen3-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev
   python3-glad libegl-dev libgl-dev libglfw3-dev libimgui-dev libstb-dev libfreetype-dev libfontconfig-dev
   libmeshoptimizer-dev libtinygltf-dev libcairo2-dev libpango1.0-dev
+  libgif-dev
   libegl1 libegl-mesa0 libgl1 libgl1-mesa-dri fonts-dejavu-core)
-test_packages=(catch2 libslvs1-dev libbox2d-dev libfcl-dev libassimp-dev python3-numpy python3-pil
+test_packages=(catch2 libslvs1-dev libbox2d-dev libfcl-dev libassimp-dev python3-numpy python3-pil ffmpeg
   poppler-utils qpdf librsvg2-bin chromium xvfb xdotool file dpkg-dev)
 # npm gets the glTF validator and what looks at web pages, over https. Where Node.js is not Debian's, Debian's npm cannot be put beside it.
 if ! command -v node >/dev/null || ! command -v npm >/dev/null; then

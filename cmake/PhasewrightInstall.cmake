@@ -52,6 +52,7 @@ set(CPACK_DEBIAN_PROGRAM_PACKAGE_SECTION science)
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_SHLIBDEPS ON)
 # Loaded while running, so the linker does not know of them.
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_DEPENDS "libegl1, libgl1, libgl1-mesa-dri, fonts-dejavu-core")
+set(CPACK_DEBIAN_PROGRAM_PACKAGE_SUGGESTS ffmpeg) # which films in MP4 are made by
 set(CPACK_COMPONENT_PROGRAM_DESCRIPTION
 "Phasewright computes where a chain-driven camshaft stands, why, and what would put
 it right: keys, teeth, and the clearance between piston and valve. Its viewer shows

@@ -141,6 +141,13 @@ const std::vector<Command>& table_of_commands() {
        "phasewright picture -o key.png --window --from key --magnify 6  # which way the key's step faces",
        {Takes::crank, Takes::turned, Takes::picture},
        picture_command},
+      {"film",
+       "the drive moving, drawn into an MP4 or GIF or into a PNG file for each frame; needs no display",
+       "Of one cycle from --crank on, of a correction going in, or of the drive taken apart and put together. Ctrl+C "
+       "cancels: nothing is left behind then, and it ends with 130.\n",
+       "phasewright film models/sandling-14.build.toml -o turn.mp4 --plan 1  # what is fitted beside it as a ghost",
+       {Takes::crank, Takes::turned, Takes::film},
+       film_command},
       {"view",
        "opens the viewer (so does no command at all)",
        "A window with the turning drive and all its figures. The plan's best option is tried at first, or option K.\n",

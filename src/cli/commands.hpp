@@ -14,6 +14,7 @@ namespace phasewright::cli {
 inline constexpr int exit_done = 0;
 inline constexpr int exit_out_of_limits = 1; // the answer is "not safe" or "out of limits"
 inline constexpr int exit_unusable = 2;      // the input cannot be used
+inline constexpr int exit_cancelled = 130;   // by Ctrl+C, as shells have it; there is no answer then
 
 struct Answer {
   std::string page; // for a person
@@ -61,6 +62,7 @@ struct Command {
 #endif
 #ifdef PHASEWRIGHT_VIEWER
 [[nodiscard]] Result<Answer> picture_command(const Context& context);
+[[nodiscard]] Result<Answer> film_command(const Context& context);
 [[nodiscard]] Result<Answer> view_command(const Context& context);
 #endif
 

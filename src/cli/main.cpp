@@ -90,6 +90,7 @@ int run_command(const Command& command, const std::vector<std::string>& argument
     print_error(to_text(problems) + to_text(in_files));
     return exit_unusable;
   }
+  if (answer->exit_code == exit_cancelled) return exit_cancelled;
   add_cautions(*answer, cautions_over(context.opened));
   const std::string text = context.options.json ? answer->json.text() : wrapped(answer->page);
   return text.empty() ? answer->exit_code : print(text, answer->exit_code);

@@ -27,14 +27,27 @@ struct DrawOptions {
   double magnify = 1.0;    // of the keys' step, or of gaps on the pages that are about them; 1 to 10
   double apart = 0.0;      // 0 to 1: along the shafts, in the order of assembly
   bool section = false;    // key view: cut through the keyway
+  bool labels = false;     // write the scene's labels into the picture
+  int cylinder = 1;        // whose valves and piston are drawn
   bool window = false;     // the whole viewer as a picture
-  double scale = 1.0;      // of the viewer's text and panels; 1 to 3
+  double scale = 1.0;      // of the text, and of the viewer's panels; 1 to 3
   // Which of them were said; of the others the window has its own settings.
   bool size_said = false;
   bool theme_said = false;
   bool scale_said = false;
   int frames = 0;        // turn so many, print their times and end; 0 = an ordinary window
   bool announce = false; // print what changed in the viewer
+};
+
+// Of a film.
+enum class FilmOf { turn, lay, apart };
+inline constexpr int most_gif_frames_per_second = 50; // its delays are hundredths of a second, and viewers heed two
+struct FilmOptions {
+  FilmOf of = FilmOf::turn;
+  int frames = 240;           // 2 to 2000
+  int frames_per_second = 30; // 5 to 60, of a GIF to 50
+  double turns = 2.0;         // of the crank, 0.01 to 1000
+  bool progress = false;      // say how far it is although nobody sits at a terminal
 };
 
 // Of the chain's study; what is not said is left out of it.
@@ -111,6 +124,7 @@ struct Options {
   int lay_reach = 1; // teeth either way; 0 to 10
   int top = 8;       // rows of the page; 1 to 1000
   DrawOptions draw;
+  FilmOptions film;
   ChainOptions chain;
   EventsOptions events;
   ExportOptions curves;
@@ -144,8 +158,9 @@ enum class Takes {
   key_card,
   sheet,
   picture,
+  film,
   window
-}; // picture and window exclude each other
+}; // picture, film and window exclude each other
 
 struct Command; // commands.hpp
 

@@ -13,27 +13,68 @@ CLI::Option* add_value(CLI::App& app, const std::string& name, std::string& into
   return app.add_option(name, into, words)->type_name(value)->take_last();
 }
 
+void add_as_option(CLI::App& app, Typed& typed) {
+  add_value(app, "--as", typed.as, "STATE", "draw what is \"fitted\" (default), or the maker's \"reference\" assembly");
+}
+
+void add_subject_options(CLI::App& app, Typed& typed) {
+  add_value(app, "--plan", typed.plan, "K", "option K of the plan, with what is fitted as a ghost beside it");
+  add_value(app, "--from", typed.from, "VIEW", "end, side, key, valve or whole");
+}
+
+void add_apart_options(CLI::App& app, DrawOptions& draw, Typed& typed) {
+  add_value(app, "--apart", typed.apart, "SHARE", "draw the drive apart, in the order of assembly; 0 to 1");
+  app.add_flag("--section", draw.section, "with --from key, cut through the keyway");
+}
+
+void add_label_options(CLI::App& app, DrawOptions& draw, Typed& typed) {
+  app.add_flag("--labels", draw.labels, "write the figures into the picture, and what it exaggerates");
+  add_value(app, "--cylinder", typed.drawn_cylinder, "N", "whose valves and piston are drawn; default 1");
+}
+
+void add_film_options(CLI::App& app, Options& options, Typed& typed) {
+  add_value(app, "-o,--output", options.draw.output, "FILE",
+            "where the film goes: .mp4 (by the program ffmpeg), .gif, or .png for a file of each frame");
+  add_value(
+      app, "--of", typed.of, "WHAT",
+      "turn (default): the crank turning from --crank on; lay: the chain laid a tooth further, or with --plan that "
+      "option put in, the crank still; apart: taken apart, part after part, and put together again, from the "
+      "side unless --from says otherwise");
+  add_value(app, "--frames", typed.frames, "N", "frames in all; 2 to 2000, default 240");
+  add_value(app, "--fps", typed.fps, "N", "frames a second; 5 to 60, default 30");
+  add_value(app, "--turns", typed.turns, "T", "with --of turn, turns of the crank; default 2, one cycle");
+  add_as_option(app, typed);
+  add_subject_options(app, typed);
+  add_label_options(app, options.draw, typed);
+  add_value(app, "--magnify", typed.magnify, "TIMES",
+            "with --labels, draw the keys' step so many times as large; 1 to 10");
+  add_apart_options(app, options.draw, typed);
+  add_value(app, "--scale", typed.scale, "TIMES", "size of the text; 1 to 3");
+  add_value(app, "--size", typed.size, "WxH", "pixels; default 1280x800, of an MP4 even numbers");
+  add_value(app, "--theme", typed.theme, "THEME", "day (default) or night");
+  app.add_flag("--progress", options.film.progress, "say on standard error how far it is, also without a terminal");
+}
+
 void add_draw_options(CLI::App& app, const Command& command, DrawOptions& draw, Typed& typed) {
   const bool picture = takes(command, Takes::picture);
   if (picture) {
     add_value(app, "-o,--output", draw.output, "FILE.png", "where the picture goes");
-    add_value(app, "--as", typed.as, "STATE",
-              "draw what is \"fitted\" (default), or the maker's \"reference\" assembly");
+    add_as_option(app, typed);
     app.add_flag("--window", draw.window, "draw the whole viewer");
   }
-  add_value(app, "--plan", typed.plan, "K", "option K of the plan, with what is fitted as a ghost beside it");
-  add_value(app, "--from", typed.from, "VIEW", "end, side, key, valve or whole");
+  add_subject_options(app, typed);
+  if (picture) add_label_options(app, draw, typed);
   add_value(app, "--page", typed.page, "PAGE",
             fmt::format("{}the panel that is open{}: {}; default correction", picture ? "with --window, " : "",
                         picture ? "" : " at first", fmt::join(page_names, ", ")));
   add_value(app, "--magnify", typed.magnify, "TIMES",
             "draw the keys' step (on the pages alignment and endfloat, gaps) so many times as large; 1 to 10");
-  add_value(app, "--apart", typed.apart, "SHARE", "draw the drive apart, in the order of assembly; 0 to 1");
-  app.add_flag("--section", draw.section, "with --from key, cut through the keyway");
+  add_apart_options(app, draw, typed);
   const char* kept = picture ? "" : ", or as it was left";
   add_value(app, "--size", typed.size, "WxH", fmt::format("pixels; default 1280x800{}", kept));
   add_value(app, "--theme", typed.theme, "THEME", fmt::format("day (default{}) or night", kept));
-  add_value(app, "--scale", typed.scale, "TIMES", fmt::format("size of the viewer's text; 1 to 3{}", kept));
+  add_value(app, "--scale", typed.scale, "TIMES",
+            fmt::format("size of the {}text; 1 to 3{}", picture ? "" : "viewer's ", kept));
   if (picture) return;
   add_value(app, "--frames", typed.frames, "N", "turn N frames, print how long they took, and end");
   app.add_flag("--announce", draw.announce, "print each change, for a program that works the window");
@@ -162,6 +203,7 @@ void add_options(CLI::App& app, const Command& command, Options& options, Typed&
   }
   if (takes(command, Takes::wheel) || takes(command, Takes::key_card))
     add_print_options(app, command, options.print, options.key, typed);
+  if (takes(command, Takes::film)) add_film_options(app, options, typed);
   if (takes(command, Takes::picture) || takes(command, Takes::window))
     add_draw_options(app, command, options.draw, typed);
 }

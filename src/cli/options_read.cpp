@@ -142,9 +142,15 @@ std::optional<Problem> read_draw_options(const Typed& typed, bool is_window, Dra
   if (draw.section && typed.from != "key")
     return usage_fault("--section", typed.from.empty() ? "no --from" : "--from " + typed.from, "--from key beside it");
   if (auto fault = read_times("--scale", typed.scale, 3.0, draw.scale)) return fault;
-  // Only the viewer writes into its picture how far it exaggerates, and a picture must not leave that out.
-  if (draw.magnify > 1.0 && !is_window && !draw.window)
-    return usage_fault("--magnify", typed.magnify, "1 without --window");
+  // A picture must not leave out how far it exaggerates: the viewer writes that into its own, labels say it too.
+  if (draw.magnify > 1.0 && !is_window && !draw.window && !draw.labels)
+    return usage_fault("--magnify", typed.magnify, "1 without --window or --labels");
+  if (draw.labels && draw.window) return usage_fault("--labels", "--window beside it", "one of the two");
+  if (!typed.drawn_cylinder.empty() && draw.window)
+    return usage_fault("--cylinder", "--window beside it", "one of the two");
+  constexpr int most_cylinders = 16; // an engine may have
+  if (auto fault = read_in_range("--cylinder", typed.drawn_cylinder, 1, most_cylinders, "", draw.cylinder))
+    return fault;
   draw.night = typed.theme == "night";
   draw.size_said = !typed.size.empty();
   draw.theme_said = !typed.theme.empty();
@@ -157,11 +163,33 @@ std::optional<Problem> read_draw_options(const Typed& typed, bool is_window, Dra
     if (!typed.as.empty()) return usage_fault("--plan", "--as beside it", "one of the two");
   }
   if (draw.window && !typed.as.empty()) return usage_fault("--window", "--as beside it", "one of the two");
-  if (!typed.frames.empty()) {
-    const std::optional<int> frames = read_whole_number(typed.frames);
-    if (!frames || *frames < 1 || *frames > 100000) return usage_fault("--frames", typed.frames, "1 to 100000 frames");
-    draw.frames = *frames;
-  }
+  return is_window ? read_in_range("--frames", typed.frames, 1, 100000, "frames", draw.frames) : std::nullopt;
+}
+
+// After the draw options.
+std::optional<Problem> read_film_options(const Typed& typed, DrawOptions& draw, FilmOptions& film) {
+  const std::string& output = draw.output;
+  if (output.empty()) return usage_fault("-o", "", "", "say where the film goes: -o turn.mp4");
+  const bool video = output.ends_with(".mp4");
+  const bool gif = output.ends_with(".gif");
+  if (output.size() < 5 || !(video || gif || output.ends_with(".png")))
+    return usage_fault("-o", output, "a file name that ends in .mp4, .gif or .png");
+  if (auto fault = read_word("--of", typed.of, {"turn", "lay", "apart"}, "turn, lay or apart")) return fault;
+  film.of = typed.of == "apart" ? FilmOf::apart : typed.of == "lay" ? FilmOf::lay : FilmOf::turn;
+  if (film.of == FilmOf::apart && draw.from.empty()) draw.from = "side"; // where it shows
+  if (auto fault = read_in_range("--frames", typed.frames, 2, 2000, "frames", film.frames)) return fault;
+  if (auto fault = read_in_range("--fps", typed.fps, 5, 60, "frames a second", film.frames_per_second)) return fault;
+  if (auto fault = read_in_range("--turns", typed.turns, 0.01, 1000.0, "turns of the crank", film.turns)) return fault;
+  if (!typed.turns.empty() && film.of != FilmOf::turn)
+    return usage_fault("--turns", "--of " + typed.of + " beside it", "--of turn");
+  if (!typed.apart.empty() && film.of == FilmOf::apart)
+    return usage_fault("--apart", "--of apart beside it", "one of the two");
+  if (gif && film.frames_per_second > most_gif_frames_per_second)
+    return usage_fault(
+        "--fps", typed.fps,
+        fmt::format("5 to {} for a GIF, whose delays are hundredths of a second", most_gif_frames_per_second));
+  if (video && (draw.width_px % 2 != 0 || draw.height_px % 2 != 0))
+    return usage_fault("--size", typed.size, "even numbers for an MP4");
   return std::nullopt;
 }
 
@@ -309,6 +337,7 @@ std::optional<Problem> read_typed(const Command& command, const Typed& typed, Op
   if (std::optional<Problem> fault = read_plan_options(typed, options)) return fault;
   if (std::optional<Problem> fault = read_draw_options(typed, takes(command, Takes::window), options.draw))
     return fault;
+  if (takes(command, Takes::film)) return read_film_options(typed, options.draw, options.film);
   if (!takes(command, Takes::picture)) return std::nullopt;
   const std::string& output = options.draw.output;
   if (output.empty()) return usage_fault("-o", "", "", "say where the picture goes: -o drive.png");

@@ -25,7 +25,9 @@ struct Typed {
   std::string loop, band, count, links, centre_change, block_growth, chain_growth, rise; // of the chain
   std::string cylinder, at, altitude, exponent;                                          // of the events
   std::vector<std::string> lifts;
-  std::string of, step; // of the curves
+  std::string of, step;   // of the curves; `of` of a film as well
+  std::string fps, turns; // of a film
+  std::string drawn_cylinder;
   std::string key_at, key_deg, key_step;
   bool spread = false; // of the phase
   std::string builds, seed, threads;

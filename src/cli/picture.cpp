@@ -1,13 +1,8 @@
 // The drive, or the whole viewer, drawn into a file. Needs no display.
-#include "bench/clearance_read.hpp"
-#include "bench/degree.hpp"
 #include "cli/commands.hpp"
-#include "cli/shown.hpp"
+#include "cli/drawn_states.hpp"
 #include "cli/viewer_options.hpp"
 #include "cli/words.hpp"
-#include "render/offscreen.hpp"
-#include "scene/gap_figures.hpp"
-#include "scene/model.hpp"
 
 #include <fmt/format.h>
 
@@ -22,54 +17,21 @@ struct Drawn {
   std::array<std::optional<GapFigure>, 2> present_gaps; // of the ghost
 };
 
-std::array<std::optional<GapFigure>, 2> gaps_of(const Context& context, const Mechanism& mechanism) {
-  const Build& build = context.opened.build;
-  const auto clearance = clearance_as_read(mechanism, build);
-  if (!clearance) return {};
-  return gap_figures(*clearance, mechanism, build.target, context.options.crank_deg);
-}
-
 Result<Drawn> draw_drive(const Context& context) {
-  const DrawOptions& draw = context.options.draw;
-  Result<States> states = states_of(context);
+  Result<DrawnStates> states = drawn_states(context);
   if (!states) return states.problems();
-  const SceneModel model(context.opened.engine);
-  SceneOptions scene_options;
-  scene_options.crank_deg = context.options.crank_deg;
-  scene_options.turning = context.options.turning;
-  scene_options.magnify_key_step = draw.magnify;
-  scene_options.apart = draw.apart;
-  scene_options.section = draw.section;
-  scene_options.camshaft = 0;
-  if (parse_view(draw.from) == NamedView::valve && scene_options.turning == Turning::forward) {
-    scene_options.gaps = gaps_of(context, states->shown);
-    if (states->fitted) scene_options.present_gaps = gaps_of(context, *states->fitted);
-  }
-  const Scene scene = model.compose(states->shown, states->fitted ? &*states->fitted : nullptr, scene_options);
-
-  OffscreenContext offscreen;
-  offscreen.make_current();
-  Renderer renderer(OffscreenContext::get_proc(), context.resources.shaders);
-  renderer.upload(model.meshes());
-  const RenderSize size{draw.width_px, draw.height_px};
-  const NamedView from = parse_view(draw.from).value_or(NamedView::end);
-  CloseUp close_up{.apart = draw.apart};
-  if (draw.section) close_up.from = model.section_view(states->shown, scene_options);
-  constexpr double margin_px = 24.0;
-  const Camera camera = frame_view(model, from, {size.width_px, size.height_px}, margin_px, close_up);
-  renderer.draw(scene, camera, draw.night ? Theme::night : Theme::day, size, true);
-  return Drawn{renderer.read(), scene.confessions, scene_options.gaps, scene_options.present_gaps};
+  film::DrivePicture picture(context.opened.engine, context.opened.build.target, context.resources.shaders,
+                             drive_look(context));
+  const film::DriveMoment at{context.options.crank_deg, context.options.turning, context.options.draw.apart};
+  film::DrawnDrive drawn =
+      picture.draw(states->shown, states->ghost ? &*states->ghost : nullptr, at, picture.camera(states->shown, at));
+  return Drawn{std::move(drawn.image), std::move(drawn.scene.confessions), drawn.gaps, drawn.present_gaps};
 }
 
 Result<Drawn> draw_viewer(const Context& context) {
   Result<Image> image = render_viewer_picture(context.opened, viewer_options(context));
   if (!image) return image.problems();
   return Drawn{*std::move(image), {}, {}, {}};
-}
-
-const char* what_is_drawn(const DrawOptions& draw) {
-  if (draw.window) return "the viewer";
-  return draw.plan ? "the drive as planned, and what is fitted as a ghost" : state_words(draw);
 }
 
 // A gap that the picture has a line for, in figures.
@@ -116,9 +78,7 @@ Result<Answer> picture_command(const Context& context) {
                             fixed(context.options.crank_deg, 1),
                             context.options.turning == Turning::backward ? ", turned backward" : "",
                             drawn->image.width_px, drawn->image.height_px);
-  if (!draw.window && !draw.reference)
-    for (const auto& [camshaft, deg] : left_out_of(*context.opened.engine, context.opened.build))
-      answer.page += found_words(*context.opened.engine, camshaft, deg) + "; the picture goes by the readings.\n";
+  answer.page += by_readings_words(context, "the picture");
   Json confessions = Json::array();
   for (const std::string& confession : drawn->confessions) {
     answer.page += confession + "\n";

@@ -12,6 +12,7 @@
 #include <cctype>
 #include <cmath>
 #include <cstddef>
+#include <cstring>
 #include <map>
 #include <memory>
 #include <string_view>
@@ -184,6 +185,35 @@ std::string to_png(const Page& page, int dpi) {
   expect_sound(cairo_surface_write_to_png_stream(image.get(), append, &bytes));
   say_resolution(bytes, dpi);
   return bytes;
+}
+
+void draw_over(const Page& page, int width_px, int height_px, std::span<std::uint8_t> rgba) {
+  assert(rgba.size() == 4 * static_cast<std::size_t>(width_px) * static_cast<std::size_t>(height_px));
+  const Surface image(cairo_image_surface_create(CAIRO_FORMAT_RGB24, width_px, height_px));
+  expect_sound(cairo_surface_status(image.get()));
+  cairo_surface_flush(image.get());
+  unsigned char* const rows = cairo_image_surface_get_data(image.get());
+  const auto stride = static_cast<std::size_t>(cairo_image_surface_get_stride(image.get()));
+  const auto width = static_cast<std::size_t>(width_px);
+  // Cairo keeps a pixel in four bytes, in the machine's own order.
+  const auto each_pixel = [&](auto use) {
+    for (std::size_t i = 0; i < rgba.size() / 4; ++i) use(rows + i / width * stride + 4 * (i % width), &rgba[4 * i]);
+  };
+  each_pixel([](unsigned char* at, const std::uint8_t* from) {
+    const std::uint32_t pixel =
+        (std::uint32_t{from[0]} << 16U) | (std::uint32_t{from[1]} << 8U) | std::uint32_t{from[2]};
+    std::memcpy(at, &pixel, sizeof pixel);
+  });
+  cairo_surface_mark_dirty(image.get());
+  draw_scaled(image.get(), width_px / page.size_mm.x, page);
+  cairo_surface_flush(image.get());
+  each_pixel([](const unsigned char* at, std::uint8_t* to) {
+    std::uint32_t pixel = 0;
+    std::memcpy(&pixel, at, sizeof pixel);
+    to[0] = static_cast<std::uint8_t>(pixel >> 16U);
+    to[1] = static_cast<std::uint8_t>(pixel >> 8U);
+    to[2] = static_cast<std::uint8_t>(pixel);
+  });
 }
 
 std::vector<std::string> file_names(const Print& print, const std::string& path) {

@@ -6,6 +6,7 @@
 
 #include <filesystem>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -25,6 +26,10 @@ inline constexpr int draft_dpi = 150;
 [[nodiscard]] std::string to_svg(const Page& page);
 // White behind everything; says its resolution, so that it too prints at true size.
 [[nodiscard]] std::string to_png(const Page& page, int dpi = print_dpi);
+
+// Draws a page over a picture of pixels, rows from the top, four bytes each: red, green, blue and one that is left as
+// it is. The page is stretched to the picture; where it draws nothing, the picture stays as it was.
+void draw_over(const Page& page, int width_px, int height_px, std::span<std::uint8_t> rgba);
 
 // The files a print is written into: one PDF; of SVG and PNG a file for each page, "wheel.svg", or when there are
 // several "wheel-1.svg", "wheel-2.svg" and so on.

@@ -6,8 +6,9 @@
 
 namespace phasewright {
 
-// For SceneOptions::gaps, at a crank angle of No. 1 after turning forward.
-[[nodiscard]] std::array<std::optional<GapFigure>, 2>
-gap_figures(const ClearanceModel& clearance, const Mechanism& mechanism, const Target& target, double crank_deg);
+// For SceneOptions::gaps of a cylinder the engine has, at a crank angle of No. 1 after turning forward.
+[[nodiscard]] std::array<std::optional<GapFigure>, 2> gap_figures(const ClearanceModel& clearance,
+                                                                  const Mechanism& mechanism, const Target& target,
+                                                                  double crank_deg, int cylinder = 1);
 
 } // namespace phasewright

@@ -246,7 +246,14 @@ struct Apart {
   double nuts_mm = 0; // and the bolts of idlers' spindles
   double end_mm = 0;  // z in front of it all
 
-  [[nodiscard]] Apart scaled(double by) const;
+  [[nodiscard]] Apart scaled(double by) const; // all parts together
+  // One kind of part after the other, the outermost first.
+  [[nodiscard]] Apart one_by_one(double by) const;
+
+private:
+  // Every distance changed by a function that leaves 0 as it is.
+  template <class Change>
+  [[nodiscard]] Apart with(double share_now, Change change) const;
 };
 
 // What of a mesh is left when one side of its keyway is cut away, and the lines across its cut faces.

@@ -2,6 +2,7 @@
 #include "scene/layout.hpp"
 
 #include <algorithm>
+#include <functional>
 #include <numeric>
 
 namespace phasewright {
@@ -69,19 +70,36 @@ Span sprocket_span(const LoopLayout& loop) {
 
 } // namespace
 
-Apart Apart::scaled(double by) const {
-  Apart some{.share = by,
-             .plate_mm = by * plate_mm,
-             .retainers_mm = by * retainers_mm,
-             .shims_mm = by * shims_mm,
-             .keys_mm = by * keys_mm,
-             .keys_out_mm = by * keys_out_mm,
-             .loops = loops,
-             .lock_tabs_mm = by * lock_tabs_mm,
-             .nuts_mm = by * nuts_mm,
-             .end_mm = end_mm - (1.0 - by) * nuts_mm};
-  for (Loop& loop : some.loops) loop = {by * loop.sprockets_mm, by * loop.chain_mm, by * loop.rails_mm};
+// Keys leave their shafts while they go forward.
+template <class Change>
+Apart Apart::with(double share_now, Change change) const {
+  Apart some = *this;
+  some.share = share_now;
+  for (double* mm :
+       {&some.plate_mm, &some.retainers_mm, &some.shims_mm, &some.keys_mm, &some.lock_tabs_mm, &some.nuts_mm})
+    *mm = change(*mm);
+  for (Loop& loop : some.loops) loop = {change(loop.sprockets_mm), change(loop.chain_mm), change(loop.rails_mm)};
+  some.keys_out_mm = keys_mm > 0.0 ? keys_out_mm * some.keys_mm / keys_mm : 0.0;
+  some.end_mm = end_mm - (nuts_mm - some.nuts_mm);
   return some;
+}
+
+Apart Apart::scaled(double by) const {
+  return with(by, [by](double mm) { return by * mm; });
+}
+
+Apart Apart::one_by_one(double by) const {
+  // Each kind goes its own distance.
+  std::vector<double> distances{plate_mm, retainers_mm, shims_mm, keys_mm, lock_tabs_mm, nuts_mm};
+  for (const Loop& loop : loops) distances.insert(distances.end(), {loop.sprockets_mm, loop.chain_mm, loop.rails_mm});
+  std::ranges::sort(distances, std::ranges::greater{});
+  distances.erase(std::unique(distances.begin(), distances.end()), distances.end());
+  // The next sets off when the one before it is half way, and never catches up with it: its way is shorter.
+  const double steps = static_cast<double>(distances.size()) + 1.0;
+  return with(by, [&](double mm) {
+    const auto before = static_cast<double>(std::ranges::find(distances, mm) - distances.begin());
+    return mm * std::clamp((by * steps - before) / 2.0, 0.0, 1.0);
+  });
 }
 
 void lay_out_apart(const Engine& engine, SceneLayout& layout) {

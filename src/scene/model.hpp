@@ -46,7 +46,10 @@ struct SceneOptions {
   bool labels = true;
   bool drive_labels = true;    // strands, keys and angles besides instruments, while there are instruments
   double magnify_key_step = 1; // 1 to 10; the key's step is drawn so many times as large, and the scene confesses it
-  int cylinder = 1;            // whose valves and piston are shown
+  // By camshaft (as Engine::camshafts; the rest 0): so far its sprocket is drawn turned under the chain, in its teeth,
+  // from where the chain is laid. On the way from one lay to another; the camshaft's own angle is the mechanism's.
+  std::vector<double> teeth_ahead = {};
+  int cylinder = 1; // whose valves and piston are shown
   // For a model that others take apart: every cylinder has its valve gear, piston and rod; each pin and link of a chain
   // is a part of its own, whatever strand it runs in, pin 1 being LoopPose::pins_mm[0]; shafts turn with what sits on
   // them; beads where lobes touch are left out; parts say what they are a piece of.
@@ -57,6 +60,7 @@ struct SceneOptions {
   // 0 = as assembled, 1 = fully apart: parts go forward along their shafts in the order of assembly, keys also out of
   // their shafts; nuts are shown then, and labels name the parts in that order.
   double apart = 0;
+  bool one_by_one = false; // on the way there one kind of part after the other, not all together
   // 1 to 10; a sprocket's gap under the straight-edge, shims, and end float while its dial is on, are drawn so many
   // times as large, as far as there is room, and the scene confesses it.
   double magnify_gaps = 1;

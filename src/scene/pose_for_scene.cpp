@@ -46,6 +46,15 @@ KeyPose pose_key(const SprocketLayout& sprocket, const Pose& pose, double crank_
   return key;
 }
 
+void turn_under_chain(const SceneLayout& layout, std::size_t camshaft, double teeth, const Engine& engine, Pose& pose) {
+  const std::optional<SprocketPlace> place = find_cam_sprocket(engine, engine.camshafts[camshaft].name);
+  if (!place || teeth == 0.0) return;
+  const double deg = layout.sprocket(*place).sense * 360.0 * teeth / sprocket_at(engine, *place).teeth;
+  SprocketPose& sprocket = pose.drive.loops[place->loop].sprockets[place->sprocket];
+  sprocket.mark_clock_deg = wrap_360(sprocket.mark_clock_deg + deg);
+  sprocket.turned_deg += layout.running_sign * deg;
+}
+
 } // namespace
 
 double key_deg_at(const SprocketLayout& sprocket, const Engine& engine, const Fitted& fitted) {
@@ -71,11 +80,14 @@ std::string stage_words(const SceneLayout& layout, std::size_t loop) {
 Posed pose_for_scene(const Mechanism& mechanism, const SceneLayout& layout, const SceneOptions& options) {
   const Engine& engine = mechanism.engine();
   const Fitted& fitted = mechanism.fitted();
+  const double apart = std::clamp(options.apart, 0.0, 1.0);
   Posed posed{mechanism,
               mechanism.pose(options.crank_deg, options.turning),
               {},
-              layout.apart.scaled(std::clamp(options.apart, 0.0, 1.0)),
+              options.one_by_one ? layout.apart.one_by_one(apart) : layout.apart.scaled(apart),
               drawn_gap(layout, mechanism, options)};
+  for (std::size_t k = 0; k < std::min(options.teeth_ahead.size(), engine.camshafts.size()); ++k)
+    turn_under_chain(layout, k, options.teeth_ahead[k], engine, posed.pose);
   const double times = std::clamp(options.magnify_key_step, 1.0, 10.0);
   for (std::size_t l = 0; l < layout.loops.size(); ++l) {
     std::vector<SprocketState>& states = posed.sprockets.emplace_back();

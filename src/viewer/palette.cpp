@@ -1,5 +1,7 @@
 #include "viewer/palette.hpp"
 
+#include "render/word_colours.hpp"
+
 namespace phasewright::viewer {
 
 namespace {
@@ -8,41 +10,41 @@ constexpr ImU32 rgb(unsigned hex) {
   return IM_COL32((hex >> 16U) & 0xFFU, (hex >> 8U) & 0xFFU, hex & 0xFFU, 255U);
 }
 
-constexpr Palette day{.panel = rgb(0xFBFAF5),
+constexpr Palette day{.panel = rgb(day_words.panel),
                       .rail = rgb(0xF3F1EA),
                       .field = rgb(0xFFFFFF),
                       .hover = rgb(0xEDF3F2),
-                      .line = rgb(0xD9D5CB),
+                      .line = rgb(day_words.line),
                       .grid = rgb(0xE2DFD6),
-                      .ink = rgb(0x20242A),
-                      .quiet = rgb(0x62676D),
+                      .ink = rgb(day_words.ink),
+                      .quiet = rgb(day_words.quiet),
                       .faint = rgb(0xB4B2AB),
                       .chain = rgb(0xB5B7B7),
-                      .accent = rgb(0x0F6B73),
+                      .accent = rgb(day_words.accent),
                       .on_accent = rgb(0xFFFFFF),
-                      .inlet = rgb(0x0069A8),
-                      .exhaust = rgb(0xB5480B),
+                      .inlet = rgb(day_words.inlet),
+                      .exhaust = rgb(day_words.exhaust),
                       .good = rgb(0x1C7A55),
-                      .warning = rgb(0x8F5F00),
-                      .bad = rgb(0xB8321A)};
+                      .warning = rgb(day_words.warning),
+                      .bad = rgb(day_words.bad)};
 
-constexpr Palette night{.panel = rgb(0x23282C),
+constexpr Palette night{.panel = rgb(night_words.panel),
                         .rail = rgb(0x1B1F23),
                         .field = rgb(0x1A1E22),
                         .hover = rgb(0x2C3439),
-                        .line = rgb(0x3A4147),
+                        .line = rgb(night_words.line),
                         .grid = rgb(0x343A40),
-                        .ink = rgb(0xECEAE4),
-                        .quiet = rgb(0xA3A8AC),
+                        .ink = rgb(night_words.ink),
+                        .quiet = rgb(night_words.quiet),
                         .faint = rgb(0x5C6369),
                         .chain = rgb(0x5A6268),
-                        .accent = rgb(0x4FB8BF),
+                        .accent = rgb(night_words.accent),
                         .on_accent = rgb(0x10181A),
-                        .inlet = rgb(0x56B4E9),
-                        .exhaust = rgb(0xF08A3C),
+                        .inlet = rgb(night_words.inlet),
+                        .exhaust = rgb(night_words.exhaust),
                         .good = rgb(0x48B98A),
-                        .warning = rgb(0xE2A93B),
-                        .bad = rgb(0xF47E66)};
+                        .warning = rgb(night_words.warning),
+                        .bad = rgb(night_words.bad)};
 
 } // namespace
 

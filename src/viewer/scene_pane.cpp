@@ -1,10 +1,11 @@
 // The drive in the middle: camera by mouse, labels on thin lines, what is exaggerated confessed.
+#include "geometry/angle.hpp"
+#include "scene/overlay_layout.hpp"
+#include "scene/view_labels.hpp"
 #include "viewer/by_hand.hpp"
 #include "viewer/frame.hpp"
-#include "viewer/overlay_layout.hpp"
 #include "viewer/plot.hpp"
 
-#include "geometry/angle.hpp"
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -64,29 +65,13 @@ std::vector<ScreenRect> view_buttons(Frame& frame, const ScreenRect& rect) {
 
 // What the labels stand beside: what the camera was sent to, wherever it has been moved by hand since.
 Box framed_box(const Frame& frame) {
-  const SceneModel& model = frame.picture.model();
-  if (frame.view.subject == NamedView::key) return model.key_box(frame.view.camshaft, frame.view.apart);
-  if (frame.view.subject == NamedView::valve) return model.valve_box();
-  return model.drive_box(frame.view.apart);
+  const View& view = frame.view;
+  return phasewright::framed_box(frame.picture.model(), view.subject, {.camshaft = view.camshaft, .apart = view.apart});
 }
 
 // Where that lies in the picture.
 ScreenRect framed_on_screen(const Frame& frame, const ScreenRect& rect) {
-  const Box box = framed_box(frame);
-  const glm::dvec2 size{static_cast<double>(rect.width()), static_cast<double>(rect.height())};
-  ScreenRect found{rect.right, rect.bottom, rect.left, rect.top};
-  for (int corner = 0; corner < 8; ++corner) {
-    const glm::dvec3 at{(corner & 1) != 0 ? box.high_mm.x : box.low_mm.x,
-                        (corner & 2) != 0 ? box.high_mm.y : box.low_mm.y,
-                        (corner & 4) != 0 ? box.high_mm.z : box.low_mm.z};
-    const auto pixel = frame.view.camera.project(at, size);
-    if (!pixel) return rect;
-    const float x = rect.left + static_cast<float>(pixel->x);
-    const float y = rect.top + static_cast<float>(pixel->y);
-    found = {std::min(found.left, x), std::min(found.top, y), std::max(found.right, x), std::max(found.bottom, y)};
-  }
-  return {std::max(found.left, rect.left), std::max(found.top, rect.top), std::min(found.right, rect.right),
-          std::min(found.bottom, rect.bottom)};
+  return box_on_screen(framed_box(frame), frame.view.camera, rect);
 }
 
 // Words in a rounded box, in as many lines as `width` takes; `bottom_left` is where it stands on.
@@ -169,41 +154,18 @@ void draw_label(Ui& ui, const Label& label, ImVec2 anchor, const ScreenRect& box
   text(ui, {x, box.top + ui.px(20)}, ui.fonts.note, ui.colours.quiet, label.figure);
 }
 
-// In a close-up, labels of things outside it would only be in the way.
 bool belongs(const Frame& frame, const Label& label) {
-  if (frame.view.subject != NamedView::key && frame.view.subject != NamedView::valve) return true;
-  const Box box = framed_box(frame);
-  const glm::dvec3 about = (box.high_mm - box.low_mm) * 0.1;
-  for (int axis = 0; axis < 3; ++axis)
-    if (label.anchor_mm[axis] < box.low_mm[axis] - about[axis] ||
-        label.anchor_mm[axis] > box.high_mm[axis] + about[axis])
-      return false;
-  return true;
+  return belongs_to(frame.view.subject, framed_box(frame), label);
 }
 
-// In the valve view each valve says how far it is open.
 std::vector<Label> valve_labels(const Frame& frame) {
   std::vector<Label> found;
   if (frame.view.subject != NamedView::valve) return found;
-  const Scene& scene = frame.picture.scene();
   const State& state = shown_state(frame.bench, frame.view.shown);
-  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
-    const std::string name = std::string(to_word(kind)) + " valve";
-    // "inlet valve No. 1", not its spring.
-    const auto at = std::ranges::find_if(scene.instances, [&](const Instance& instance) {
-      return !instance.ghost && scene.parts[instance.part].name.starts_with(name + " No.");
-    });
-    if (at == scene.instances.end()) continue;
-    // How near its piston is is figured where the gap is drawn.
-    const std::string open = length_text(lift_shown_mm(state, kind, frame.view), frame.view.units);
-    const std::string figure = open == length_text(0.0, frame.view.units) ? "shut" : "open " + open;
-    found.push_back({.anchor_mm = glm::dvec3(at->placement[3]),
-                     .title = frame.view.cylinder == 1 ? name : fmt::format("{} No. {}", name, frame.view.cylinder),
-                     .figure = figure,
-                     .tone = kind == ValveKind::inlet ? Tone::inlet : Tone::exhaust,
-                     .rank = 0,
-                     .key = name});
-  }
+  const auto words = [units = frame.view.units](double mm) { return length_text(mm, units); };
+  for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust})
+    if (auto label = valve_label(frame.picture.scene(), kind, lift_shown_mm(state, kind, frame.view), words))
+      found.push_back(*std::move(label));
   return found;
 }
 

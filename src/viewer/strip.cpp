@@ -2,8 +2,8 @@
 // them, and events. Dragging along it turns the engine. Curves are No. 1's: the others differ by the chain's ripple, a
 // few hundredths of a degree, which no strip shows; flags and figures are the cylinder's own.
 #include "geometry/angle.hpp"
+#include "scene/overlay_layout.hpp"
 #include "viewer/frame.hpp"
-#include "viewer/overlay_layout.hpp"
 #include "viewer/plot.hpp"
 #include "viewer/strip_span.hpp"
 

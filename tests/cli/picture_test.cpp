@@ -8,6 +8,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <map>
 #include <memory>
 
@@ -133,10 +134,86 @@ TEST_CASE("what is drawn too large is confessed", "[cli][picture]") {
   const Scratch scratch;
   const Run run = draw({"-o", scratch / "key.png", "--plan", "1", "--from", "key", "--magnify", "6"});
   CHECK(run.exit_code == 2);
-  CHECK(run.err.find("--magnify: found 6, allowed 1 without --window") != std::string::npos);
+  CHECK(run.err.find("--magnify: found 6, allowed 1 without --window or --labels") != std::string::npos);
   const Picture plain = drawn(scratch, {"--window", "--from", "key"});
   const Picture magnified = drawn(scratch, {"--window", "--from", "key", "--magnify", "6"});
   CHECK(magnified.rgba != plain.rgba);
+}
+
+namespace {
+
+// How many pixels have a colour.
+std::ptrdiff_t count_of(const Picture& picture, std::array<unsigned char, 3> rgb) {
+  std::ptrdiff_t count = 0;
+  for (std::size_t i = 0; i < picture.rgba.size(); i += 4)
+    count += picture.rgba[i] == rgb[0] && picture.rgba[i + 1] == rgb[1] && picture.rgba[i + 2] == rgb[2];
+  return count;
+}
+
+} // namespace
+
+TEST_CASE("labels are written into a picture where they are asked for, by day and by night", "[cli][picture]") {
+  const Scratch scratch;
+  constexpr std::array<unsigned char, 3> day_panel{0xFB, 0xFA, 0xF5};
+  constexpr std::array<unsigned char, 3> night_panel{0x23, 0x28, 0x2C};
+  constexpr std::array<unsigned char, 3> ink{0x20, 0x24, 0x2A};
+  const std::vector<std::string> size{"--size", "800x600"};
+  const auto with = [&](std::vector<std::string> words) {
+    words.insert(words.end(), size.begin(), size.end());
+    return drawn(scratch, words);
+  };
+  const Picture plain = with({});
+  const Picture labelled = with({"--labels"});
+  CHECK(count_of(plain, day_panel) < 100);
+  CHECK(count_of(labelled, day_panel) > 4000); // four labels and more, each over a thousand
+  CHECK(count_of(labelled, ink) > count_of(plain, ink) + 50);
+  CHECK(with({"--labels"}).rgba == labelled.rgba);
+  CHECK(with({"--labels", "--scale", "1.5"}).rgba != labelled.rgba);
+  CHECK(count_of(with({"--labels", "--theme", "night"}), night_panel) > 4000);
+  // Under the words it is the same picture.
+  std::size_t same = 0;
+  for (std::size_t i = 0; i < plain.rgba.size(); i += 4)
+    if (std::equal(&plain.rgba[i], &plain.rgba[i] + 4, &labelled.rgba[i])) ++same;
+  CHECK(same > plain.rgba.size() / 4 * 85 / 100);
+  // With them it may exaggerate, for then it says so.
+  constexpr std::array<unsigned char, 3> warning{0x8F, 0x5F, 0x00};
+  const std::vector<std::string> key{"--labels", "--plan", "1", "--from", "key"};
+  std::vector<std::string> magnified = key;
+  magnified.insert(magnified.end(), {"--magnify", "6"});
+  CHECK(count_of(with(magnified), warning) > count_of(with(key), warning) + 50);
+}
+
+TEST_CASE("a picture can be of any cylinder's valves", "[cli][picture]") {
+  const Scratch scratch;
+  // Firing order 1 3 4 2: No. 3 runs 180 degrees behind No. 1.
+  const auto gap = [&](const char* cylinder, const char* crank) {
+    return answer({"picture", "--from", "valve", "--cylinder", cylinder, "--crank", crank, "--size", "160x120", "-o",
+                   scratch / "a.png"})["gaps"];
+  };
+  const auto lift = [&](int cylinder, const char* crank, const std::string& kind) {
+    const nlohmann::json pose = answer({"pose", "--crank", crank});
+    for (const nlohmann::json& valve : pose["valves"])
+      if (valve["valve"] == kind && valve["cylinder"] == cylinder) return number(valve["lift_mm"]);
+    FAIL("no such valve");
+    return 0.0;
+  };
+  const nlohmann::json first = gap("1", "5");
+  const nlohmann::json third = gap("3", "185");
+  REQUIRE(first.size() == 2);
+  REQUIRE(third.size() == 2);
+  for (std::size_t k = 0; k < 2; ++k) {
+    const auto kind = first[k]["valve"].get<std::string>();
+    CHECK(third[k]["valve"] == kind);
+    // The pistons stand alike; what differs is what the chain's ripple does to the lifts.
+    const double more_open_mm = lift(3, "185", kind) - lift(1, "5", kind);
+    CHECK(number(third[k]["mm"]) == Approx(number(first[k]["mm"]) - more_open_mm).margin(1e-9));
+    CHECK(std::fabs(more_open_mm) < 0.05);
+  }
+  CHECK(gap("3", "5").size() < 2); // its piston is half way down
+  const auto shown = [&](const char* cylinder) {
+    return drawn(scratch, {"--from", "valve", "--cylinder", cylinder, "--crank", "5", "--size", "160x120"}).rgba;
+  };
+  CHECK(shown("1") != shown("3"));
 }
 
 TEST_CASE("the whole viewer can be drawn", "[cli][picture]") {
@@ -160,6 +237,10 @@ TEST_CASE("a picture that cannot be had is refused", "[cli][picture]") {
       {{"-o", file, "--size", "big"}, "--size: found big"},
       {{"-o", file, "--size", "320x240", "--window"}, "640x480 or more"},
       {{"-o", file, "--from", "above"}, "--from: found above, allowed end, side, key, valve or whole"},
+      {{"-o", file, "--labels", "--window"}, "--labels: found --window beside it, allowed one of the two"},
+      {{"-o", file, "--cylinder", "5"}, "--cylinder: found 5, allowed 1 to 4"},
+      {{"-o", file, "--cylinder", "0"}, "--cylinder: found 0, allowed 1 to 16"},
+      {{"-o", file, "--cylinder", "2", "--window"}, "--cylinder: found --window beside it"},
       {{"-o", file, "--theme", "dusk"}, "--theme: found dusk, allowed day or night"},
       {{"-o", file, "--plan", "0"}, "--plan: found 0"},
       {{"-o", file, "--plan", "100000"}, "--plan: found 100000, allowed 1 to 189"},

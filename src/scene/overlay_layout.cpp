@@ -1,10 +1,10 @@
-#include "viewer/overlay_layout.hpp"
+#include "scene/overlay_layout.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <numeric>
 
-namespace phasewright::viewer {
+namespace phasewright {
 
 namespace {
 
@@ -167,4 +167,4 @@ std::vector<std::optional<FlagPlace>> place_flags(const std::vector<FlagWish>& w
   }
 }
 
-} // namespace phasewright::viewer
+} // namespace phasewright

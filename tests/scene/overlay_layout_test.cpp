@@ -1,10 +1,10 @@
-#include "viewer/overlay_layout.hpp"
+#include "scene/overlay_layout.hpp"
 
 #include "support/catch.hpp"
 
 #include <random>
 
-using namespace phasewright::viewer;
+using namespace phasewright;
 
 TEST_CASE("labels lie over nothing, whatever is asked for") {
   std::mt19937 random(20261125);

@@ -1,7 +1,7 @@
 // Where labels and flags go so that nothing lies over anything: plain rectangles, no drawing.
 #pragma once
 
-#include "viewer/recorder.hpp"
+#include "scene/screen_rect.hpp"
 
 #include <glm/vec2.hpp>
 
@@ -10,7 +10,7 @@
 #include <string>
 #include <vector>
 
-namespace phasewright::viewer {
+namespace phasewright {
 
 struct LabelWish {
   std::string key;    // the same label from frame to frame
@@ -49,4 +49,4 @@ struct FlagPlace {
 [[nodiscard]] std::vector<std::optional<FlagPlace>> place_flags(const std::vector<FlagWish>& wishes, float left,
                                                                 float right, int rows, float gap);
 
-} // namespace phasewright::viewer
+} // namespace phasewright
