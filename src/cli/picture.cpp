@@ -1,6 +1,5 @@
 // The drive, or the whole viewer, drawn into a file. Needs no display.
 #include "bench/clearance_read.hpp"
-#include "bench/degree.hpp"
 #include "cli/commands.hpp"
 #include "cli/shown.hpp"
 #include "cli/viewer_options.hpp"
@@ -17,6 +16,7 @@ namespace {
 
 struct Drawn {
   Image image;
+  States states;
   std::vector<std::string> confessions;
   std::array<std::optional<GapFigure>, 2> gaps;         // of what is shown, by ValveKind, when they are drawn
   std::array<std::optional<GapFigure>, 2> present_gaps; // of the ghost
@@ -31,7 +31,7 @@ std::array<std::optional<GapFigure>, 2> gaps_of(const Context& context, const Me
 
 Result<Drawn> draw_drive(const Context& context) {
   const DrawOptions& draw = context.options.draw;
-  Result<States> states = states_of(context);
+  Result<States> states = states_of(context, asked_of(draw));
   if (!states) return states.problems();
   const SceneModel model(context.opened.engine);
   SceneOptions scene_options;
@@ -58,18 +58,27 @@ Result<Drawn> draw_drive(const Context& context) {
   constexpr double margin_px = 24.0;
   const Camera camera = frame_view(model, from, {size.width_px, size.height_px}, margin_px, close_up);
   renderer.draw(scene, camera, draw.night ? Theme::night : Theme::day, size, true);
-  return Drawn{renderer.read(), scene.confessions, scene_options.gaps, scene_options.present_gaps};
+  return Drawn{renderer.read(), *std::move(states), scene.confessions, scene_options.gaps, scene_options.present_gaps};
+}
+
+// As the viewer does it: the plan's best option is tried where none is said, unless there is none to try.
+Result<States> tried_in_viewer(const Context& context) {
+  const AskedState asked{.plan = context.options.draw.plan.value_or(1), .reference = false};
+  Result<States> tried = states_of(context, asked);
+  return tried ? std::move(tried) : states_of(context, {});
 }
 
 Result<Drawn> draw_viewer(const Context& context) {
   Result<Image> image = render_viewer_picture(context.opened, viewer_options(context));
   if (!image) return image.problems();
-  return Drawn{*std::move(image), {}, {}, {}};
+  Result<States> states = tried_in_viewer(context);
+  if (!states) return states.problems();
+  return Drawn{*std::move(image), *std::move(states), {}, {}, {}};
 }
 
-const char* what_is_drawn(const DrawOptions& draw) {
-  if (draw.window) return "the viewer";
-  return draw.plan ? "the drive as planned, and what is fitted as a ghost" : state_words(draw);
+std::string what_is_drawn(const DrawOptions& draw, const States& states) {
+  if (draw.window) return "the viewer, the drive " + states.words;
+  return drive_words(states) + (states.fitted ? ", and what is fitted as a ghost" : "");
 }
 
 // A gap that the picture has a line for, in figures.
@@ -112,13 +121,12 @@ Result<Answer> picture_command(const Context& context) {
   write_png(drawn->image, draw.output);
 
   Answer answer;
-  answer.page = fmt::format("{}: {}, crank at {}° crank{}, {} x {} pixels.\n", draw.output, what_is_drawn(draw),
-                            fixed(context.options.crank_deg, 1),
+  answer.page = fmt::format("{}: {}, crank at {}° crank{}, {} x {} pixels.\n", draw.output,
+                            what_is_drawn(draw, drawn->states), fixed(context.options.crank_deg, 1),
                             context.options.turning == Turning::backward ? ", turned backward" : "",
                             drawn->image.width_px, drawn->image.height_px);
-  if (!draw.window && !draw.reference)
-    for (const auto& [camshaft, deg] : left_out_of(*context.opened.engine, context.opened.build))
-      answer.page += found_words(*context.opened.engine, camshaft, deg) + "; the picture goes by the readings.\n";
+  if (!draw.window)
+    for (const std::string& note : reading_notes(context, asked_of(draw), "the picture")) answer.page += note + "\n";
   Json confessions = Json::array();
   for (const std::string& confession : drawn->confessions) {
     answer.page += confession + "\n";
@@ -126,7 +134,7 @@ Result<Answer> picture_command(const Context& context) {
   }
   const Json gaps = say_gaps(*drawn, answer);
   answer.json = Json::object({{"file", draw.output},
-                              {"drawn", what_is_drawn(draw)},
+                              {"drawn", what_is_drawn(draw, drawn->states)},
                               {"crank_deg", context.options.crank_deg},
                               {"turned", to_word(context.options.turning)},
                               {"width_px", drawn->image.width_px},
@@ -134,6 +142,7 @@ Result<Answer> picture_command(const Context& context) {
                               {"theme", draw.night ? "night" : "day"},
                               {"exaggerated", confessions},
                               {"gaps", gaps}});
+  add_standing(drawn->states, answer);
   return answer;
 }
 
