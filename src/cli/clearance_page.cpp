@@ -2,6 +2,7 @@
 #include "bench/degree.hpp"
 
 #include "cli/clearance_case.hpp"
+#include "cli/standing_words.hpp"
 #include "cli/words.hpp"
 
 #include <fmt/format.h>
@@ -17,49 +18,11 @@ using Rows = std::vector<std::vector<std::string>>;
 
 constexpr const std::array<ValveKind, 2>& kinds = valve_kinds;
 
-std::string meets_words(const JudgedClearance& one) {
-  switch (one.criterion) {
-  case ClearanceCriterion::axial:
-    return one.figure_mm < 0.0 ? fmt::format("the {} valve meets the piston along its axis, {} mm too deep",
-                                             to_word(*one.kind), fixed(-one.figure_mm, 2))
-                               : fmt::format("the {} valve comes within {} mm of the piston along its axis",
-                                             to_word(*one.kind), fixed(one.figure_mm, 2));
-  case ClearanceCriterion::any_way:
-    return one.figure_mm > 0.0 ? fmt::format("the {} valve comes within {} mm of the piston sideways",
-                                             to_word(*one.kind), fixed(one.figure_mm, 2))
-                               : fmt::format("the {} valve meets the piston sideways", to_word(*one.kind));
-  case ClearanceCriterion::between:
-    return one.figure_mm > 0.0
-               ? fmt::format("the inlet and exhaust valves come within {} mm of each other", fixed(one.figure_mm, 2))
-               : "the inlet and exhaust valves meet each other";
-  }
-  return {};
-}
-
-bool same_figure(const JudgedClearance& one, const JudgedClearance& other) {
-  return one.kind == other.kind && one.criterion == other.criterion;
-}
-
-// One line for each figure below its limit: now, or else with the chain worn. A valve that is too near along its axis
-// is not told again for being near sideways.
+// One line for each figure below its limit.
 std::string verdicts(const ClearanceCase& found) {
   std::string page;
-  std::vector<JudgedClearance> told;
-  const auto is_told = [&told](const JudgedClearance& one) {
-    return std::ranges::any_of(told, [&one](const JudgedClearance& other) {
-      return same_figure(one, other) || (one.criterion == ClearanceCriterion::any_way && one.kind == other.kind);
-    });
-  };
-  for (const ClearanceState* state : {&found.now, &found.worn})
-    for (const JudgedClearance& one : state->judgement.too_close()) {
-      if (is_told(one)) continue;
-      told.push_back(one);
-      const std::string lacks =
-          one.figure_mm > 0.0 ? fmt::format(": {} mm short of it", fixed(one.limit_mm - one.figure_mm, 2)) : "";
-      page += fmt::format("NOT SAFE: {}{}, at crank {}. The limit is {} mm{}.\n", meets_words(one),
-                          state == &found.worn ? " once the chain has worn" : "", dead_centre_words(one.at_crank_deg),
-                          fixed(one.limit_mm, 2), lacks);
-    }
+  for (const std::string& words : too_close_words(found.now.judgement, found.worn.judgement))
+    page += fmt::format("NOT SAFE: {}.\n", words);
   return page;
 }
 

@@ -103,7 +103,8 @@ const std::vector<Command>& table_of_commands() {
        explain_command},
       {"export",
        "an animated 3D model (glTF 2.0), curves (CSV) or all answers (JSON) for other programs",
-       "FILE.glb: every part by name, moving through one engine cycle in 12 s, in metres.\n"
+       "FILE.glb: every part by name, moving through one engine cycle in 12 s, in metres. Ends with 1 when what it "
+       "shows is not safe.\n"
        "FILE.csv: of the cycle: angles, lifts, piston, volume and clearances of No. 1. Of phase: the least clearances "
        "against it. Of the lobe: lift and outline. Lines that begin with # say units and signs.\n"
        "FILE.json: what every other command answers with --json, or why it cannot.\n",
@@ -115,14 +116,17 @@ const std::vector<Command>& table_of_commands() {
        "a degree wheel to print at true size, with a line to check it by",
        "The wheel turns with the crank past a pointer that stands still, so its figures run against the crank: for an "
        "engine that runs clockwise, seen from the timing end, they run anticlockwise. With --events the valve events "
-       "stand on it. A wheel larger than the page comes in tiles with joining marks and a plan of them.\n",
+       "stand on it. A wheel larger than the page comes in tiles with joining marks and a plan of them. Ends with 1 "
+       "when "
+       "the events on it are of what is not safe.\n",
        "phasewright wheel models/sandling-14.build.toml -o wheel.pdf --bore 28 --events",
        {Takes::wheel},
        wheel_command},
       {"keycard",
        "a card for each key: its step 10:1, which way it faces, and the same in words",
        "Of the keys as they are fitted, or as option K of the plan has them: the step with its dimensions, the shaft's "
-       "end with the keyway at its clock angle and the running direction, and the key at true size.\n",
+       "end with the keyway at its clock angle and the running direction, and the key at true size. Ends with 1 when "
+       "they are of what is not safe.\n",
        "phasewright keycard models/sandling-14.build.toml --plan 1 -o keycard.pdf  # the key to make",
        {Takes::key_card},
        key_card_command},
@@ -137,7 +141,8 @@ const std::vector<Command>& table_of_commands() {
 #ifdef PHASEWRIGHT_VIEWER
       {"picture",
        "the drive drawn into a PNG file; needs no display",
-       "With --plan the option of that number is drawn solid and what is fitted now as a ghost beside it.\n",
+       "With --plan the option of that number is drawn solid and what is fitted now as a ghost beside it. Ends with 1 "
+       "when what it shows is not safe.\n",
        "phasewright picture -o key.png --window --from key --magnify 6  # which way the key's step faces",
        {Takes::crank, Takes::turned, Takes::picture},
        picture_command},

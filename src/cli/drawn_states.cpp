@@ -1,8 +1,5 @@
 #include "cli/drawn_states.hpp"
 
-#include "cli/shown.hpp"
-
-#include "bench/degree.hpp"
 #include "bench/plan.hpp"
 
 #include <fmt/format.h>
@@ -23,16 +20,17 @@ Result<DrawnStates> drawn_states(const Context& context) {
   const DrawOptions& draw = context.options.draw;
   if (draw.cylinder > engine->block.cylinders)
     return problem_at("--cylinder", fmt::format("{}", draw.cylinder), fmt::format("1 to {}", engine->block.cylinders));
-  const Result<ShownFits> fits = shown_fits(context);
-  if (!fits) return fits.problems();
-  Result<film::DriveState> shown = film::drive_state(engine, build, fits->shown);
+  Result<States> states = states_of(context, asked_of(draw));
+  if (!states) return states.problems();
+  Result<film::DriveState> shown = film::drive_state(engine, build, states->shown.fitted());
   if (!shown) return shown.problems();
-  DrawnStates states{*std::move(shown), std::nullopt};
-  if (!fits->fitted) return states;
-  Result<film::DriveState> fitted = film::drive_state(engine, build, *fits->fitted);
-  if (!fitted) return fitted.problems();
-  states.ghost = *std::move(fitted);
-  return states;
+  std::optional<film::DriveState> ghost;
+  if (states->fitted) {
+    Result<film::DriveState> fitted = film::drive_state(engine, build, states->fitted->fitted());
+    if (!fitted) return fitted.problems();
+    ghost = *std::move(fitted);
+  }
+  return DrawnStates{*std::move(states), *std::move(shown), std::move(ghost)};
 }
 
 film::DriveLook drive_look(const Context& context) {
@@ -47,18 +45,9 @@ film::DriveLook drive_look(const Context& context) {
           .text_scale = draw.scale};
 }
 
-std::string what_is_drawn(const DrawOptions& draw) {
-  if (draw.window) return "the viewer";
-  return draw.plan ? std::string("the drive as planned, and what is fitted as a ghost") : state_words(draw);
-}
-
-std::string by_readings_words(const Context& context, const char* what) {
-  const DrawOptions& draw = context.options.draw;
-  if (draw.window || draw.reference) return {};
-  std::string words;
-  for (const auto& [camshaft, deg] : left_out_of(*context.opened.engine, context.opened.build))
-    words += fmt::format("{}; {} goes by the readings.\n", found_words(*context.opened.engine, camshaft, deg), what);
-  return words;
+std::string what_is_drawn(const DrawOptions& draw, const States& states) {
+  if (draw.window) return "the viewer, the drive " + states.words;
+  return drive_words(states) + (states.fitted ? ", and what is fitted as a ghost" : "");
 }
 
 } // namespace phasewright::cli

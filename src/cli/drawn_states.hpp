@@ -1,7 +1,7 @@
 // What pictures and films show, from the command line's options.
 #pragma once
 
-#include "cli/commands.hpp"
+#include "cli/shown.hpp"
 #include "film/drive_picture.hpp"
 
 #include <optional>
@@ -10,6 +10,7 @@
 namespace phasewright::cli {
 
 struct DrawnStates {
+  States states; // how it stands, in words
   film::DriveState shown;
   std::optional<film::DriveState> ghost; // what is fitted, when something else is shown
 };
@@ -20,9 +21,7 @@ struct DrawnStates {
 
 [[nodiscard]] film::DriveLook drive_look(const Context& context);
 
-[[nodiscard]] std::string what_is_drawn(const DrawOptions& draw);
-
-// A line for each camshaft that readings show to stand elsewhere than the build says; `what` goes by them.
-[[nodiscard]] std::string by_readings_words(const Context& context, const char* what);
+// "the drive as planned, option 2 (crank key 4°, sprocket half leading), and what is fitted as a ghost".
+[[nodiscard]] std::string what_is_drawn(const DrawOptions& draw, const States& states);
 
 } // namespace phasewright::cli

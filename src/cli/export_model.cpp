@@ -1,5 +1,4 @@
 // The drive over an engine cycle as an animated model for other programs.
-#include "bench/degree.hpp"
 #include "cli/cautions.hpp"
 #include "cli/export.hpp"
 #include "cli/shown.hpp"
@@ -12,18 +11,19 @@ namespace phasewright::cli {
 
 Result<Answer> export_model(const Context& context) {
   const ExportOptions& asked = context.options.curves;
-  const DrawOptions& draw = context.options.draw;
+  const AskedState state = asked_of(context.options.draw);
   const Build& build = context.opened.build;
-  const Result<States> states = states_of(context);
+  const Result<States> states = states_of(context, state);
   if (!states) return states.problems();
-  const Engine& engine = *context.opened.engine;
   const SceneModel scene_model(context.opened.engine);
-  const std::string shown = state_words(draw);
+  const std::string shown = drive_words(*states);
   Model3dOptions options;
   options.nuts = asked.nuts;
   options.generator = "phasewright " PHASEWRIGHT_VERSION;
   options.words = {{"build", build.title.empty() ? "none, the engine as its maker drew it" : build.title},
-                   {"shows", shown}};
+                   {"shows", shown},
+                   {"verdict", states->verdict.words}};
+  options.safe = states->verdict.safe;
   const Model3d model = animated_model(scene_model, states->shown, options);
   if (std::optional<Problem> trouble = write_atomic(asked.output, model.glb)) return *std::move(trouble);
 
@@ -34,9 +34,7 @@ Result<Answer> export_model(const Context& context) {
                             "{} MB. Metres, y up, z out of the engine at the timing end.\n",
                             asked.output, shown, model.nodes, model.meshes, model.triangles, model.animation_s,
                             model.keys, model.channels, fixed(static_cast<double>(model.glb.size()) / bytes_per_mb, 2));
-  if (!draw.reference)
-    for (const auto& [camshaft, deg] : left_out_of(engine, build))
-      answer.page += found_words(engine, camshaft, deg) + "; the model goes by the readings.\n";
+  for (const std::string& note : reading_notes(context, state, "the model")) answer.page += note + "\n";
   Json changed = Json::array();
   for (const std::string& words : model.changed) {
     answer.page += capital(words) + ".\n";
@@ -54,6 +52,7 @@ Result<Answer> export_model(const Context& context) {
                               {"keys", count(model.keys)},
                               {"bytes", count(model.glb.size())},
                               {"not_as_stated", changed}});
+  add_standing(*states, answer);
   return answer;
 }
 

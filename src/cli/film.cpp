@@ -1,5 +1,6 @@
 // The drive moving, drawn into a film. Needs no display.
 #include "film/film.hpp"
+#include "bench/standing.hpp"
 #include "cli/commands.hpp"
 #include "cli/drawn_states.hpp"
 #include "cli/output.hpp"
@@ -147,7 +148,11 @@ Result<DrawnStates> states_of_lay(const Context& context) {
   const Fitted further = laid_further(context, drawn->shown.mechanism.fitted());
   Result<film::DriveState> laid = film::drive_state(context.opened.engine, context.opened.build, further);
   if (!laid) return laid.problems();
-  return DrawnStates{*std::move(laid), std::move(drawn->shown)};
+  // That is judged like any other state.
+  States states = std::move(drawn->states);
+  states.words += ", the chain laid a tooth further";
+  states.verdict = verdict_on(standing_of(laid->mechanism, context.opened.build), states.words);
+  return DrawnStates{std::move(states), *std::move(laid), std::move(drawn->shown)};
 }
 
 Result<std::unique_ptr<film::FrameSink>> open_sink(const DrawOptions& draw, const FilmOptions& film) {
@@ -157,15 +162,14 @@ Result<std::unique_ptr<film::FrameSink>> open_sink(const DrawOptions& draw, cons
   return film::open_pngs(draw.output, format);
 }
 
-std::string what_is_shown(const Context& context) {
+std::string what_is_shown(const Context& context, const States& states) {
   const Options& options = context.options;
   if (options.film.of == FilmOf::lay)
-    return options.draw.plan ? fmt::format("option {} of the plan put in", *options.draw.plan)
-                             : fmt::format("{}, the chain laid a tooth further", what_is_drawn(options.draw));
+    return options.draw.plan ? fmt::format("option {} of the plan put in", *options.draw.plan) : drive_words(states);
   const char* how = options.film.of == FilmOf::apart       ? "taken apart and put together again"
                     : options.turning == Turning::backward ? "turned backward"
                                                            : "turning";
-  return fmt::format("{}, {}", what_is_drawn(options.draw), how);
+  return fmt::format("{}, {}", what_is_drawn(options.draw, states), how);
 }
 
 // Whether the film shown over and over goes on without a jump, and what jumps where it does not. A chain looks the same
@@ -234,7 +238,8 @@ Result<Made> make(const Context& context, const DrawnStates& states, film::Drive
   return made;
 }
 
-Json json_of(const Context& context, const Made& made, const Loops& loops, double first_deg, double last_deg) {
+Json json_of(const Context& context, const States& states, const Made& made, const Loops& loops, double first_deg,
+             double last_deg) {
   const DrawOptions& draw = context.options.draw;
   const FilmOptions& film = context.options.film;
   Json files = Json::array();
@@ -242,7 +247,7 @@ Json json_of(const Context& context, const Made& made, const Loops& loops, doubl
   Json confessions = Json::array();
   for (const std::string& confession : made.confessions) confessions.add(confession);
   return Json::object({{"files", files},
-                       {"shown", what_is_shown(context)},
+                       {"shown", what_is_shown(context, states)},
                        {"frames", film.frames},
                        {"frames_per_second", film.frames_per_second},
                        {"seconds", static_cast<double>(film.frames) / film.frames_per_second},
@@ -278,15 +283,16 @@ Result<Answer> film_command(const Context& context) {
       film.of == FilmOf::apart || (film.of == FilmOf::turn && std::fmod(film.turns, 2.0) == 0.0);
   const Loops loops = loops_of(*states, first, script.after, ends_as_it_began);
   Answer answer;
-  answer.page = fmt::format("{}{}: {}, ", made->files.front(),
-                            made->files.size() > 1 ? " to " + made->files.back() : "", what_is_shown(context));
+  answer.page =
+      fmt::format("{}{}: {}, ", made->files.front(), made->files.size() > 1 ? " to " + made->files.back() : "",
+                  what_is_shown(context, states->states));
   answer.page += first.crank_deg == last.crank_deg
                      ? fmt::format("crank at {}° crank", fixed(first.crank_deg, 1))
                      : fmt::format("from {}° to {}° crank", fixed(first.crank_deg, 1), fixed(last.crank_deg, 1));
   answer.page += fmt::format(", {} x {} pixels, {} a second: {} s.\n", draw.width_px, draw.height_px,
                              count_words(film.frames_per_second, "frame", "frames"),
                              fixed(static_cast<double>(film.frames) / film.frames_per_second, 2));
-  answer.page += by_readings_words(context, "the film");
+  for (const std::string& note : reading_notes(context, asked_of(draw), "the film")) answer.page += note + "\n";
   if (film.of == FilmOf::lay)
     for (std::size_t k = 0; k < context.opened.engine->camshafts.size(); ++k)
       answer.page += fmt::format("{}: from {} to {}.\n", capital(camshaft_words(*context.opened.engine, k)),
@@ -296,7 +302,8 @@ Result<Answer> film_command(const Context& context) {
   answer.page += loops.words;
   answer.page +=
       fmt::format("{}, {} ms each.\n", count_words(film.frames, "frame", "frames"), fixed(made->ms_per_frame, 1));
-  answer.json = json_of(context, *made, loops, first.crank_deg, last.crank_deg);
+  answer.json = json_of(context, states->states, *made, loops, first.crank_deg, last.crank_deg);
+  add_standing(states->states, answer);
   return answer;
 }
 

@@ -3,6 +3,7 @@
 
 #include "cli/commands.hpp"
 #include "cli/printed.hpp"
+#include "cli/shown.hpp"
 #include "cli/words.hpp"
 #include "paper/check_line.hpp"
 
@@ -46,8 +47,8 @@ Result<std::vector<CardKey>> asked_keys(const Context& context, const Fitted& fi
   return keys;
 }
 
-std::vector<std::string> cautions_of(const Context& context, const Shown& shown) {
-  std::vector<std::string> cautions = shown.notes;
+std::vector<std::string> cautions_of(const Context& context, std::vector<std::string> notes) {
+  std::vector<std::string> cautions = std::move(notes);
   cautions.emplace_back("The maker's limits come first. An offset key moves every valve event: look at the clearances "
                         "with it before it goes in. A key that is filed must still fit, tight on its sides in both "
                         "keyways and with room over it; never file its sides until it is loose, they do the driving.");
@@ -94,20 +95,23 @@ Json key_json(const CardKey& key, double scale) {
 } // namespace
 
 Result<Answer> key_card_command(const Context& context) {
-  const Result<Shown> shown = shown_state(context);
-  if (!shown) return shown.problems();
-  const Result<std::vector<CardKey>> keys = asked_keys(context, shown->fitted);
+  const AskedState state = asked_of(context.options.print);
+  const Result<States> states = states_of(context, state);
+  if (!states) return states.problems();
+  const std::vector<std::string> notes = reading_notes(context, state, "the print");
+  const Result<std::vector<CardKey>> keys = asked_keys(context, states->shown.fitted());
   if (!keys) return keys.problems();
   const paper::KeyCardSpec spec{.paper = paper_size(context),
                                 .title = title_words(*context.opened.engine, context.opened.build),
-                                .of = shown->words,
+                                .of = states->words,
+                                .warning = printed_warning(states->verdict),
                                 .keys = *keys,
-                                .cautions = cautions_of(context, *shown),
+                                .cautions = cautions_of(context, with_doubt(notes, states->verdict)),
                                 .date = context.opened.build.measured.date};
   const paper::KeyCard card = paper::key_card(spec);
   Result<Answer> answer =
       write_printed(context, card.print,
-                    fmt::format("{}, {}", keys->size() == 1 ? "a key card" : "a card for each key", shown->words));
+                    fmt::format("{}, {}", keys->size() == 1 ? "a key card" : "a card for each key", states->words));
   if (!answer) return answer;
   Json all = Json::array();
   for (std::size_t i = 0; i < keys->size(); ++i) {
@@ -120,9 +124,10 @@ Result<Answer> key_card_command(const Context& context) {
       answer->page += "  Caution on the step: " + caution + ".\n";
     all.add(key_json(key, card.scales[i]));
   }
-  for (const std::string& note : shown->notes) answer->page += note + "\n";
+  for (const std::string& note : notes) answer->page += note + "\n";
   answer->page += fmt::format("Measure its line of {:.0f} mm before laying a key on it.\n", paper::check_line_mm);
-  answer->json.set("of", shown->words).set("check_line_mm", paper::check_line_mm).set("keys", all);
+  answer->json.set("of", states->words).set("check_line_mm", paper::check_line_mm).set("keys", all);
+  add_standing(*states, *answer);
   return answer;
 }
 

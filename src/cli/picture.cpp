@@ -12,6 +12,7 @@ namespace {
 
 struct Drawn {
   Image image;
+  States states;
   std::vector<std::string> confessions;
   std::array<std::optional<GapFigure>, 2> gaps;         // of what is shown, by ValveKind, when they are drawn
   std::array<std::optional<GapFigure>, 2> present_gaps; // of the ghost
@@ -25,13 +26,23 @@ Result<Drawn> draw_drive(const Context& context) {
   const film::DriveMoment at{context.options.crank_deg, context.options.turning, context.options.draw.apart};
   film::DrawnDrive drawn =
       picture.draw(states->shown, states->ghost ? &*states->ghost : nullptr, at, picture.camera(states->shown, at));
-  return Drawn{std::move(drawn.image), std::move(drawn.scene.confessions), drawn.gaps, drawn.present_gaps};
+  return Drawn{std::move(drawn.image), std::move(states->states), std::move(drawn.scene.confessions), drawn.gaps,
+               drawn.present_gaps};
+}
+
+// As the viewer does it: the plan's best option is tried where none is said, unless there is none to try.
+Result<States> tried_in_viewer(const Context& context) {
+  const AskedState asked{.plan = context.options.draw.plan.value_or(1), .reference = false};
+  Result<States> tried = states_of(context, asked);
+  return tried ? std::move(tried) : states_of(context, {});
 }
 
 Result<Drawn> draw_viewer(const Context& context) {
   Result<Image> image = render_viewer_picture(context.opened, viewer_options(context));
   if (!image) return image.problems();
-  return Drawn{*std::move(image), {}, {}, {}};
+  Result<States> states = tried_in_viewer(context);
+  if (!states) return states.problems();
+  return Drawn{*std::move(image), *std::move(states), {}, {}, {}};
 }
 
 // A gap that the picture has a line for, in figures.
@@ -74,11 +85,12 @@ Result<Answer> picture_command(const Context& context) {
   write_png(drawn->image, draw.output);
 
   Answer answer;
-  answer.page = fmt::format("{}: {}, crank at {}° crank{}, {} x {} pixels.\n", draw.output, what_is_drawn(draw),
-                            fixed(context.options.crank_deg, 1),
+  answer.page = fmt::format("{}: {}, crank at {}° crank{}, {} x {} pixels.\n", draw.output,
+                            what_is_drawn(draw, drawn->states), fixed(context.options.crank_deg, 1),
                             context.options.turning == Turning::backward ? ", turned backward" : "",
                             drawn->image.width_px, drawn->image.height_px);
-  answer.page += by_readings_words(context, "the picture");
+  if (!draw.window)
+    for (const std::string& note : reading_notes(context, asked_of(draw), "the picture")) answer.page += note + "\n";
   Json confessions = Json::array();
   for (const std::string& confession : drawn->confessions) {
     answer.page += confession + "\n";
@@ -86,7 +98,7 @@ Result<Answer> picture_command(const Context& context) {
   }
   const Json gaps = say_gaps(*drawn, answer);
   answer.json = Json::object({{"file", draw.output},
-                              {"drawn", what_is_drawn(draw)},
+                              {"drawn", what_is_drawn(draw, drawn->states)},
                               {"crank_deg", context.options.crank_deg},
                               {"turned", to_word(context.options.turning)},
                               {"width_px", drawn->image.width_px},
@@ -94,6 +106,7 @@ Result<Answer> picture_command(const Context& context) {
                               {"theme", draw.night ? "night" : "day"},
                               {"exaggerated", confessions},
                               {"gaps", gaps}});
+  add_standing(drawn->states, answer);
   return answer;
 }
 

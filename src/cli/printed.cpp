@@ -1,7 +1,5 @@
 #include "cli/printed.hpp"
 
-#include "bench/degree.hpp"
-#include "bench/plan.hpp"
 #include "cli/cautions.hpp"
 #include "cli/words.hpp"
 #include "paper/write.hpp"
@@ -24,29 +22,6 @@ int unknown_characters(const paper::Print& print) {
 
 } // namespace
 
-Result<Shown> shown_state(const Context& context) {
-  const Engine& engine = *context.opened.engine;
-  const Build& build = context.opened.build;
-  const PrintOptions& asked = context.options.print;
-  if (asked.reference) return Shown{Fitted{}, "by the maker's card", {}};
-  if (!asked.plan) {
-    Shown shown{fitted_as_read(engine, build), "as fitted", {}};
-    for (const auto& [camshaft, deg] : left_out_of(engine, build))
-      shown.notes.push_back(found_words(engine, camshaft, deg) + "; the print goes by the readings.");
-    return shown;
-  }
-  const Result<Plan> plan = plan_corrections(engine, build, context.options.lay_reach);
-  if (!plan) return plan.problems();
-  const auto number = static_cast<std::size_t>(*asked.plan);
-  if (number > plan->options.size())
-    return problem_at("--plan", fmt::format("{}", number), fmt::format("1 to {}", plan->options.size()));
-  const PlanOption option = plan->options[number - 1];
-  Shown shown{fitted_with(engine, *plan, option), fmt::format("as planned, option {}", number), {}};
-  if (!option.safe)
-    shown.notes.push_back(fmt::format("NOT SAFE: option {} comes below a clearance limit; see plan and fit.", number));
-  return shown;
-}
-
 std::vector<std::string> printed_cautions(const Context& context) {
   std::string words = cautions();
   std::ranges::replace(words, '\n', ' ');
@@ -54,6 +29,15 @@ std::vector<std::string> printed_cautions(const Context& context) {
   std::vector<std::string> all{words};
   for (const std::string& caution : cautions_over(context.opened)) all.push_back("Caution: " + caution + ".");
   return all;
+}
+
+std::string printed_warning(const Verdict& verdict) {
+  return verdict.safe == false ? verdict.words : std::string();
+}
+
+std::vector<std::string> with_doubt(std::vector<std::string> notes, const Verdict& verdict) {
+  if (verdict.safe != false && !verdict.plain) notes.push_back(verdict.words);
+  return notes;
 }
 
 Result<Answer> write_printed(const Context& context, const paper::Print& print, const std::string& what) {

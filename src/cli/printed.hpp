@@ -2,6 +2,7 @@
 #pragma once
 
 #include "cli/commands.hpp"
+#include "cli/standing_words.hpp"
 #include "paper/page.hpp"
 
 #include <string>
@@ -9,20 +10,18 @@
 
 namespace phasewright::cli {
 
-// What is shown: the maker's assembly, what is fitted by the readings, or an option of the plan.
-struct Shown {
-  Fitted fitted;
-  std::string words;              // "as fitted", "as planned, option 1"
-  std::vector<std::string> notes; // a sentence each
-};
-[[nodiscard]] Result<Shown> shown_state(const Context& context);
-
 [[nodiscard]] inline paper::PaperSize paper_size(const Context& context) {
   return context.options.print.letter ? paper::PaperSize::letter : paper::PaperSize::a4;
 }
 
 // The cautions that go on everything printed, and those of the files, a sentence each.
 [[nodiscard]] std::vector<std::string> printed_cautions(const Context& context);
+
+// What goes into the box at the top of every page that shows that state: what is not safe, else nothing.
+[[nodiscard]] std::string printed_warning(const Verdict& verdict);
+
+// With what else is to be said of that state: that it is in doubt, or not worked out.
+[[nodiscard]] std::vector<std::string> with_doubt(std::vector<std::string> notes, const Verdict& verdict);
 
 // Writes it, and says where: `file`, `files`, `pages`, `paper` and, of a PNG, `dpi`. What no font can draw goes on the
 // page as a caution.

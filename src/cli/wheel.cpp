@@ -1,6 +1,7 @@
 // A degree wheel to be printed.
 #include "cli/commands.hpp"
 #include "cli/printed.hpp"
+#include "cli/shown.hpp"
 #include "cli/words.hpp"
 #include "geometry/angle.hpp"
 #include "mechanics/events.hpp"
@@ -64,22 +65,24 @@ std::string check_lift_words(const Engine& engine) {
   return words;
 }
 
-std::optional<Problem> add_asked_events(const Context& context, WheelSpec& spec, std::vector<std::string>& notes) {
+// The state whose events are to stand on it.
+Result<States> asked_events(const Context& context, const WheelSpec& spec) {
   const Engine& engine = *context.opened.engine;
   if (spec.crank != engine.rotation)
     return problem_at("--reads", to_word(spec.crank),
                       fmt::format("{} or both with --events, as the engine runs", to_word(engine.rotation)));
-  const Result<Shown> shown = shown_state(context);
-  if (!shown) return shown.problems().front();
-  const Result<Mechanism> mechanism = Mechanism::assemble(context.opened.engine, shown->fitted);
-  if (!mechanism) return mechanism.problems().front();
-  const Result<Events> events = valve_events(*mechanism);
+  return states_of(context, asked_of(context.options.print));
+}
+
+std::optional<Problem> add_events(const Engine& engine, const States& states, const std::vector<std::string>& notes,
+                                  WheelSpec& spec) {
+  const Result<Events> events = valve_events(states.shown);
   if (!events) return events.problems().front();
   spec.events = events_of(engine, *events);
-  spec.events_of = shown->words;
+  spec.events_of = states.words;
   spec.check_lift = check_lift_words(engine);
-  notes = shown->notes;
-  for (const std::string& note : notes) spec.cautions.push_back(note);
+  spec.warning = printed_warning(states.verdict);
+  for (const std::string& note : with_doubt(notes, states.verdict)) spec.cautions.push_back(note);
   return std::nullopt;
 }
 
@@ -151,8 +154,15 @@ std::string running_words(const WheelSpec& spec) {
 Result<Answer> wheel_command(const Context& context) {
   WheelSpec spec = asked_wheel(context);
   std::vector<std::string> notes;
-  if (context.options.print.events)
-    if (std::optional<Problem> problem = add_asked_events(context, spec, notes)) return *std::move(problem);
+  std::optional<States> states;
+  if (context.options.print.events) {
+    Result<States> asked = asked_events(context, spec);
+    if (!asked) return asked.problems();
+    states = *std::move(asked);
+    notes = reading_notes(context, asked_of(context.options.print), "the print");
+    if (std::optional<Problem> problem = add_events(*context.opened.engine, *states, notes, spec))
+      return *std::move(problem);
+  }
   if (std::optional<Problem> problem = judge_bore(spec)) return *std::move(problem);
   const paper::DegreeWheel wheel = paper::degree_wheel(spec);
   Result<Answer> answer =
@@ -185,6 +195,7 @@ Result<Answer> wheel_command(const Context& context) {
       .set("events_of", spec.events_of)
       .set("events_at", spec.check_lift)
       .set("events", events_json(spec));
+  if (states) add_standing(*states, *answer);
   return answer;
 }
 

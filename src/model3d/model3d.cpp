@@ -43,6 +43,7 @@ Extras extras_of(const Mechanism& mechanism, const Model3dOptions& options, cons
   const Engine& engine = mechanism.engine();
   say("engine", engine.name);
   for (const auto& [key, words] : options.words) say(key.c_str(), words);
+  if (options.safe) extras.emplace_back("safe", tinygltf::Value(*options.safe));
   say("units", "metres and seconds; x right, y up, z out of the engine, seen from the timing end");
   say("animation", fmt::format("one engine cycle, 720 crank degrees in {:g} s, {:g} crank degrees a second; at its "
                                "beginning No. 1 stands at TDC between exhaust and inlet",

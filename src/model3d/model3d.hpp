@@ -5,6 +5,7 @@
 #include "scene/model.hpp"
 
 #include <cstddef>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -16,6 +17,7 @@ struct Model3dOptions {
   std::string generator = {}; // the program and its version
   // What the file says of itself besides, at its root: key and words.
   std::vector<std::pair<std::string, std::string>> words = {};
+  std::optional<bool> safe = {}; // likewise, whether the valves keep clear; nothing = it says nothing of that
 };
 
 struct Model3d {

@@ -2,6 +2,7 @@
 
 #include "geometry/angle.hpp"
 #include "paper/check_line.hpp"
+#include "paper/warning_box.hpp"
 #include "paper/wheel_face.hpp"
 
 #include <fmt/format.h>
@@ -16,8 +17,9 @@ namespace {
 
 constexpr double border_mm = 10.0; // of text
 constexpr double edge_mm = 5.0;    // of the wheel: printers leave about as much free
-constexpr double foot_mm = 8.0;    // below everything
-constexpr double around_mm = 8.0;  // about a wheel that is cut into tiles, for the joining marks
+constexpr double page_top_mm = 7.0;
+constexpr double foot_mm = 8.0;   // below everything
+constexpr double around_mm = 8.0; // about a wheel that is cut into tiles, for the joining marks
 
 double text_width_mm(const Canvas& canvas) {
   return canvas.size_mm().x - 2.0 * border_mm;
@@ -52,8 +54,9 @@ std::string use_words() {
 // Gives where the next may begin.
 double draw_head(Canvas& canvas, const WheelSpec& spec) {
   const double width_mm = text_width_mm(canvas);
-  double at_mm = canvas.fitted({border_mm, 7.0, width_mm, 7.0}, wheel_words(spec) + ", " + bore_words(spec),
-                               {.size_pt = 13, .bold = true});
+  double at_mm = draw_warning(canvas, page_top_mm, spec.warning);
+  at_mm = canvas.fitted({border_mm, at_mm, width_mm, 7.0}, wheel_words(spec) + ", " + bore_words(spec),
+                        {.size_pt = 13, .bold = true});
   at_mm = canvas.fitted({border_mm, at_mm, width_mm, 8.0}, spec.title, {.size_pt = 9});
   at_mm = canvas.paragraph({border_mm, at_mm + 0.6}, width_mm, running_words(spec), {.size_pt = 7.5});
   return canvas.paragraph({border_mm, at_mm + 0.4}, width_mm, use_words(), {.size_pt = 7.5});
@@ -243,11 +246,17 @@ Page cover_sheet(const WheelSpec& spec, const TileGrid& grid) {
   return page;
 }
 
-constexpr double tile_top_mm = 13.0;
+// Where the drawing begins on a tile: below the warning and the tile's name.
+double tile_top_mm(const WheelSpec& spec) {
+  constexpr double name_mm = 6.0;
+  Page trial = new_page(spec);
+  Canvas measured(trial);
+  return draw_warning(measured, page_top_mm, spec.warning) + name_mm;
+}
 
 glm::dvec2 tile_room_mm(const WheelSpec& spec) {
   const glm::dvec2 page_mm = page_size_mm(spec.paper);
-  return {page_mm.x - 2.0 * edge_mm, page_mm.y - tile_top_mm - foot_mm - check_line_height_mm - 2.0};
+  return {page_mm.x - 2.0 * edge_mm, page_mm.y - tile_top_mm(spec) - foot_mm - check_line_height_mm - 2.0};
 }
 
 Page tile_sheet(const WheelSpec& spec, const TileGrid& grid, const Page& drawing, int column, int row) {
@@ -256,13 +265,15 @@ Page tile_sheet(const WheelSpec& spec, const TileGrid& grid, const Page& drawing
   const int sheet = row * grid.columns + column + 2;
   const std::string name = tile_name(column, row);
   canvas.bookmark(fmt::format("Tile {}", name), 0.0, 2);
-  canvas.fitted({border_mm, 7.0, text_width_mm(canvas), 4.5},
+  const double name_mm = draw_warning(canvas, page_top_mm, spec.warning);
+  canvas.fitted({border_mm, name_mm, text_width_mm(canvas), 4.5},
                 fmt::format("Tile {}: {}. {}, sheet {} of {}. {}", name, place_words(grid, column, row),
                             wheel_words(spec), sheet, grid.count() + 1, spec.title),
                 {.size_pt = 9}, 5.0);
   const Box window = tile_window(grid, column, row);
-  add_window(drawing, window, {(page.size_mm.x - window.width_mm) / 2.0, tile_top_mm}, page);
-  draw_check_line(canvas, border_mm, tile_top_mm + window.height_mm + 2.0, "cutting");
+  const double top_mm = tile_top_mm(spec);
+  add_window(drawing, window, {(page.size_mm.x - window.width_mm) / 2.0, top_mm}, page);
+  draw_check_line(canvas, border_mm, top_mm + window.height_mm + 2.0, "cutting");
   return page;
 }
 

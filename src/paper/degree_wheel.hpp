@@ -34,6 +34,7 @@ struct WheelSpec {
   std::string title;                    // engine and build
   std::vector<WheelEvent> events;
   std::string events_of;             // "by the maker's card"; with events
+  std::string warning;               // in a box at the top of every page; empty = none
   std::string check_lift;            // "1.27 mm at the tappet"; with events
   std::vector<std::string> cautions; // printed below, a sentence each
   std::string date;                  // as PrintInfo's

@@ -2,6 +2,7 @@
 
 #include "paper/check_line.hpp"
 #include "paper/key_drawings.hpp"
+#include "paper/warning_box.hpp"
 
 #include <fmt/format.h>
 
@@ -99,9 +100,13 @@ void draw_card(Canvas& canvas, double top_mm, const CardKey& key, const Arrangem
 
 double draw_head(Canvas& canvas, const KeyCardSpec& spec) {
   const double width_mm = canvas.size_mm().x - 2.0 * border_mm;
-  const double below_mm = canvas.fitted(
-      {border_mm, 7.0, width_mm, 7.0}, fmt::format("{}, {}", spec.keys.size() == 1 ? "Key card" : "Key cards", spec.of),
-      {.size_pt = 13, .bold = true});
+  const double top_mm = draw_warning(canvas, 7.0, spec.warning);
+  // An option with much to set has a long name: rather two lines than small ones.
+  constexpr double least_pt = 10.0;
+  const double below_mm =
+      canvas.fitted({border_mm, top_mm, width_mm, 12.0},
+                    fmt::format("{}, {}", spec.keys.size() == 1 ? "Key card" : "Key cards", spec.of),
+                    {.size_pt = 13, .bold = true}, least_pt);
   return canvas.fitted({border_mm, below_mm, width_mm, 8.0}, spec.title, {.size_pt = 9}) + 3.0;
 }
 

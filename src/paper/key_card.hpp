@@ -22,7 +22,8 @@ struct CardKey {
 struct KeyCardSpec {
   PaperSize paper = PaperSize::a4;
   std::string title;         // engine and build
-  std::string of;            // "as fitted", "as planned, option 1"
+  std::string of;            // "as fitted", "as planned, option 1 (cam key 2°, shaft half leading)"
+  std::string warning;       // in a box at the top of every page; empty = none
   std::vector<CardKey> keys; // one or more
   std::vector<std::string> cautions;
   std::string date; // as PrintInfo's

@@ -61,15 +61,56 @@ TEST_CASE("export: the model shows the state that is asked for", "[cli][export]"
   const std::string file = scratch / "drive.glb";
   CHECK(answer({"export", "-o", file, "--as", "reference"})["shows"] == "the maker's reference assembly");
   CHECK_THAT(number(extras_of(file)["phase_crank_deg"]["cam"]), WithinAbs(0.0, 1e-9));
-  CHECK(answer({"export", "-o", file, "--plan", "2"})["shows"] == "the drive as planned");
-  CHECK_THAT(number(extras_of(file)["phase_crank_deg"]["cam"]),
-             WithinAbs(number(answer({"plan"})["options"][1]["phase_deg"]), 1e-9));
+  const json option = answer({"plan"})["options"][1];
+  const json planned = answer({"export", "-o", file, "--plan", "2"});
+  const std::string words = option["words"];
+  CHECK(planned["shows"] == "the drive as planned, option 2 (" + words + ")");
+  CHECK(planned["option"] == 2);
+  CHECK(planned["words"] == words);
+  CHECK(planned["safe"] == true);
+  CHECK(extras_of(file)["shows"] == planned["shows"]);
+  CHECK(extras_of(file)["safe"] == true);
+  CHECK_THAT(number(extras_of(file)["phase_crank_deg"]["cam"]), WithinAbs(number(option["phase_deg"]), 1e-9));
   // Where readings show more than the drive explains, what is fitted goes by them, as a picture does.
   const Run run = run_program({"export", models_path("curlew-7.build.toml"), "-o", file});
-  CHECK(run.exit_code == 0);
+  CHECK(run.exit_code == 1); // with its chain a tooth off by the readings, as clearance says
   CHECK(run.out.find("the model goes by\nthe readings.") != std::string::npos);
   const json degree = answer({"degree", models_path("curlew-7.build.toml")});
   CHECK_THAT(number(extras_of(file)["phase_crank_deg"]["cam"]), WithinAbs(number(degree["phase_deg"]), 1e-6));
+}
+
+TEST_CASE("export: a model of what is not safe says so in the answer and in itself", "[cli][export]") {
+  const Scratch scratch;
+  const std::string file = scratch / "drive.glb";
+  // The plan's last option is the worst; the plan itself says whether it is safe.
+  const json options = answer({"plan"})["options"];
+  REQUIRE(options.back()["safe"] == false);
+  const std::string last = std::to_string(options.size());
+  const std::vector<std::pair<std::vector<std::string>, std::string>> unsafe{
+      {{"--plan", last}, "as planned, option " + last + " (" + options.back()["words"].get<std::string>() + ")"},
+      {{"--set", "fitted.lay=2"}, "as fitted"}};
+  for (const auto& [state, of] : unsafe) {
+    std::vector<std::string> words{"export", "-o", file};
+    words.insert(words.end(), state.begin(), state.end());
+    const Run page = run_program(words);
+    INFO(page.err << page.out);
+    CHECK(page.exit_code == 1);
+    CHECK(page.out.find("NOT SAFE: as ") == 0);
+    words.emplace_back("--json");
+    const Run run = run_program(words);
+    CHECK(run.exit_code == 1);
+    const json said = json::parse(run.out);
+    CHECK(said["safe"] == false);
+    CHECK(said["verdict"].get<std::string>().find("NOT SAFE: " + of + ": the ") == 0);
+    CHECK(said["shows"] == "the drive " + of);
+    const json extras = extras_of(file);
+    CHECK(extras["safe"] == false);
+    CHECK(extras["verdict"] == said["verdict"]);
+    CHECK(extras["shows"] == said["shows"]);
+  }
+  // The reference assembly is nobody's engine: neither safe nor not.
+  CHECK(answer({"export", "-o", file, "--as", "reference"})["safe"].is_null());
+  CHECK_FALSE(extras_of(file).contains("safe"));
 }
 
 TEST_CASE("export: a model that cannot be had is refused and leaves nothing behind", "[cli][export]") {

@@ -98,10 +98,10 @@ TEST_CASE("what is asked for shows in the picture", "[cli][picture]") {
 
 TEST_CASE("a picture of the valves says in figures what its dimension lines are of", "[cli][picture]") {
   const Scratch scratch;
-  const auto with = [&](std::vector<std::string> words) {
+  const auto with = [&](std::vector<std::string> words, int exit_code = 0) {
     words.insert(words.begin(), "picture");
     words.insert(words.end(), {"--size", "160x120", "-o", scratch / "gaps.png"});
-    return answer(words)["gaps"];
+    return answer(words, exit_code)["gaps"];
   };
   const std::string model = models_path("marram-1420.toml");
   CHECK(with({model, "--from", "end"}).empty());
@@ -117,7 +117,7 @@ TEST_CASE("a picture of the valves says in figures what its dimension lines are 
   CHECK(both[0]["of"] == "shown");
   words = {model};
   words.insert(words.end(), late.begin(), late.end());
-  CHECK(number(both[2]["mm"]) == number(with(words)[0]["mm"]));
+  CHECK(number(both[2]["mm"]) == number(with(words, 1)[0]["mm"]));
   CHECK(both[2]["of"] == "ghost");
   CHECK(both[2]["valve"] == "inlet");
   CHECK(both[2]["what"] == "piston");
@@ -128,6 +128,32 @@ TEST_CASE("a picture of the valves says in figures what its dimension lines are 
   const Run run = without_display(words);
   CHECK(run.out.find("inlet to piston: -") != std::string::npos);
   CHECK(run.out.find(", they meet") != std::string::npos);
+}
+
+TEST_CASE("a picture of what is not safe is drawn, says so first and ends with 1", "[cli][picture]") {
+  const Scratch scratch;
+  const std::string file = scratch / "unsafe.png";
+  const nlohmann::json options = answer({"plan"})["options"];
+  REQUIRE(options.back()["safe"] == false);
+  const std::string last = std::to_string(options.size());
+  const std::string words = options.back()["words"];
+  for (const bool window : {false, true}) {
+    std::vector<std::string> asked{"-o", file, "--plan", last};
+    if (window) asked.emplace_back("--window");
+    const Run page = draw(asked);
+    CHECK(page.exit_code == 1);
+    CHECK(page.out.find("NOT SAFE: as planned, option " + last + " (") == 0);
+    CHECK(decode(file).width == 1280);
+    asked.insert(asked.begin(), "picture");
+    const nlohmann::json said = answer(asked, 1);
+    CHECK(said["safe"] == false);
+    CHECK(said["option"] == std::stoi(last));
+    CHECK(said["words"] == words);
+    CHECK(said["drawn"].get<std::string>().find("option " + last + " (" + words + ")") != std::string::npos);
+  }
+  CHECK(answer({"picture", "-o", file, "--set", "fitted.lay=2"}, 1)["safe"] == false);
+  CHECK(answer({"picture", "-o", file, "--as", "reference"})["safe"].is_null());
+  CHECK(answer({"picture", "-o", file, "--plan", "1"})["safe"] == true);
 }
 
 TEST_CASE("what is drawn too large is confessed", "[cli][picture]") {

@@ -61,6 +61,29 @@ void check_figures(const json& value, const std::string& place, const std::set<s
     for (const auto& [key, inner] : value.items()) check_figures(inner, place + "." + key, figures, checked);
 }
 
+// Runs it into a PDF; gives its answer, and in `pages` what pdftotext reads on each.
+json printed_unsafe(std::vector<std::string> arguments, std::vector<std::string>& pages) {
+  const Scratch scratch;
+  const std::string file = scratch / "printed.pdf";
+  arguments.insert(arguments.end(), {"-o", file});
+  const Run page = run_program(arguments);
+  INFO(page.err);
+  CHECK(page.exit_code == 1);
+  CHECK(page.out.find("NOT SAFE: as ") == 0);
+  arguments.emplace_back("--json");
+  const Run run = run_program(arguments);
+  REQUIRE(run.exit_code == 1);
+  std::istringstream text(said_of("pdftotext", file)); // a form feed ends each page
+  pages.clear();
+  for (std::string one; std::getline(text, one, '\f');) pages.push_back(one);
+  return json::parse(run.out);
+}
+
+// Broken into lines elsewhere than on the page.
+std::string on_one_line(const std::string& text) {
+  return std::regex_replace(text, std::regex("\\s+"), " ");
+}
+
 // Runs it into a PDF; gives its answer after every figure was found on the paper and every font in the file.
 json printed(std::vector<std::string> arguments) {
   const Scratch scratch;
@@ -184,8 +207,8 @@ TEST_CASE("wheel and key card of every model, in every kind of file, the same tw
           if (std::string(ending) == ".png") arguments.insert(arguments.end(), {"--dpi", "150"});
           const Run run = run_program(arguments);
           INFO(run.err);
-          REQUIRE(run.exit_code == 0);
           const json answer = json::parse(run.out);
+          REQUIRE(run.exit_code == (answer["safe"] == false ? 1 : 0));
           for (const json& name : answer["files"]) bytes[again].push_back(read_file(name.get<std::string>()));
         }
         REQUIRE_FALSE(bytes[0].empty());
@@ -251,6 +274,74 @@ TEST_CASE("what cannot be printed is refused, and says what can", "[cli][printed
   CHECK(refused({"keycard", "-o", file, "--plan", "100000"}) == "--plan: found 100000, allowed 1 to 189");
   CHECK(refused({"wheel", "-o", scratch / "no/such/wheel.pdf"}).find("no/such/wheel.pdf: ") != std::string::npos);
   CHECK(scratch.files() == 0);
+}
+
+TEST_CASE("a card or a wheel of what is not safe says so first, on every page, and ends with 1", "[cli][printed]") {
+  const json options = json::parse(run_program({"plan", "--json"}).out)["options"];
+  const auto unsafe = std::find_if(options.begin(), options.end(),
+                                   [](const json& one) { return one["safe"] == false && one["lay"] != 0; });
+  REQUIRE(unsafe != options.end());
+  const std::string number = std::to_string(unsafe - options.begin() + 1);
+  const std::string planned = "as planned, option " + number + " (" + (*unsafe)["words"].get<std::string>() + ")";
+  CHECK(planned.find("(chain 1 tooth ") != std::string::npos);
+  const std::vector<std::pair<std::vector<std::string>, std::string>> asked{
+      {{"keycard", "--plan", number}, planned},
+      {{"wheel", "--events", "--plan", number}, planned},
+      {{"wheel", "--events", "--plan", number, "--diameter", "300"}, planned},
+      {{"keycard", "--set", "fitted.lay=2"}, "as fitted"},
+      {{"wheel", "--events", "--as", "fitted", "--set", "fitted.lay=2"}, "as fitted"}};
+  for (const auto& [arguments, of] : asked) {
+    INFO(arguments.front() << " " << of);
+    std::vector<std::string> pages;
+    const json answer = printed_unsafe(arguments, pages);
+    CHECK(answer["safe"] == false);
+    CHECK(answer["verdict"].get<std::string>().find("NOT SAFE: " + of + ": the ") == 0);
+    CHECK(answer["option"].is_null() == (of == "as fitted"));
+    REQUIRE(pages.size() == answer["pages"].get<std::size_t>());
+    for (const std::string& page : pages) {
+      INFO(page);
+      CHECK(on_one_line(page).find(answer["verdict"].get<std::string>()) == 0);
+    }
+  }
+}
+
+TEST_CASE("what is safe, and what nobody fits, is printed without a warning", "[cli][printed]") {
+  const json card = printed({"keycard", "--plan", "1"});
+  CHECK(card["safe"] == true);
+  CHECK(card["option"] == 1);
+  CHECK(card["words"] == "cam key 2°, shaft half leading");
+  CHECK(card["of"] == "as planned, option 1 (cam key 2°, shaft half leading)");
+  // The maker's events stay what they are whatever is fitted.
+  const json wheel = printed({"wheel", "--events", "--set", "fitted.lay=2"});
+  CHECK(wheel["safe"].is_null());
+  CHECK(wheel["events_of"] == "by the maker's card");
+  CHECK_FALSE(printed({"wheel"}).contains("safe"));
+}
+
+TEST_CASE("an engine that has no valve dimensions is neither safe nor not", "[cli][printed]") {
+  const Scratch scratch;
+  const std::string engine = read_file(models_path("marram-1420.toml"));
+  std::istringstream lines(engine);
+  std::string without;
+  bool of_a_valve = false;
+  for (std::string line; std::getline(lines, line);) {
+    if (line.starts_with("[")) of_a_valve = line.starts_with("[valve.");
+    if (!of_a_valve) without += line + "\n";
+  }
+  REQUIRE(without.size() < engine.size());
+  for (const char* lobe : {"marram-inlet.csv", "marram-exhaust.csv"})
+    CHECK_FALSE(scratch.write(lobe, read_file(models_path(lobe))).empty());
+  const std::string file = scratch.write("bare.toml", without);
+  const std::string card = scratch / "card.pdf";
+  const Run run = run_program({"keycard", file, "-o", card, "--json"});
+  INFO(run.err);
+  REQUIRE(run.exit_code == 0);
+  const json answer = json::parse(run.out);
+  CHECK(answer["safe"].is_null());
+  const std::string verdict = answer["verdict"];
+  CHECK(verdict == "As fitted, clearances are not worked out: the engine file has no valve dimensions.");
+  CHECK(on_one_line(said_of("pdftotext", card)).find(verdict) != std::string::npos);
+  CHECK(run_program({"keycard", file, "-o", card}).out.find("clearances are not worked out") != std::string::npos);
 }
 
 TEST_CASE("every figure of the sheet's answer stands on the sheet", "[cli][printed]") {

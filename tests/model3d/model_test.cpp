@@ -73,6 +73,13 @@ TEST_CASE("nuts and words are in the model when they are asked for", "[model3d]"
   CHECK(document["nodes"][0]["extras"]["build"] == "one of many");
 }
 
+TEST_CASE("the root says whether the valves keep clear where that is known", "[model3d]") {
+  const Modelled& one = modelled().front();
+  for (const bool safe : {false, true})
+    CHECK(document_of(made(one, {.safe = safe}).glb)["nodes"][0]["extras"]["safe"] == safe);
+  CHECK_FALSE(document_of(made(one, {}).glb)["nodes"][0]["extras"].contains("safe"));
+}
+
 TEST_CASE("each mesh is kept once, and what does not move has no channel", "[model3d]") {
   for (const Modelled& one : modelled()) {
     INFO(one.name);

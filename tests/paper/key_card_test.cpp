@@ -176,6 +176,28 @@ TEST_CASE("The keys of crank and camshaft stand on one page, those of three shaf
   }
 }
 
+TEST_CASE("A warning stands first on every page of a card, and nothing where there is none", "[paper][keycard]") {
+  const CardKey key = card_key(KeyAt::crank, 4.0, 0.0);
+  KeyCardSpec spec = spec_of({key, key, key});
+  for (const Page& page : key_card(spec).print.pages)
+    CHECK(texts_of(page).front().starts_with("Key cards, as planned, option 1"));
+  for (const std::string& warning :
+       {std::string("NOT SAFE: as fitted."), std::string(40, 'm') + " and on, " + std::string(300, 'n')}) {
+    spec.warning = warning;
+    spec.of = "as planned, option 150 (chain 1 tooth back; cam key 1°, shaft half trailing; crank key 3°, sprocket "
+              "half leading)";
+    const KeyCard card = key_card(spec);
+    CHECK(card.print.pages.size() >= 2);
+    for (const Page& page : card.print.pages) {
+      CHECK(texts_of(page).front() == warning);
+      const auto first = std::ranges::find_if(
+          page.elements, [](const Element& element) { return std::holds_alternative<Text>(element); });
+      CHECK(std::get<Text>(*first).style.ink == inks::warning);
+      CHECK(page_faults(page, 4.99) == std::vector<std::string>{});
+    }
+  }
+}
+
 TEST_CASE("Nothing on a key card overlaps, is cut off or leaves the page", "[paper][keycard]") {
   std::vector<KeySize> sizes{{5.0, 7.5, 19.0}, {6.0, 9.0, 22.0}, {10.0, 16.0, 45.0}, {3.2, 30.0, 20.0}};
   for (const Keyway& keyway : keyways()) sizes.push_back(keyway.key);

@@ -253,6 +253,22 @@ TEST_CASE("Nothing on a wheel's pages overlaps, is cut off or leaves the page", 
         }
 }
 
+TEST_CASE("A warning stands first on every page of a wheel", "[paper][wheel]") {
+  for (const double diameter_mm : {100.0, 200.0, 300.0, 500.0})
+    for (const PaperSize paper : {PaperSize::a4, PaperSize::letter})
+      for (const std::string& more :
+           {std::string(), std::string(" and a good deal more is to be said of it") + std::string(300, 'n')}) {
+        WheelSpec spec = with_events(spec_of(diameter_mm, paper));
+        spec.warning = "NOT SAFE: as fitted" + more;
+        const DegreeWheel wheel = degree_wheel(spec);
+        for (std::size_t page = 0; page < wheel.print.pages.size(); ++page) {
+          INFO(diameter_mm << " mm on " << to_word(paper) << ", page " << page + 1);
+          CHECK(texts_of(wheel.print.pages[page]).front() == spec.warning);
+          CHECK(page_faults(wheel.print.pages[page], 4.99) == std::vector<std::string>{});
+        }
+      }
+}
+
 TEST_CASE("Events crowded together find room, each as near its place as may be", "[paper][wheel]") {
   for (const double apart_deg : {0.0, 0.3, 5.0}) {
     WheelSpec spec = with_events(spec_of(200.0));
