@@ -295,9 +295,10 @@ Result<Answer> film_command(const Context& context) {
   for (const std::string& note : reading_notes(context, asked_of(draw), "the film")) answer.page += note + "\n";
   if (film.of == FilmOf::lay)
     for (std::size_t k = 0; k < context.opened.engine->camshafts.size(); ++k)
-      answer.page += fmt::format("{}: from {} to {}.\n", capital(camshaft_words(*context.opened.engine, k)),
-                                 phase_words(states->ghost->mechanism.drive().phase_deg(k)),
-                                 phase_words(states->shown.mechanism.drive().phase_deg(k)));
+      answer.page +=
+          fmt::format("{}: phase from {}° to {}° crank.\n", capital(camshaft_words(*context.opened.engine, k)),
+                      signed_fixed(states->ghost->mechanism.drive().phase_deg(k), 2),
+                      signed_fixed(states->shown.mechanism.drive().phase_deg(k), 2));
   for (const std::string& confession : made->confessions) answer.page += confession + "\n";
   answer.page += loops.words;
   answer.page +=

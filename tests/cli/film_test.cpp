@@ -265,7 +265,7 @@ TEST_CASE("a chain is laid a tooth further, the crank still, and what is not so 
   for (int k = 3; k < 8; ++k) CHECK(frame(k) != frame(k + 1));
   const std::string page = made({"-o", scratch / "plan.gif", "--of", "lay", "--plan", "1", "--frames", "5"});
   CHECK(page.find("option 1 of the plan put in") != std::string::npos);
-  CHECK(page.find("Cam: from 2.03° of crank retarded to 1.97° of crank advanced.") != std::string::npos);
+  CHECK(page.find("Cam: phase from -2.03° to +1.97° crank.") != std::string::npos);
   CHECK(page.find("on the bench it is another key") != std::string::npos);
 }
 

@@ -271,3 +271,25 @@ TEST_CASE("What cannot be written is said, with the file's name", "[paper]") {
   REQUIRE_FALSE(names);
   CHECK(names.problems().front().file == folder / "no-such-folder/two.pdf");
 }
+
+TEST_CASE("a page drawn over a picture leaves it as it was where it draws nothing", "[paper]") {
+  // Two pixels to the millimetre; all of one colour, and see-through by another amount in each pixel.
+  constexpr int width = 40;
+  constexpr int height = 20;
+  std::vector<std::uint8_t> rgba;
+  for (int i = 0; i < width * height; ++i) rgba.insert(rgba.end(), {10, 200, 77, static_cast<std::uint8_t>(i % 256)});
+  const std::vector<std::uint8_t> before = rgba;
+  Page page{.size_mm = {20.0, 10.0}};
+  Canvas(page).rectangle({2.0, 3.0, 5.0, 4.0}, std::nullopt, inks::warning);
+  draw_over(page, width, height, rgba);
+  for (int y = 0; y < height; ++y)
+    for (int x = 0; x < width; ++x) {
+      CAPTURE(x, y);
+      const auto at = static_cast<std::size_t>(4 * (y * width + x));
+      const bool drawn = x >= 4 && x < 14 && y >= 6 && y < 14;
+      const std::array<std::uint8_t, 4> wanted =
+          drawn ? std::array<std::uint8_t, 4>{184, 50, 26, before[at + 3]} // 0.722, 0.196, 0.102 of 255
+                : std::array<std::uint8_t, 4>{before[at], before[at + 1], before[at + 2], before[at + 3]};
+      REQUIRE(std::equal(wanted.begin(), wanted.end(), &rgba[at]));
+    }
+}

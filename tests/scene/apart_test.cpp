@@ -75,6 +75,40 @@ TEST_CASE("parts go apart along their shafts in proportion and what they sit on 
   }
 }
 
+TEST_CASE("one by one, no part goes before those that stand in its way", "[apart]") {
+  for (const testing::Modelled& one : testing::modelled()) {
+    INFO(one.name);
+    const auto scene_at = [&](double share) {
+      SceneOptions options = apart(share);
+      options.one_by_one = true;
+      return one.model.compose(one.mechanism, nullptr, options);
+    };
+    const Scene together = scene_at(0.0);
+    const Scene fully = scene_at(1.0);
+    const Scene in_proportion = one.model.compose(one.mechanism, nullptr, apart(1.0));
+    REQUIRE(together.instances.size() == fully.instances.size());
+    std::vector<double> before(together.instances.size(), 0.0);
+    for (int step = 1; step < 20; ++step) {
+      const Scene scene = scene_at(step / 20.0);
+      REQUIRE(scene.instances.size() == fully.instances.size());
+      std::vector<std::pair<double, double>> ways; // how far it goes in all, and which share of that it has gone
+      for (std::size_t i = 0; i < scene.instances.size(); ++i) {
+        const double all_mm = fully.instances[i].placement[3].z - together.instances[i].placement[3].z;
+        const double gone_mm = scene.instances[i].placement[3].z - together.instances[i].placement[3].z;
+        REQUIRE(gone_mm >= before[i] - 1e-9);
+        before[i] = gone_mm;
+        if (all_mm > 1e-6) ways.emplace_back(all_mm, gone_mm / all_mm);
+      }
+      std::ranges::sort(ways);
+      for (std::size_t i = 1; i < ways.size(); ++i)
+        if (ways[i].first > ways[i - 1].first + 1e-6) REQUIRE(ways[i].second >= ways[i - 1].second - 1e-9);
+      if (step == 5) REQUIRE(ways.back().second > ways.front().second + 0.5); // the last has hardly set off
+    }
+    for (std::size_t i = 0; i < fully.instances.size(); ++i)
+      CHECK(fully.instances[i].placement == in_proportion.instances[i].placement);
+  }
+}
+
 TEST_CASE("apart each kind of part stands clear in front of those that go on before it", "[apart]") {
   for (const testing::Modelled& one : testing::modelled()) {
     const Scene scene = one.model.compose(one.mechanism, nullptr, apart(1.0));
