@@ -196,13 +196,15 @@ void add_options(CLI::App& app, const Command& command, Options& options, Typed&
   if (takes(command, Takes::against))
     add_value(app, "--against", options.against, "SET", "compare with an earlier set: last, its number or its date");
   if (takes(command, Takes::keep) || takes(command, Takes::fit)) add_save_options(app, command, options.save, typed);
-  if (takes(command, Takes::plan) || takes(command, Takes::fit))
-    add_value(app, "--lay", typed.lay, "TEETH", "how far from the marks the chain may be laid; 0 to 10, default 1");
+  const bool prints_option = takes(command, Takes::wheel) || takes(command, Takes::key_card);
+  if (takes(command, Takes::plan) || takes(command, Takes::fit) || prints_option || takes(command, Takes::sheet))
+    add_value(app, "--lay", typed.lay, "TEETH",
+              fmt::format("{}how far from the marks the chain may be laid; 0 to 10, default 1",
+                          prints_option || takes(command, Takes::sheet) ? "as plan counts its options: " : ""));
   if (takes(command, Takes::plan)) {
     add_value(app, "--top", typed.top, "ROWS", "how many options the page shows; default 8 (JSON has them all)");
   }
-  if (takes(command, Takes::wheel) || takes(command, Takes::key_card))
-    add_print_options(app, command, options.print, options.key, typed);
+  if (prints_option) add_print_options(app, command, options.print, options.key, typed);
   if (takes(command, Takes::film)) add_film_options(app, options, typed);
   if (takes(command, Takes::picture) || takes(command, Takes::window))
     add_draw_options(app, command, options.draw, typed);

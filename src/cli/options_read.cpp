@@ -90,8 +90,12 @@ std::optional<Problem> read_chain_options(const Typed& typed, ChainOptions& chai
   return std::nullopt;
 }
 
+std::optional<Problem> read_lay_option(const Typed& typed, int& lay_reach) {
+  return read_in_range("--lay", typed.lay, 0, 10, "teeth", lay_reach);
+}
+
 std::optional<Problem> read_plan_options(const Typed& typed, Options& options) {
-  if (auto fault = read_in_range("--lay", typed.lay, 0, 10, "teeth", options.lay_reach)) return fault;
+  if (auto fault = read_lay_option(typed, options.lay_reach)) return fault;
   return read_in_range("--top", typed.top, 1, 1000, "rows", options.top);
 }
 
@@ -331,6 +335,15 @@ std::optional<Problem> read_typed(const Command& command, const Typed& typed, Op
   if (takes(command, Takes::curves))
     if (auto fault = read_export_options(typed, options.curves)) return fault;
   if (auto fault = read_key_options(typed, options.key)) return fault;
+  if (takes(command, Takes::wheel) || takes(command, Takes::key_card)) {
+    // Without a plan there is nothing that it could be about.
+    if (!typed.lay.empty() && typed.plan.empty()) return usage_fault("--lay", "no --plan beside it", "both");
+    if (auto fault = read_lay_option(typed, options.lay_reach)) return fault;
+  }
+  if (takes(command, Takes::sheet)) {
+    if (!typed.lay.empty() && options.print.record) return usage_fault("--lay", "--record beside it", "one of the two");
+    if (auto fault = read_lay_option(typed, options.lay_reach)) return fault;
+  }
   if (takes(command, Takes::wheel) || takes(command, Takes::key_card) || takes(command, Takes::sheet))
     return read_print_options(command, typed, options.print);
   if (auto fault = read_save_options(command, typed, options.save)) return fault;

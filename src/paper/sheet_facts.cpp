@@ -1,6 +1,6 @@
 // The states of the engine that a sheet tells of.
-#include "bench/clearance_read.hpp"
 #include "bench/degree.hpp"
+#include "bench/standing.hpp"
 #include "paper/sheet_parts.hpp"
 
 #include <fmt/format.h>
@@ -8,21 +8,6 @@
 namespace phasewright::paper {
 
 namespace {
-
-void judge_clearances(Stage& stage, const Target& target) {
-  stage.now = stage.model->least();
-  stage.judged = judge(*stage.model, stage.now, target);
-  const Engine& engine = stage.mechanism.engine();
-  const Result<Mechanism> later =
-      Mechanism::assemble(stage.mechanism.engine_shared(), worn(engine, stage.mechanism.fitted()));
-  if (!later) {
-    stage.clearance_fault = "with the chain at its wear limit: " + to_text(later.problems().front());
-    return;
-  }
-  const ClearanceModel model = stage.model->mounted_on(*later);
-  stage.worn = model.least();
-  stage.judged_worn = judge(model, stage.worn, target);
-}
 
 Result<Stage> stage_of(const Opened& opened, const Fitted& fitted, std::string name) {
   Result<Mechanism> mechanism = Mechanism::assemble(opened.engine, fitted);
@@ -33,20 +18,19 @@ Result<Stage> stage_of(const Opened& opened, const Fitted& fitted, std::string n
               .events_fault = {},
               .model = {},
               .clearance_fault = {},
-              .now = {},
-              .worn = {},
               .judged = {},
               .judged_worn = {}};
   if (Result<Events> events = valve_events(stage.mechanism))
     stage.events = *std::move(events);
   else
     stage.events_fault = to_text(events.problems().front());
-  if (Result<ClearanceModel> model = clearance_as_read(stage.mechanism, opened.build)) {
-    stage.model = *std::move(model);
-    judge_clearances(stage, opened.build.target);
-  } else {
-    stage.clearance_fault = to_text(model.problems().front());
-  }
+  Standing standing = standing_of(stage.mechanism, opened.build);
+  stage.within_limits = standing.safe() == true;
+  stage.in_doubt = standing.doubtful();
+  stage.model = std::move(standing.model);
+  stage.clearance_fault = std::move(standing.fault);
+  stage.judged = std::move(standing.judged);
+  stage.judged_worn = std::move(standing.judged_worn);
   return stage;
 }
 
@@ -89,17 +73,6 @@ Result<SheetFacts> facts_as_fitted(const Opened& opened, const SheetOptions& opt
 }
 
 } // namespace
-
-bool Stage::safe() const {
-  return model && clearance_fault.empty() && judged.safe() && judged_worn.safe();
-}
-
-bool Stage::doubtful() const {
-  if (!safe()) return false;
-  for (const ValveKind kind : valve_kinds)
-    if (model->has(kind) && model->fit(kind).wild) return true;
-  return !judged.too_near_to_tell().empty() || !judged_worn.too_near_to_tell().empty();
-}
 
 Result<SheetFacts> sheet_facts(const Opened& opened, const SheetOptions& options) {
   if (options.option == 0) return facts_as_fitted(opened, options);

@@ -16,13 +16,14 @@ struct Stage {
   std::string events_fault;
   std::optional<ClearanceModel> model;
   std::string clearance_fault; // why there is none, or why the worn chain cannot be judged
-  Clearances now;
-  Clearances worn;
   Judgement judged;
   Judgement judged_worn;
+  bool within_limits = false; // as its Standing has it
+  bool in_doubt = false;
 
-  [[nodiscard]] bool safe() const;     // judged, and within all limits
-  [[nodiscard]] bool doubtful() const; // safe, but by less than the figures may be out by
+  [[nodiscard]] bool safe() const { return within_limits; } // judged, and within all limits
+  // Safe, but by less than the figures may be out by, or by readings that can hardly be right.
+  [[nodiscard]] bool doubtful() const { return in_doubt; }
 };
 
 // What all parts of a sheet are made from.

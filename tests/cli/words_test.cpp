@@ -1,4 +1,5 @@
 #include "cli/numbers.hpp"
+#include "cli/standing_words.hpp"
 #include "cli/words.hpp"
 #include "support/catch.hpp"
 
@@ -106,4 +107,31 @@ TEST_CASE("a table's last column goes on in further lines", "[words]") {
       table({Align::left, Align::left}, {{"Thing", "how"}, {thing, "one two three four five six seven"}, {"y", "z"}}) ==
       "  Thing" + std::string(67, ' ') + "how\n  " + thing + "  one two three four five\n" + std::string(74, ' ') +
           "six seven\n  y" + std::string(71, ' ') + "z\n");
+}
+
+TEST_CASE("what is not worked out is called neither safe nor not", "[words]") {
+  Standing standing;
+  standing.fault = "the engine file has no valve dimensions";
+  const Verdict verdict = verdict_on(standing, "as fitted");
+  CHECK_FALSE(verdict.safe.has_value());
+  CHECK_FALSE(verdict.plain);
+  CHECK(verdict.words == "As fitted, clearances are not worked out: the engine file has no valve dimensions.");
+  CHECK(not_judged("by the maker's card").plain);
+  CHECK_FALSE(not_judged("by the maker's card").safe.has_value());
+}
+
+TEST_CASE("what comes below a limit is told once, now before worn, along the axis before sideways", "[words]") {
+  const auto judged = [](ClearanceCriterion criterion, double figure_mm) {
+    return JudgedClearance{ValveKind::inlet, criterion, figure_mm, 2.0, 10.0, std::nullopt};
+  };
+  const Judgement near{{judged(ClearanceCriterion::axial, 1.5), judged(ClearanceCriterion::any_way, 1.4)}};
+  const Judgement nearer{{judged(ClearanceCriterion::axial, 1.0), judged(ClearanceCriterion::any_way, 0.9)}};
+  const Judgement clear{{judged(ClearanceCriterion::axial, 2.5)}};
+  CHECK(too_close_words(clear, clear).empty());
+  REQUIRE(too_close_words(near, nearer).size() == 1);
+  CHECK(too_close_words(near, nearer)[0].find(
+            "the inlet valve comes within 1.50 mm of the piston along its axis, at") == 0);
+  REQUIRE(too_close_words(clear, nearer).size() == 1);
+  CHECK(too_close_words(clear, nearer)[0].find("1.00 mm of the piston along its axis once the chain has worn, at") !=
+        std::string::npos);
 }
