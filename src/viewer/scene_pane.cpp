@@ -66,7 +66,8 @@ std::vector<ScreenRect> view_buttons(Frame& frame, const ScreenRect& rect) {
 // What the labels stand beside: what the camera was sent to, wherever it has been moved by hand since.
 Box framed_box(const Frame& frame) {
   const View& view = frame.view;
-  return phasewright::framed_box(frame.picture.model(), view.subject, {.camshaft = view.camshaft, .apart = view.apart});
+  return phasewright::framed_box(frame.picture.model(), view.subject,
+                                 {.cylinder = view.cylinder, .camshaft = view.camshaft, .apart = view.apart});
 }
 
 // Where that lies in the picture.

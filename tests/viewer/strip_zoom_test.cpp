@@ -201,6 +201,17 @@ TEST_CASE("what belongs to another cylinder than No. 1 says so, and readings cou
   CHECK(stop());
 }
 
+TEST_CASE("another cylinder's gaps are figured where they are drawn") {
+  Driver driver;
+  driver.key(Key::digit_4);
+  driver.key(Key::n);
+  driver.settle();
+  driver.drag("strip", 0.76f, 0.985f); // forward, to about its own overlap
+  CHECK(driver.shows_in("scene", "inlet to piston"));
+  CHECK(driver.shows_in("scene", "exhaust to piston"));
+  check_apart(driver, "scene");
+}
+
 TEST_CASE("an engine of one cylinder has none to choose") {
   Driver driver(Overrides{"block.cylinders=1", "block.firing_order=[1]", "measured.lobe=[]"});
   CHECK_FALSE(driver.has("strip.cylinder"));
