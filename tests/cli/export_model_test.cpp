@@ -2,6 +2,7 @@
 #include "cli/answer.hpp"
 #include "cli/program.hpp"
 #include "cli/scratch.hpp"
+#include "cli/usage_checks.hpp"
 #include "support/catch.hpp"
 
 #include <nlohmann/json.hpp>
@@ -130,12 +131,7 @@ TEST_CASE("export: a model that cannot be had is refused and leaves nothing behi
   for (const auto& [arguments, said] : refusals) {
     std::vector<std::string> words{"export"};
     words.insert(words.end(), arguments.begin(), arguments.end());
-    const Run run = run_program(words);
-    INFO(said);
-    INFO(run.err);
-    CHECK(run.exit_code == 2);
-    CHECK(run.out.empty());
-    CHECK(run.err.find(said) != std::string::npos);
+    check_refused(run_program(words), said);
   }
   CHECK(scratch.files() == 0);
   CHECK(scratch.write("a.glb", "kept") == file);

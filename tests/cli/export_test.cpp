@@ -1,6 +1,7 @@
 // The curves that go to other programs: read back from the file, against what the other commands answer.
 #include "cli/program.hpp"
 #include "cli/scratch.hpp"
+#include "cli/usage_checks.hpp"
 #include "support/catch.hpp"
 
 #include <nlohmann/json.hpp>
@@ -256,12 +257,7 @@ TEST_CASE("export: what cannot be written is refused and leaves nothing behind",
   for (const auto& [arguments, said] : refusals) {
     std::vector<std::string> words{"export"};
     words.insert(words.end(), arguments.begin(), arguments.end());
-    const Run run = run_program(words);
-    INFO(said);
-    INFO(run.err);
-    CHECK(run.exit_code == 2);
-    CHECK(run.out.empty());
-    CHECK(run.err.find(said) != std::string::npos);
+    check_refused(run_program(words), said);
   }
   CHECK(scratch.files() == 0);
   // A file already there stays as it was.

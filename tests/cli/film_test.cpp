@@ -3,6 +3,7 @@
 #include "cli/answer.hpp"
 #include "cli/program.hpp"
 #include "cli/scratch.hpp"
+#include "cli/usage_checks.hpp"
 #include "support/catch.hpp"
 
 #include <fmt/format.h>
@@ -343,12 +344,7 @@ TEST_CASE("a film that cannot be had is refused", "[cli][film]") {
       {{"-o", file, "--window"}, "no such option: --window"},
   };
   for (const auto& [arguments, said] : refusals) {
-    const Run run = film(arguments);
-    INFO(said);
-    INFO(run.err);
-    CHECK(run.exit_code == 2);
-    CHECK(run.out.empty());
-    CHECK(run.err.find(said) != std::string::npos);
+    check_refused(film(arguments), said);
   }
   CHECK(scratch.files() == 0);
 }

@@ -2,6 +2,7 @@
 #include "cli/answer.hpp"
 #include "cli/program.hpp"
 #include "cli/scratch.hpp"
+#include "cli/usage_checks.hpp"
 #include "support/catch.hpp"
 
 #include <stb/stb_image.h>
@@ -281,12 +282,7 @@ TEST_CASE("a picture that cannot be had is refused", "[cli][picture]") {
       {{"-o", file, "--crank", "inf"}, "--crank: found inf"},
   };
   for (const auto& [arguments, said] : refusals) {
-    const Run run = draw(arguments);
-    INFO(said);
-    INFO(run.err);
-    CHECK(run.exit_code == 2);
-    CHECK(run.out.empty());
-    CHECK(run.err.find(said) != std::string::npos);
+    check_refused(draw(arguments), said);
   }
   CHECK(scratch.files() == 0);
 }

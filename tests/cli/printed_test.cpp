@@ -1,6 +1,7 @@
 // The degree wheel and the key card, as the program prints them: every figure of the answer stands on the paper.
 #include "cli/program.hpp"
 #include "cli/scratch.hpp"
+#include "cli/usage_checks.hpp"
 #include "support/catch.hpp"
 
 #include <fmt/format.h>
@@ -224,16 +225,8 @@ TEST_CASE("the examples of the help of wheel and keycard can be run as they stan
                                             scratch.path() / "models");
   for (const std::string command : {"wheel", "keycard"}) {
     INFO(command);
-    const std::string help = run_program({command, "--help"}).out;
-    const std::string before = "Example:\n  phasewright ";
-    const std::size_t at = help.find(before);
-    REQUIRE(at != std::string::npos);
-    std::istringstream line(
-        help.substr(at + before.size(), help.find_first_of("#\n", at + before.size()) - at - before.size()));
-    std::vector<std::string> arguments;
-    for (std::string word; line >> word;) arguments.push_back(word);
-    REQUIRE(arguments.front() == command);
-    const Run run = run_program(arguments, {.environment = {}, .out_file = {}, .directory = scratch.path().string()});
+    const Run run =
+        run_program(example_of(command), {.environment = {}, .out_file = {}, .directory = scratch.path().string()});
     INFO(run.err);
     CHECK(run.exit_code == 0);
     CHECK(std::filesystem::exists(scratch.path() / (command + ".pdf")));

@@ -1,6 +1,7 @@
 // What cannot be used: exit code 2, the reason on standard error, nothing on standard output.
 #include "cli/program.hpp"
 #include "cli/scratch.hpp"
+#include "cli/usage_checks.hpp"
 #include "support/catch.hpp"
 
 #include <algorithm>
@@ -240,16 +241,8 @@ TEST_CASE("the examples of the help can be run as they stand", "[cli][help]") {
   std::filesystem::create_directory_symlink(std::filesystem::path(models_path("")).parent_path(),
                                             scratch.path() / "models");
   for (const char* command : {"pose", "phase", "chain", "events", "clearance", "plan", "export"}) {
-    const std::string help = run_program({command, "--help"}).out;
-    const std::string before = "Example:\n  phasewright ";
-    const std::size_t at = help.find(before);
-    REQUIRE(at != std::string::npos);
-    std::istringstream line(
-        help.substr(at + before.size(), help.find_first_of("#\n", at + before.size()) - at - before.size()));
-    std::vector<std::string> arguments;
-    for (std::string word; line >> word;) arguments.push_back(word);
-    REQUIRE(arguments.front() == command);
-    const Run run = run_program(arguments, {.environment = {}, .out_file = {}, .directory = scratch.path().string()});
+    const Run run =
+        run_program(example_of(command), {.environment = {}, .out_file = {}, .directory = scratch.path().string()});
     INFO(command);
     INFO(run.err);
     CHECK(run.exit_code == 0);
