@@ -31,11 +31,11 @@ enum class Units { mm, thou };
 // The same without the unit, for columns whose head names it.
 [[nodiscard]] std::string length_figure(double mm, Units units);
 [[nodiscard]] const char* unit_word(Units units);
-// "2.1° late", "2.1° early", "on the card": a phase or an error in words.
+// "2.1° late", "2.1° early", "on the mark": a phase or an error in words, crank degrees, + = early.
 [[nodiscard]] std::string lateness(double deg);
-// "4.08° of crank retarded"; "0.00° of crank, as the maker's card has it".
+// Crank degrees, + = advanced: "4.08° of crank retarded"; "0.00° of crank, as the maker's card has it".
 [[nodiscard]] std::string phase_words(double crank_deg);
-// "12° ATDC (overlap)", "8° BBDC": a crank angle of the cycle from the nearest dead centre.
+// "12° ATDC (overlap)", "8° BBDC": a crank angle, any finite one, from the nearest dead centre.
 // Where overlap is meant anyway it need not be said.
 [[nodiscard]] std::string crank_words(double crank_deg, bool says_overlap = true);
 

@@ -107,7 +107,7 @@ const std::vector<Command>& table_of_commands() {
        "shows is not safe.\n"
        "FILE.csv: of the cycle: angles, lifts, piston, volume and clearances of No. 1. Of phase: the least clearances "
        "against it. Of the lobe: lift and outline. Lines that begin with # say units and signs.\n"
-       "FILE.json: what every other command answers with --json, or why it cannot.\n",
+       "FILE.json: what pose to explain answer with --json, or why one cannot.\n",
        "phasewright export -o planned.glb --plan 1  # the demo with the plan's best option",
        {Takes::curves},
        export_command},
@@ -133,7 +133,8 @@ const std::vector<Command>& table_of_commands() {
       {"sheet",
        "the build sheet: the correction and why, readings, events, clearances, a checklist",
        "For the customer and the bench, on paper or as one web page. It plans the plan's best option, another with "
-       "--plan, or records what is fitted with --record. Ends with 1 when it is not safe.\n",
+       "--plan, or records what is fitted with --record. Ends with 1 when it is not safe or something is out of "
+       "limits.\n",
        "phasewright sheet models/sandling-14.build.toml -o sheet.pdf  # three pages",
        {Takes::sheet},
        sheet_command},
@@ -149,7 +150,8 @@ const std::vector<Command>& table_of_commands() {
       {"film",
        "the drive moving, drawn into an MP4 or GIF or into a PNG file for each frame; needs no display",
        "Of one cycle from --crank on, of a correction going in, or of the drive taken apart and put together. Ctrl+C "
-       "cancels: nothing is left behind then, and it ends with 130.\n",
+       "cancels: nothing is left behind then, and it ends with 130. Ends with 1 when what it goes over to is not "
+       "safe.\n",
        "phasewright film models/sandling-14.build.toml -o turn.mp4 --plan 1  # what is fitted beside it as a ghost",
        {Takes::crank, Takes::turned, Takes::film},
        film_command},

@@ -24,6 +24,7 @@ public:
   [[nodiscard]] virtual int samples() const { return 0; }
   virtual void sample(const Image& image);
 
+  // All of one size. A problem: it cannot be written.
   [[nodiscard]] virtual std::optional<Problem> add(const Image& image) = 0;
   // Names of the files that are there now.
   [[nodiscard]] virtual Result<std::vector<std::string>> finish() = 0;
@@ -34,7 +35,8 @@ struct FilmFormat {
   int frames_per_second = 30;
 };
 
-// GIF (GIF89a) that is shown over and over, with one table of colours for all frames.
+// GIF (GIF89a) that is shown over and over, with one table of colours for all frames. Problems: the
+// file cannot be written; here and below.
 [[nodiscard]] Result<std::unique_ptr<FrameSink>> open_gif(const std::filesystem::path& path, const FilmFormat& format);
 
 // MP4 with H.264 by the program ffmpeg, which must be on the path; width and height must be even. SIGPIPE must be
