@@ -82,22 +82,19 @@ void Recovery::saved(const WorkOf& of) {
 }
 
 void Recovery::keep(const Build& build, const Fitted& tried) {
-  if (folder_.empty()) return;
-  {
-    const std::lock_guard hold(guard_);
-    waiting_ = {of_, build, tried};
-  }
-  ask(Wanted::keep);
+  if (!folder_.empty()) ask(Wanted::keep, {of_, build, tried});
 }
 
 void Recovery::drop() {
-  if (thread_.joinable() || !path_.empty()) ask(Wanted::drop); // else nothing was ever kept
+  if (thread_.joinable() || !path_.empty()) ask(Wanted::drop, {}); // else nothing was ever kept
 }
 
-void Recovery::ask(Wanted wanted) {
+// Both under one lock: the thread takes the work away, and must not find what it has taken asked for again.
+void Recovery::ask(Wanted wanted, UnsavedWork work) {
   {
     const std::lock_guard hold(guard_);
     wanted_ = wanted;
+    waiting_ = std::move(work);
     if (!thread_.joinable()) thread_ = std::thread([this] { run(); });
   }
   asked_.notify_all();

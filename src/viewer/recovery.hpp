@@ -66,7 +66,7 @@ private:
   enum class Wanted { nothing, keep, drop };
 
   [[nodiscard]] std::filesystem::path place(int number) const;
-  void ask(Wanted wanted);
+  void ask(Wanted wanted, UnsavedWork work);
   void run();
   void write(const UnsavedWork& work);
   [[nodiscard]] bool take_place();
@@ -85,7 +85,7 @@ private:
   std::condition_variable asked_;
   std::condition_variable done_;
   Wanted wanted_ = Wanted::nothing;
-  UnsavedWork waiting_;
+  UnsavedWork waiting_; // what is wanted kept
   bool writing_ = false;
   bool ending_ = false;
   bool told_ = false;

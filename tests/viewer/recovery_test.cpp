@@ -330,3 +330,29 @@ TEST_CASE("kept text says where it belongs and comes back whole") {
   CHECK(again->tried == work.tried);
   CHECK(build_text(again->build) == build_text(work.build));
 }
+
+// Asking while the thread takes away what was asked for before must not leave it with nothing to write.
+TEST_CASE("kept over and over it is never less than the whole build") {
+  const OwnFolder folder("recovery-over-and-over");
+  const Result<Opened> demo = open_demo();
+  REQUIRE(demo.ok());
+  Recovery recovery(folder / "state", Recovery::Pause(0));
+  CHECK_FALSE(recovery.begin({}).has_value());
+  Build build = demo->build;
+  int looks = 0;
+  for (int round = 0; round < 400; ++round) {
+    for (int turn = 0; turn < 50; ++turn) {
+      build.measured.note = std::to_string(round * 50 + turn);
+      recovery.keep(build, build.fitted);
+    }
+    recovery.finish();
+    for (const fs::path& file : kept_in(folder / "state")) {
+      const Result<UnsavedWork> kept = read_unsaved(text_of(file), "kept", *demo->engine);
+      INFO((kept ? std::string() : to_text(kept.problems())));
+      REQUIRE(kept.ok());
+      REQUIRE(kept->build.measured.note == build.measured.note);
+      ++looks;
+    }
+  }
+  CHECK(looks == 400);
+}
