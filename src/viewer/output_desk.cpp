@@ -28,6 +28,7 @@ void OutputDesk::begin(const Workbench& bench, const Order& order, const std::fu
   if (maker_ == nullptr || making_.busy()) return;
   done_ = 0;
   cancelled_ = false;
+  begun_ = order;
   made_.reset();
   made_fault_.clear();
   making_.start(

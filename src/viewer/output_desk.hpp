@@ -42,6 +42,10 @@ public:
   // What came of the last one; null when none was made, or it failed and made_fault() says why.
   [[nodiscard]] const Made* made() const { return made_ ? &*made_ : nullptr; }
   [[nodiscard]] const std::string& made_fault() const { return made_fault_; }
+  // It was of that command, into that file.
+  [[nodiscard]] bool is_of(const Order& order) const {
+    return !begun_.empty() && order.front() == begun_.front() && order.back() == begun_.back();
+  }
 
   [[nodiscard]] bool working() const { return previewing() || making(); }
   [[nodiscard]] bool has_results() const { return previewing_.ready() || making_.ready(); }
@@ -65,6 +69,7 @@ private:
   std::string preview_fault_;
   std::uint64_t previews_ = 0;
   std::optional<Wanted> begun_for_; // preview
+  Order begun_; // the last that was begun
   std::optional<Made> made_;
   std::string made_fault_;
   std::atomic<int> done_ = 0;

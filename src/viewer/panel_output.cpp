@@ -126,13 +126,13 @@ void figures(Form& form, OutputWishes& wishes) {
       wishes.step_deg = *step;
 }
 
-void where(Form& form, Frame& frame, const std::string& path) {
+void where(Form& form, Frame& frame, const std::string& path, bool just_made) {
   OutputWishes& wishes = frame.view.output;
   const auto typed = form.words(
       "into", {.name = "output.path", .value = path, .hint = "the file; empty: beside the build", .most_bytes = 480});
   if (typed) wishes.path[index_of(wishes.kind)] = *typed;
   std::error_code fault;
-  if (std::filesystem::exists(path, fault) && !frame.output.making() && frame.output.made() == nullptr)
+  if (std::filesystem::exists(path, fault) && !frame.output.making() && !just_made)
     form.caution("There is such a file already; it will be replaced.");
 }
 
@@ -195,7 +195,8 @@ float output_panel(Frame& frame, ImVec2 at, float width) {
   choices(form, frame);
   figures(form, frame.view.output);
   const Result<Order> order = order_of(frame.bench, frame.view);
-  where(form, frame, output_path(frame.bench, frame.view));
+  const bool just_made = order && frame.output.is_of(*order) && frame.output.made() != nullptr;
+  where(form, frame, output_path(frame.bench, frame.view), just_made);
   if (frame.output.making()) {
     progress(form, frame);
     return form.bottom();
@@ -203,7 +204,7 @@ float output_panel(Frame& frame, ImVec2 at, float width) {
   if (form.press("output.make", "make it",
                  {.enabled = order.ok() && frame.output.can_make(), .hint = "write the file  (Ctrl+P)"}))
     frame.actions.output = Actions::Output::make;
-  outcome(form, frame.output);
+  if (order && frame.output.is_of(*order)) outcome(form, frame.output);
   if (order) command(form, frame, *order);
   form.note("The maker's limits come first; confirm clearances by hand before starting the engine.");
   return form.bottom();
