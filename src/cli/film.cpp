@@ -194,7 +194,7 @@ Result<Answer> film_command(const Context& context) {
       fmt::format("{}{}: {}, ", made->files.front(), made->files.size() > 1 ? " to " + made->files.back() : "",
                   what_is_shown(context, states.states));
   answer.page += first.crank_deg == last.crank_deg
-                     ? fmt::format("crank at {}° crank", fixed(first.crank_deg, 1))
+                     ? fmt::format("crank at {}°", fixed(first.crank_deg, 1))
                      : fmt::format("from {}° to {}° crank", fixed(first.crank_deg, 1), fixed(last.crank_deg, 1));
   answer.page += fmt::format(", {} x {} pixels, {} a second: {} s.\n", draw.width_px, draw.height_px,
                              count_words(film.frames_per_second, "frame", "frames"),

@@ -91,7 +91,7 @@ Result<Answer> picture_command(const Context& context) {
   write_png(drawn->image, draw.output);
 
   Answer answer;
-  answer.page = fmt::format("{}: {}, crank at {}° crank{}, {} x {} pixels.\n", draw.output,
+  answer.page = fmt::format("{}: {}, crank at {}°{}, {} x {} pixels.\n", draw.output,
                             what_is_drawn(draw, drawn->states), fixed(context.options.crank_deg, 1),
                             context.options.turning == Turning::backward ? ", turned backward" : "",
                             drawn->image.width_px, drawn->image.height_px);
