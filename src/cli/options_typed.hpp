@@ -15,9 +15,9 @@
 namespace phasewright::cli {
 
 // The viewer's panels and their pages, in the bench's order, by the words of --page.
-inline constexpr std::array<std::string_view, 17> page_names = {
+inline constexpr std::array<std::string_view, 18> page_names = {
     "parts",  "key",   "spread",  "alignment", "endfloat",   "timing",    "events", "lobes",   "compression",
-    "degree", "found", "explain", "earlier",   "correction", "clearance", "phase",  "readings"};
+    "degree", "found", "explain", "earlier",   "correction", "clearance", "phase",  "readings", "sheet"};
 
 // Options as they were typed; read into Options once CLI11 has sorted them.
 struct Typed {

@@ -78,6 +78,12 @@ Json say_gaps(const Drawn& drawn, Answer& answer) {
 
 } // namespace
 
+Result<Image> drive_image(const Context& context) {
+  Result<Drawn> drawn = draw_drive(context);
+  if (!drawn) return drawn.problems();
+  return std::move(drawn->image);
+}
+
 Result<Answer> picture_command(const Context& context) {
   const DrawOptions& draw = context.options.draw;
   const Result<Drawn> drawn = draw.window ? draw_viewer(context) : draw_drive(context);
