@@ -26,7 +26,7 @@ void OutputDesk::seek_preview(const Workbench& bench, const Order& order, int le
 
 void OutputDesk::begin(const Workbench& bench, const Order& order, const std::function<void()>& wake) {
   if (maker_ == nullptr || making_.busy()) return;
-  done_ = 0;
+  done_ = told_ = 0;
   cancelled_ = false;
   begun_ = order;
   made_.reset();
@@ -54,6 +54,7 @@ void OutputDesk::show(Result<Preview> came) {
 
 bool OutputDesk::take_results() {
   bool news = false;
+  told_ = done_;
   if (previewing_.ready()) {
     Result<Preview> came = previewing_.take();
     if (begun_for_) show(std::move(came)); // else it is of a file that was open before

@@ -48,7 +48,8 @@ public:
   }
 
   [[nodiscard]] bool working() const { return previewing() || making(); }
-  [[nodiscard]] bool has_results() const { return previewing_.ready() || making_.ready(); }
+  // Or a film has come further.
+  [[nodiscard]] bool has_results() const { return previewing_.ready() || making_.ready() || done_ != told_; }
   bool take_results(); // true when something has come
   void finish_work() const;
   // Another file is open: what was shown is of no use any more.
@@ -73,6 +74,7 @@ private:
   std::optional<Made> made_;
   std::string made_fault_;
   std::atomic<int> done_ = 0;
+  int told_ = 0; // of `done_`, in the last frame
   std::atomic<bool> cancelled_ = false;
   // Last, so that it ends before what it looks at is gone.
   Background<Result<Preview>> previewing_;
