@@ -364,7 +364,8 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   Next next;
   next.at_once = news || told || leaving_ || view_.playing || glide_ || !queue_.empty() ||
                  bench_.revision() != revision || view_.crank_deg != crank_deg || view_.scale != scale_before;
-  if (picture_->rough() && !pointer_down_) next.within_s = std::max(0.001, settle_s - still_s_);
+  // Where files are made the drive is not drawn, rough or not.
+  if (picture_->rough() && !pointer_down_ && view_.step != Step::sheet) next.within_s = std::max(0.001, settle_s - still_s_);
   return next;
 }
 

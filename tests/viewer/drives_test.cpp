@@ -48,6 +48,7 @@ TEST_CASE("every model opens, in every step and view, by day and by night") {
         driver.keep(name + "-" + (step + 5) + "-" + page);
       }
     }
+    driver.click("step.clearance");
     driver.click("theme");
     for (const char* view : {"view.end", "view.side", "view.key", "view.valve", "view.whole"}) {
       driver.click(view);
