@@ -137,6 +137,7 @@ App::App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_pr
       picture_(std::in_place, renderer_, bench_.shared_engine()), output_(options.maker) {
   load_gl(get_proc);
   if (!ImGui_ImplOpenGL3_Init("#version 330")) throw std::runtime_error("The screen's OpenGL back end does not start.");
+  lessons_folder_ = options.lessons;
   view_.theme = options.theme;
   view_.scale = options.scale;
   view_.units = options.thou ? Units::thou : Units::mm;
@@ -171,7 +172,7 @@ void App::take_key(const InputEvent& event) {
     if (event.key == Key::escape) view_.edit.cancelled = true;
     return;
   }
-  take_shortcut(event, bench_, view_, actions);
+  take_shortcut(event, bench_, lesson_.has_value(), view_, actions);
   carry_out(actions);
 }
 
@@ -265,7 +266,8 @@ void App::turned_back() {
 }
 
 // Turned back, the camshafts hang until what was lost has been turned forward again.
-void App::turn_to(double crank_deg) {
+void App::turn_to(double wanted_deg) {
+  const double crank_deg = turns_to(wanted_deg);
   const double by_deg = crank_deg - view_.crank_deg;
   view_.crank_deg = crank_deg;
   if (by_deg < 0.0) {
@@ -324,13 +326,16 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   take_input();
   move_on(passed);
   const bool made = output_.take_results();
-  const bool news = bench_.take_results() || made;
+  const bool drilled = take_drill_work();
+  const bool news = bench_.take_results() || made || drilled;
   std::erase_if(retired_, [](Workbench& bench) {
     bench.take_results();
     return !bench.working();
   });
+  if (waiting_) waiting_->bench.take_results();
 
-  const ScreenRect scene = layout_for(io.DisplaySize.x, io.DisplaySize.y, static_cast<float>(scale)).scene;
+  const ScreenRect scene =
+      layout_for(io.DisplaySize.x, io.DisplaySize.y, static_cast<float>(scale), waiting_.has_value()).scene;
   const glm::dvec2 pane{static_cast<double>(scene.width()), static_cast<double>(scene.height())};
   if (pane != pane_) {
     pane_ = pane;
@@ -349,7 +354,17 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   const double crank_deg = view_.crank_deg;
   const int draws = picture_->draws();
   const bool moving = view_.playing || glide_ || pointer_down_ || still_s_ < settle_s;
-  Frame frame{ui, bench_, view_, actions, *picture_, output_, output_leaf_, moving};
+  Frame frame{.ui = ui,
+              .bench = bench_,
+              .view = view_,
+              .actions = actions,
+              .picture = *picture_,
+              .output = output_,
+              .output_leaf = output_leaf_,
+              .lessons = lessons_,
+              .lesson = lesson_ ? &*lesson_ : nullptr,
+              .drill = drill_ ? &*drill_ : nullptr,
+              .moving = moving};
   draw_frame(frame, io.DisplaySize.x, io.DisplaySize.y);
   ImGui::Render();
   paint(canvas);
@@ -358,6 +373,9 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   const double scale_before = view_.scale;
   carry_out(actions);
   seek_preview();
+  look_for_lessons();
+  judge_lesson();
+  look_at_drill();
   const bool told = look_after_work();
   scrubbing_ = actions.turn_to_deg.has_value();
   still_s_ = picture_->draws() != draws && moving ? 0.0 : still_s_ + passed;
@@ -365,7 +383,8 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   next.at_once = news || told || leaving_ || view_.playing || glide_ || !queue_.empty() ||
                  bench_.revision() != revision || view_.crank_deg != crank_deg || view_.scale != scale_before;
   // Where files are made the drive is not drawn, rough or not.
-  if (picture_->rough() && !pointer_down_ && view_.step != Step::sheet) next.within_s = std::max(0.001, settle_s - still_s_);
+  if (picture_->rough() && !pointer_down_ && view_.step != Step::sheet)
+    next.within_s = std::max(0.001, settle_s - still_s_);
   return next;
 }
 

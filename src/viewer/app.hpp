@@ -3,10 +3,12 @@
 #pragma once
 
 #include "render/renderer.hpp"
+#include "viewer/drill_run.hpp"
 #include "viewer/fonts.hpp"
 #include "viewer/input.hpp"
 #include "viewer/leaf_texture.hpp"
 #include "viewer/left_work.hpp"
+#include "viewer/lesson_run.hpp"
 #include "viewer/output_desk.hpp"
 #include "viewer/scene_picture.hpp"
 #include "viewer/view.hpp"
@@ -59,7 +61,10 @@ public:
 
   // Called on another thread when work done beside the screen is there for the next frame.
   void set_wake(std::function<void()> wake);
-  [[nodiscard]] bool has_news() const { return bench_.has_results() || output_.has_results() || recovery_.has_fault(); }
+  [[nodiscard]] bool has_news() const {
+    return bench_.has_results() || drawing_.ready() || judging_.ready() || output_.has_results() ||
+           recovery_.has_fault();
+  }
   // Waits for work that is done beside the screen; the next frame shows it. True when there was any.
   bool finish_work();
   void finish_keeping() { recovery_.finish(); } // waits until unsaved work is kept
@@ -85,22 +90,57 @@ private:
   void open_file(const std::string& typed); // or show that folder; asks about what is not saved
   void open_after_all();
   void replace_bench(Workbench bench);
+  void put_on_bench(Workbench bench); // in place of the one there
+  void refit_screen();                // to the bench
+  void practise_on(Workbench bench);  // nothing that is done there is kept, and the other bench waits
+  void end_practice();                // back to that one, as it was left
   void note_open_file();
   void take_text(InputEvent event);
+  void look_for_lessons(); // once they are to be shown
+  void carry_out_learning(const Learn& learn);
+  void begin_lesson(std::size_t index);
+  void begin_step(std::size_t step);
+  void judge_lesson();
+  void note_done(); // the step of the lesson that is under way
+  void leave_lesson();
+  [[nodiscard]] double turns_to(double wanted_deg); // what holds the crank may hold it short of that
+  void draw_drill();
+  void begin_drill(Drill drill);
+  void carry_out_drill(const Learn& learn);
+  void look_at_drill();
+  void hand_in_drill();
+  bool take_drill_work(); // true when something has come
+  void show_progress();   // of the learner, in lessons_
   void carry_out_output(Actions::Output wanted);
   void seek_preview();
   void look_for_left_work();
   void answer_left(Actions::Left answer);
   bool look_after_work(); // true when something is to be said
   void clear_draft(Actions::Clears what);
-  void turn_to(double crank_deg);
-  void turned_back(); // at the crank's angle
+  void turn_to(double wanted_deg); // a piston stop may hold it
+  void turned_back();              // at the crank's angle
   void go_to(NamedView view, bool at_once);
   void move_on(double passed_s);
   void prepare_fonts(double scale);
   void paint(const Canvas& canvas);
 
+  // While one practises: what was open before.
+  struct Waiting {
+    Workbench bench;
+    View view;
+  };
+
   Workbench bench_;
+  std::optional<Waiting> waiting_;
+  std::filesystem::path lessons_folder_;
+  std::vector<LessonRow> lessons_;
+  bool lessons_looked_for_ = false;
+  std::optional<LessonRun> lesson_;  // under way, on the practice bench
+  std::size_t lesson_row_ = 0;       // of lessons_
+  std::optional<DrillRun> drill_;    // likewise
+  std::uint64_t drill_revision_ = 0; // of the bench, when it was looked at last
+  Background<Result<Drill>> drawing_;
+  Background<Result<DrillHanded>> judging_;
   View view_;
   Recovery recovery_;
   std::uint64_t kept_revision_ = 0; // of the document that was last handed to be kept

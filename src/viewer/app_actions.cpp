@@ -29,6 +29,7 @@ void App::carry_out(const Actions& actions) {
   if (actions.open) show_open_card();
   if (actions.open_path) open_file(*actions.open_path);
   carry_out_output(actions.output);
+  carry_out_learning(actions.learn);
   carry_out_saving(actions);
   answer_left(actions.left);
 }
@@ -73,6 +74,10 @@ void App::clear_draft(Actions::Clears what) {
 }
 
 void App::carry_out_saving(const Actions& actions) {
+  if (waiting_ && (actions.save || actions.save_elsewhere || actions.save_to)) {
+    view_.notice = "This engine is for practice, and nothing of it is saved.";
+    return;
+  }
   SaveCard& card = view_.save;
   std::optional<std::string> to = actions.save_to;
   if (actions.save && !bench_.path().empty()) to = bench_.path();
@@ -111,6 +116,7 @@ void App::seek_preview() {
 }
 
 bool App::ask_to_close() {
+  end_practice();
   if (leaving_ || !bench_.unsaved()) return true;
   view_.save = {SaveCard::Shown::close, bench_.suggested_path(), {}};
   view_.card = {};
@@ -123,8 +129,10 @@ void App::set_wake(std::function<void()> wake) {
 }
 
 bool App::finish_work() {
-  if (!bench_.working() && !output_.working()) return false;
+  if (!bench_.working() && !output_.working() && !drawing_.busy() && !judging_.busy()) return false;
   bench_.finish_work();
+  drawing_.wait();
+  judging_.wait();
   output_.finish_work();
   return true;
 }

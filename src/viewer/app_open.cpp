@@ -101,6 +101,7 @@ void App::open_file(const std::string& typed) {
     view_.open_card.faults = lines_of(bench.problems());
     return;
   }
+  end_practice();
   view_.open_card = {};
   view_.card = {};
   if (!bench_.unsaved()) return replace_bench(*std::move(bench));
@@ -120,25 +121,8 @@ void App::open_after_all() {
 
 void App::replace_bench(Workbench bench) {
   recovery_.drop();
-  // What it still works out on other threads is not waited for.
-  retired_.push_back(std::exchange(bench_, std::move(bench)));
-  picture_.emplace(renderer_, bench_.shared_engine());
-  glide_.reset();
-  pane_ = {}; // the view is framed anew
-  View view;
-  view.theme = view_.theme;
-  view.scale = view_.scale;
-  view.units = view_.units;
-  view.meaning = view_.meaning;
-  view.step = view_.step;
-  output_.forget();
-  view.camera.parallel = view_.camera.parallel;
-  view.camshaft = bench_.target_camshaft();
-  view.subject = view_of(view.step);
-  view.framed = view.subject;
-  view.notice = std::exchange(cautions_, {});
-  view_ = std::move(view);
-  fonts_stale_ = true;
+  put_on_bench(std::move(bench));
+  view_.notice = std::exchange(cautions_, {});
   note_open_file();
   look_for_left_work();
 }

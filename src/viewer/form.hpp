@@ -42,6 +42,8 @@ public:
   Whole whole(const std::string& label, const NumberField& field);
   std::optional<std::string> words(const std::string& label, const TextField& field);
 
+  void heading(const std::string& words) { paragraph_of(ui_.fonts.title, ui_.colours.ink, words); }
+  void strong(const std::string& words) { paragraph_of(ui_.fonts.bold, ui_.colours.ink, words); }
   void section(const char* title);
   // Quiet label, figure at the right.
   void fact(const std::string& what, const std::string& figure);
@@ -71,6 +73,9 @@ private:
   float right_;
   float y_;
 };
+
+// Drills, in the panel of lessons.
+void drills_page(Form& form, Frame& frame);
 
 // Names of what there is to choose from, on as many rows of buttons as it takes; the index when another is pressed.
 // Names of the buttons: NAME.WORD.

@@ -43,6 +43,9 @@ void side_panel(Frame& frame, const ScreenRect& rect) {
   case Step::sheet:
     end = output_panel(frame, at, width);
     break;
+  case Step::lessons:
+    end = lessons_panel(frame, at, width);
+    break;
   }
   ui.list->AddLine({rect.left + 0.5f, rect.top}, {rect.left + 0.5f, rect.bottom}, ui.colours.line);
   end_panel(ui, end + ui.px(10));
@@ -61,6 +64,7 @@ NamedView view_of(Step step) {
   case Step::readings:
   case Step::correction:
   case Step::sheet:
+  case Step::lessons:
     return NamedView::end;
   case Step::valves:
   case Step::clearance:
@@ -69,7 +73,7 @@ NamedView view_of(Step step) {
   return NamedView::valve;
 }
 
-Layout layout_for(float width, float height, float scale) {
+Layout layout_for(float width, float height, float scale, bool learns) {
   const auto px = [scale](float value) { return std::round(value * scale); };
   const bool narrow = width < px(1180);
   const bool low = height < px(760);
@@ -82,7 +86,10 @@ Layout layout_for(float width, float height, float scale) {
   layout.top = {0, 0, width, top};
   layout.rail = {0, top, rail, middle_bottom};
   layout.side = {std::max(rail, width - side), top, width, middle_bottom};
-  layout.scene = {rail, top, layout.side.left, middle_bottom};
+  const float between = layout.side.left - rail;
+  const float column = learns ? std::round(std::min(px(310), std::max(px(210), between * 0.42f))) : 0.0f;
+  layout.column = {rail, top, rail + column, middle_bottom};
+  layout.scene = {layout.column.right, top, layout.side.left, middle_bottom};
   layout.strip = {0, middle_bottom, width, height};
   return layout;
 }
@@ -99,15 +106,20 @@ double lift_shown_mm(const State& state, ValveKind kind, const View& view) {
 }
 
 void draw_frame(Frame& frame, float width, float height) {
-  const Layout layout = layout_for(width, height, frame.ui.scale);
+  const Layout layout = layout_for(width, height, frame.ui.scale, frame.lesson != nullptr || frame.drill != nullptr);
   top_bar(frame, layout.top);
   rail(frame, layout.rail);
+  if (frame.lesson != nullptr) lesson_column(frame, layout.column);
+  if (frame.drill != nullptr) drill_column(frame, layout.column);
   if (frame.view.step == Step::sheet)
     output_pane(frame, layout.scene);
   else
     scene_pane(frame, layout.scene);
   side_panel(frame, layout.side);
-  strip(frame, layout.strip, layout.rail.width());
+  if (frame.drill != nullptr)
+    covered_strip(frame, layout.strip, layout.rail.width());
+  else
+    strip(frame, layout.strip, layout.rail.width());
   if (frame.view.help) help(frame, width, height);
   if (!frame.view.notice.empty()) notice(frame, layout.scene);
   if (frame.view.open_card.shown) open_card(frame, width, height);

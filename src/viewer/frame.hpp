@@ -2,7 +2,9 @@
 #pragma once
 
 #include "viewer/cylinder_shown.hpp"
+#include "viewer/drill_run.hpp"
 #include "viewer/leaf_texture.hpp"
+#include "viewer/lesson_run.hpp"
 #include "viewer/output_desk.hpp"
 #include "viewer/plot.hpp"
 #include "viewer/scene_picture.hpp"
@@ -15,12 +17,13 @@ namespace phasewright::viewer {
 struct Layout {
   ScreenRect top;
   ScreenRect rail;
+  ScreenRect column; // of the lesson or drill that is under way, else empty
   ScreenRect scene;
   ScreenRect side;
   ScreenRect strip;
 };
 
-[[nodiscard]] Layout layout_for(float width, float height, float scale);
+[[nodiscard]] Layout layout_for(float width, float height, float scale, bool column);
 
 // What every panel draws from and writes to.
 struct Frame {
@@ -31,7 +34,10 @@ struct Frame {
   ScenePicture& picture;
   const OutputDesk& output;
   LeafTexture& output_leaf;
-  bool moving = false; // more changes of the picture are on their way
+  const std::vector<LessonRow>& lessons; // there are
+  const LessonRun* lesson = nullptr;     // under way
+  const DrillRun* drill = nullptr;       // likewise
+  bool moving = false;                   // more changes of the picture are on their way
 };
 
 void draw_frame(Frame& frame, float width, float height);
@@ -40,8 +46,11 @@ void draw_frame(Frame& frame, float width, float height);
 void top_bar(Frame& frame, const ScreenRect& rect);
 void rail(Frame& frame, const ScreenRect& rect);
 void scene_pane(Frame& frame, const ScreenRect& rect);
-void output_pane(Frame& frame, const ScreenRect& rect);          // in its place where files are made
-ScreenRect scene_controls(Frame& frame, const ScreenRect& rect); // a part of it; gives what it takes
+void lesson_column(Frame& frame, const ScreenRect& rect);
+void drill_column(Frame& frame, const ScreenRect& rect);
+void covered_strip(Frame& frame, const ScreenRect& rect, float controls_width); // during a drill
+void output_pane(Frame& frame, const ScreenRect& rect);                         // in its place where files are made
+ScreenRect scene_controls(Frame& frame, const ScreenRect& rect);                // a part of it; gives what it takes
 void strip(Frame& frame, const ScreenRect& rect, float controls_width);
 void strip_controls(Frame& frame, const ScreenRect& rect); // a part of it
 void strip_hover(Frame& frame, const PlotFrame& plot);     // another: figures of the angle under the pointer
@@ -61,6 +70,7 @@ float degree_panel(Frame& frame, ImVec2 at, float width);
 float correction_panel(Frame& frame, ImVec2 at, float width, float bottom); // fills down to `bottom` with the list
 float clearance_panel(Frame& frame, ImVec2 at, float width);
 float output_panel(Frame& frame, ImVec2 at, float width);
+float lessons_panel(Frame& frame, ImVec2 at, float width);
 
 // Their pages, below what stays.
 float keys_page(Frame& frame, ImVec2 at, float width);

@@ -14,9 +14,9 @@ struct Row {
   const char* words;
 };
 
-constexpr std::array<Row, 39> rows{{
+constexpr std::array<Row, 41> rows{{
     {"Space", "turn, stop"},
-    {"Left, Right", "1° back, 1° on"},
+    {"Left, Right", "1° back, 1° on; with Ctrl a tenth"},
     {"Shift + Left, Right", "one crank tooth"},
     {"S, B", "slow, backward"},
     {"Page Up, Page Down", "try the option before, after; turn the page"},
@@ -30,6 +30,8 @@ constexpr std::array<Row, 39> rows{{
     {"Ctrl + O", "open another file; or drop it here"},
     {"Ctrl + P", "sheets, pictures, films; there: make it, stop"},
     {"X, R, L, A; +, -", "there: its choices; nearer, farther"},
+    {"Ctrl + L", "lessons"},
+    {"Enter, H, Backspace", "in a lesson: go on, a hint, the step again"},
     {"Up, Down", "step before, after"},
     {"P, Shift + P", "page of the step’s panel after, before"},
     {"N, Shift + N", "next cylinder as they fire, one before"},

@@ -29,6 +29,7 @@ enum class Key {
   d,
   e,
   f,
+  h,
   i,
   k,
   l,

@@ -27,8 +27,17 @@ void with_ctrl(const InputEvent& key, View& view, Actions& actions) {
   case Key::s:
     (key.shift ? actions.save_elsewhere : actions.save) = true;
     break;
+  case Key::left:
+    actions.turn_by_deg -= 0.1;
+    break;
+  case Key::right:
+    actions.turn_by_deg += 0.1;
+    break;
   case Key::o:
     actions.open = true;
+    break;
+  case Key::l:
+    actions.step = Step::lessons;
     break;
   case Key::p:
     if (view.step == Step::sheet)
@@ -85,7 +94,7 @@ bool turns_over(Key key) {
 }
 
 void step_by(const View& view, int by, Actions& actions) {
-  const int step = std::clamp(static_cast<int>(view.step) + by, 0, static_cast<int>(Step::sheet));
+  const int step = std::clamp(static_cast<int>(view.step) + by, 0, static_cast<int>(Step::lessons));
   if (step != static_cast<int>(view.step)) actions.step = static_cast<Step>(step);
 }
 
@@ -124,6 +133,23 @@ void change_readings(Key key, const Workbench& bench, View& view, Actions& actio
 }
 
 // Each of these takes the keys it knows; true when it was one of them.
+bool follow_lesson(const InputEvent& key, bool lesson, Actions& actions) {
+  if (!lesson) return false;
+  switch (key.key) {
+  case Key::enter:
+    actions.learn.what = Learn::What::next;
+    return true;
+  case Key::h:
+    actions.learn.what = Learn::What::hint;
+    return true;
+  case Key::backspace:
+    actions.learn.what = Learn::What::again;
+    return true;
+  default:
+    return false;
+  }
+}
+
 bool turn_crank(const InputEvent& key, const Workbench& bench, View& view, Actions& actions) {
   const double turn_deg = key.shift ? 360.0 / bench.engine().loops[0].sprockets.front().teeth : 1.0;
   switch (key.key) {
@@ -287,10 +313,10 @@ bool work(const InputEvent& key, const Workbench& bench, View& view, Actions& ac
 
 } // namespace
 
-void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Actions& actions) {
+void take_shortcut(const InputEvent& key, const Workbench& bench, bool lesson, View& view, Actions& actions) {
   if (key.ctrl) return with_ctrl(key, view, actions);
   if (key.again && turns_over(key.key)) return;
-  if (make_files(key, view, actions)) return;
+  if (follow_lesson(key, lesson, actions) || make_files(key, view, actions)) return;
   if (turn_crank(key, bench, view, actions) || look_from(key.key, view, actions)) return;
   if (!show(key, bench, view, actions)) work(key, bench, view, actions);
 }

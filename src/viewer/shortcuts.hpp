@@ -7,6 +7,7 @@
 
 namespace phasewright::viewer {
 
-void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Actions& actions);
+// `lesson`: one is under way.
+void take_shortcut(const InputEvent& key, const Workbench& bench, bool lesson, View& view, Actions& actions);
 
 } // namespace phasewright::viewer

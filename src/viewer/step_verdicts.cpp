@@ -120,6 +120,8 @@ Verdict step_verdict(const Workbench& bench, Step step) {
                                   stands_right(bench.planned()) ? Verdict::good : Verdict::warning);
   case Step::sheet:
     return worst_before_sheet(bench);
+  case Step::lessons:
+    return Verdict::good; // says nothing of the engine
   case Step::clearance:
     break;
   }

@@ -372,4 +372,30 @@ void strip(Frame& frame, const ScreenRect& rect, float controls_width) {
   end_panel(ui);
 }
 
+void covered_strip(Frame& frame, const ScreenRect& rect, float controls_width) {
+  Ui& ui = frame.ui;
+  begin_panel(ui, "strip", rect, ui.colours.panel);
+  ui.list->AddLine({rect.left, rect.top + 0.5f}, {rect.right, rect.top + 0.5f}, ui.colours.line);
+  strip_controls(frame, {rect.left, rect.top, rect.left + controls_width, rect.bottom});
+  const ScreenRect area{rect.left + controls_width + ui.px(20), rect.top + ui.px(16), rect.right - ui.px(24),
+                        rect.bottom - ui.px(16)};
+  record_item(ui, "strip", area);
+  ImGui::SetCursorScreenPos(top_left(area));
+  ImGui::InvisibleButton("strip", {area.width(), area.height()});
+  const ImGuiIO& io = ImGui::GetIO();
+  // A cycle from edge to edge; by how much, and not to where.
+  if (ImGui::IsItemActive() && io.MouseDelta.x != 0.0f)
+    frame.actions.turn_by_deg += std::round(static_cast<double>(io.MouseDelta.x / area.width()) * 7200.0) / 10.0;
+  if (ImGui::IsItemHovered() && io.MouseWheel != 0.0f) frame.actions.turn_by_deg += io.MouseWheel > 0.0f ? 1.0 : -1.0;
+  ui.list->AddRectFilled(top_left(area), bottom_right(area), ui.colours.field, ui.px(4));
+  ui.list->AddRect(top_left(area), bottom_right(area), ui.colours.line, ui.px(4));
+  const float middle = (area.top + area.bottom) / 2.0f;
+  const float across = (area.left + area.right) / 2.0f;
+  text_middle(ui, {across, middle - ui.px(18)}, ui.fonts.bold, ui.colours.ink, "Covered during a drill");
+  text_middle(
+      ui, {across, middle + ui.px(2)}, ui.fonts.text, ui.colours.quiet,
+      "Drag here, roll the wheel or use the arrow keys: the engine turns. Where it stands, the degree wheel says.");
+  end_panel(ui);
+}
+
 } // namespace phasewright::viewer

@@ -1,5 +1,9 @@
 #include "viewer/view.hpp"
 
+#include "parts/viewer_words.hpp"
+
+#include <algorithm>
+
 namespace phasewright::viewer {
 
 void View::open(ViewerPage page) {
@@ -53,7 +57,52 @@ void View::open(ViewerPage page) {
   case ViewerPage::sheet:
     step = Step::sheet;
     return;
+  case ViewerPage::lessons:
+    step = Step::lessons;
+    return;
   }
+}
+
+ViewerPage page_of(const View& view) {
+  const auto on_from = [](ViewerPage first, auto page) {
+    return static_cast<ViewerPage>(static_cast<int>(first) + static_cast<int>(page));
+  };
+  switch (view.step) {
+  case Step::parts:
+    return on_from(ViewerPage::parts, view.parts_page);
+  case Step::alignment:
+    return ViewerPage::alignment;
+  case Step::end_float:
+    return ViewerPage::end_float;
+  case Step::base_timing:
+    return ViewerPage::timing;
+  case Step::valves:
+    return on_from(ViewerPage::events, view.valves_page);
+  case Step::readings:
+    return on_from(ViewerPage::degree, view.readings_page);
+  case Step::correction:
+    return ViewerPage::correction;
+  case Step::clearance:
+    return on_from(ViewerPage::clearance, view.clearance_page);
+  case Step::sheet:
+    return ViewerPage::sheet;
+  case Step::lessons:
+    break;
+  }
+  return ViewerPage::lessons;
+}
+
+static_assert(page_names.size() == static_cast<std::size_t>(ViewerPage::lessons) + 1);
+static_assert(page_names[static_cast<std::size_t>(ViewerPage::correction)] == "correction");
+
+std::optional<ViewerPage> parse_page(std::string_view word) {
+  const auto* const name = std::ranges::find(page_names, word);
+  if (name == page_names.end()) return std::nullopt;
+  return static_cast<ViewerPage>(name - page_names.begin());
+}
+
+std::string_view word_of(ViewerPage page) {
+  return page_names.at(static_cast<std::size_t>(page));
 }
 
 bool magnifies_gaps(Step step) {

@@ -7,6 +7,7 @@
 #include "scene/camera.hpp"
 #include "viewer/document.hpp"
 #include "viewer/figures.hpp"
+#include "viewer/learning.hpp"
 #include "viewer/output_wishes.hpp"
 #include "viewer/recorder.hpp"
 #include "viewer/viewer.hpp"
@@ -19,7 +20,7 @@
 namespace phasewright::viewer {
 
 // In the bench's order.
-enum class Step { parts, alignment, end_float, base_timing, valves, readings, correction, clearance, sheet };
+enum class Step { parts, alignment, end_float, base_timing, valves, readings, correction, clearance, sheet, lessons };
 // Of what the panels of some steps show at a time.
 enum class PartsPage { figures, keys, spread };
 enum class ValvesPage { events, lobes, compression };
@@ -147,6 +148,7 @@ struct View {
   LeftCard left;
   OpenCard open_card;
   OutputWishes output;
+  Learning learning;
   CardKeys card;
   std::string notice;            // waits to be read; empty = none
   double magnify_key_step = 1.0; // 1 to 10, as magnify_gaps
@@ -185,6 +187,7 @@ struct Actions {
   bool redo = false;
   bool seek_explanation = false; // to be worked out beside, unless it is there
   bool seek_spread = false;
+  Learn learn;
   enum class Output { nothing, make, cancel };
   Output output = Output::nothing;      // the file that is wanted, or the one in the making
   bool save = false;                    // into the build's file, or ask where
@@ -203,6 +206,12 @@ struct Actions {
   bool fit_again = false; // what is to be seen takes another room now: fit it, unless the camera was moved by hand
   std::optional<double> scale;
 };
+
+// The panel and page that is shown.
+[[nodiscard]] ViewerPage page_of(const View& view);
+// By the words of parts/viewer_words.hpp.
+[[nodiscard]] std::optional<ViewerPage> parse_page(std::string_view word);
+[[nodiscard]] std::string_view word_of(ViewerPage page);
 
 // What the step's picture magnifies when asked to: gaps, where a step is about them, else the key's step.
 [[nodiscard]] bool magnifies_gaps(Step step);

@@ -35,7 +35,8 @@ enum class ViewerPage {
   clearance,
   phase,
   readings, // of clearances
-  sheet     // and all other files that can be made
+  sheet,    // and all other files that can be made
+  lessons
 };
 
 struct ViewerOptions {
@@ -56,6 +57,7 @@ struct ViewerOptions {
   bool thou = false;                          // lengths in thousandths of an inch at first
   std::shared_ptr<const viewer::Maker> maker; // makes files of the build; null = none can be made
   std::filesystem::path models;        // where engines of builds that are opened are looked for, too; may be empty
+  std::filesystem::path lessons;       // folder of lesson files; empty = there are none
   std::filesystem::path state_folder;  // where unsaved work and recent files are kept; empty = nowhere
   std::filesystem::path settings_file; // where theme, scale, units and size are kept; empty = nowhere
   bool announce = false;               // print what changed, one line each, for a program that drives the window

@@ -73,6 +73,8 @@ Key letter_of(int key, int scancode) {
     return Key::e;
   case 'f':
     return Key::f;
+  case 'h':
+    return Key::h;
   case 'i':
     return Key::i;
   case 'k':

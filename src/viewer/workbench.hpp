@@ -86,7 +86,9 @@ public:
   [[nodiscard]] const std::string& path() const { return path_; }
   // The engine's file; empty when it is compiled in.
   [[nodiscard]] const std::string& engine_path() const { return engine_path_; }
-  [[nodiscard]] bool unsaved() const { return !same_on_file(document_, on_file_); }
+  [[nodiscard]] bool unsaved() const { return !practice_ && !same_on_file(document_, on_file_); }
+  // Nothing that is done on it is to be saved from now on.
+  void practise() { practice_ = true; }
   // Where a build with no file yet might go: beside its engine file, by its title.
   [[nodiscard]] std::string suggested_path() const;
   // Nothing when it was saved, else why not. A file that is there already is written to only when it is `path()`.
@@ -123,6 +125,7 @@ private:
   std::vector<Entry> undo_;
   std::vector<Entry> redo_;
   std::string refusal_;
+  bool practice_ = false;
   std::uint64_t revision_ = 0;
   int computations_ = 0;
 };

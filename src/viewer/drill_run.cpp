@@ -1,0 +1,107 @@
+#include "viewer/drill_run.hpp"
+
+#include "geometry/angle.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace phasewright::viewer {
+
+namespace {
+
+constexpr double bears_within_deg = 0.01;
+
+// Further on, 0 to 360: the piston meets the stop each turn.
+double ahead_deg(double from_deg, double to_deg) {
+  return wrap_360(to_deg - from_deg);
+}
+
+} // namespace
+
+DrillRun::DrillRun(Drill drill) : drill_(std::move(drill)), bench_(drill_) {
+  for (const Camshaft& camshaft : drill_.engine().camshafts)
+    if (bench_.count_at(camshaft.name)) counted_.push_back(camshaft.name);
+}
+
+void DrillRun::look(double crank_deg, Turning turning) {
+  const LookedAt now{crank_deg, turning, number_, where};
+  if (looked_at_ == now) return;
+  looked_at_ = now;
+  const Engine& engine = drill_.engine();
+  const ReadingAt at{.crank_deg = crank_deg, .turning = turning, .number = number_};
+  shown_ = {.wheel_deg = bench_.wheel_deg(at)};
+  for (const ValveKind kind : valve_kinds) {
+    const auto slot = static_cast<std::size_t>(kind);
+    const bool there = std::ranges::any_of(engine.camshafts, [kind](const Camshaft& camshaft) {
+      return (kind == ValveKind::inlet ? camshaft.inlet : camshaft.exhaust).has_value();
+    });
+    if (!there) continue;
+    shown_.indicator_mm[slot] = bench_.indicator_mm(kind, 1, where, at);
+    shown_.lash_mm[slot] = bench_.lash_mm(kind, 1, at);
+    shown_.to_piston_mm[slot] = bench_.clearance_mm(kind, at);
+  }
+  for (const Sprocket& sprocket : engine.loops.front().sprockets)
+    if (sprocket.wrap == Wrap::inside)
+      shown_.gaps.push_back({sprocket.name, bench_.gap_mm(sprocket.name, Edge::near_edge, number_),
+                             bench_.gap_mm(sprocket.name, Edge::far_edge, number_)});
+  for (const Camshaft& camshaft : engine.camshafts)
+    shown_.float_mm.emplace_back(camshaft.name, bench_.float_mm(camshaft.name, number_));
+  for (const std::string& camshaft : counted_) shown_.pins.emplace_back(camshaft, bench_.pins(camshaft, crank_deg));
+}
+
+bool DrillRun::stop_fits(int rod, double crank_deg) const {
+  const auto [before, after] = bench_.stop_at_deg(rod);
+  // Between the two, over TDC, the piston is above where the rod ends.
+  return ahead_deg(before, crank_deg) >= ahead_deg(before, after) - bears_within_deg;
+}
+
+double DrillRun::held(double from_deg, double to_deg) const {
+  if (!rod_) return to_deg;
+  const auto [before, after] = bench_.stop_at_deg(*rod_);
+  const auto room = [](double deg) { return deg > 360.0 - bears_within_deg ? 0.0 : deg; }; // it bears on it already
+  if (to_deg >= from_deg) return std::min(to_deg, from_deg + room(ahead_deg(from_deg, before)));
+  return std::max(to_deg, from_deg - room(ahead_deg(after, from_deg)));
+}
+
+bool DrillRun::at_stop(double crank_deg) const {
+  if (!rod_) return false;
+  const auto stops = bench_.stop_at_deg(*rod_);
+  return std::ranges::any_of(stops, [crank_deg](double deg) {
+    const double off = ahead_deg(deg, crank_deg);
+    return std::min(off, 360.0 - off) <= bears_within_deg;
+  });
+}
+
+void DrillRun::write_lash(ValveKind valve, double lash_mm) {
+  std::erase_if(lash_, [valve](const LashReading& reading) { return reading.valve == valve; });
+  lash_.push_back({valve, lash_mm});
+  read_anew();
+}
+
+void DrillRun::name(const std::string& key) {
+  if (std::erase(named_, key) > 0) return;
+  if (static_cast<int>(named_.size()) < faults_of_level(drill_.ask.level)) named_.push_back(key);
+}
+
+void DrillRun::plan_work(DrillWork work) {
+  if (std::erase(works_, work) == 0) works_.push_back(work);
+}
+
+Cure DrillRun::cure(const Fitted& planned) const {
+  Cure cure{.fitted = planned, .works = works_, .float_change_mm = {}};
+  if (float_change_mm && !drill_.float_of.empty()) cure.float_change_mm[drill_.float_of] = *float_change_mm;
+  return cure;
+}
+
+Result<DrillHanded> hand_in(const Drill& drill, const NamedFaults& named, const Cure& cure,
+                            const TakenReadings& taken) {
+  Result<FaultsJudged> faults = judge_faults(drill, named, taken);
+  if (!faults) return faults.problems();
+  Result<CureJudged> cured = judge_cure(drill, named, cure);
+  if (!cured) return cured.problems();
+  Result<Debrief> told = debrief(drill, taken);
+  if (!told) return told.problems();
+  return DrillHanded{*std::move(faults), *std::move(cured), right_cure(drill), *std::move(told)};
+}
+
+} // namespace phasewright::viewer

@@ -1,0 +1,41 @@
+#include "viewer/lesson_run.hpp"
+
+#include <algorithm>
+
+namespace phasewright::viewer {
+
+Result<LessonBench> LessonRun::begin(std::size_t step, const LessonBench& now) {
+  Result<LessonBench> begun = begun_step(now, lesson_->steps.at(step), set_);
+  if (!begun) return begun;
+  at_ = step;
+  done_ = false;
+  hints_ = 0;
+  words_ = {};
+  turns_ = {.began_crank_deg = begun->crank.crank_deg};
+  return begun;
+}
+
+double LessonRun::turned(const SliderCrank& crank, double from_deg, double to_deg) {
+  const std::optional<double>& stop_mm = step().stop_mm;
+  const double gets_to = stop_mm ? held_by_stop(crank, *stop_mm, from_deg, to_deg) : to_deg;
+  turns_ = turned_on(turns_, from_deg, gets_to);
+  return gets_to;
+}
+
+void LessonRun::show_hint() {
+  hints_ = std::min(hints_ + 1, step().hints.size());
+}
+
+void LessonRun::judge(const LessonMoment& moment) {
+  const StepJudged judged = judge_step(step(), moment);
+  done_ = done_ || judged.done;
+  instruments_ = lesson_instruments(moment);
+  const auto filled = [&](const std::string& text) { return fill_figures(text, step(), moment); };
+  words_.say = filled(step().say);
+  words_.task = filled(step().question.empty() ? step().task : step().question);
+  words_.wrong = !done_ && judged.wrong != nullptr ? filled(judged.wrong->say) : "";
+  // What was right stays said as it was then.
+  if (done_ && words_.right.empty()) words_.right = filled(step().right);
+}
+
+} // namespace phasewright::viewer
