@@ -111,6 +111,14 @@ const std::vector<Command>& table_of_commands() {
        "phasewright export -o planned.glb --plan 1  # the demo with the plan's best option",
        {Takes::curves},
        export_command},
+      {"lesson",
+       "short guided walks for an apprentice, as class sheets; and trying one that a teacher wrote",
+       "Without a name, all lessons with how long each takes. With a name or a file, that lesson to be read or printed, "
+       "with --answers for the teacher. With --check its answers and wrong answers are tried on the engine it works on, "
+       "and the first fault of each step is told with file and line.\n",
+       "phasewright lesson four-strokes --answers  # the teacher's sheet",
+       {Takes::lesson},
+       lesson_command},
 #ifdef PHASEWRIGHT_PAPER
       {"wheel",
        "a degree wheel to print at true size, with a line to check it by",

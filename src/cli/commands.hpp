@@ -28,7 +28,7 @@ struct Answer {
 
 struct Context {
   Options options;
-  Opened opened;
+  Opened opened; // of the command lesson, nothing
   Resources resources;
   std::chrono::steady_clock::time_point started; // when the program began
   const film::Watch* watch = nullptr;            // who watches work that takes long; null = the terminal, and Ctrl+C
@@ -60,6 +60,7 @@ struct Command {
 [[nodiscard]] Result<Answer> fit_command(const Context& context);
 [[nodiscard]] Result<Answer> keep_command(const Context& context);
 [[nodiscard]] Result<Answer> export_command(const Context& context);
+[[nodiscard]] Result<Answer> lesson_command(const Context& context);
 #ifdef PHASEWRIGHT_PAPER
 [[nodiscard]] Result<Answer> wheel_command(const Context& context);
 [[nodiscard]] Result<Answer> key_card_command(const Context& context);

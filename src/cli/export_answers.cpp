@@ -17,7 +17,7 @@ bool answers(const Command& command) {
   const auto takes = [&command](Takes what) { return std::ranges::find(command.takes, what) != command.takes.end(); };
   return !takes(Takes::curves) && !takes(Takes::keep) && !takes(Takes::fit) && !takes(Takes::wheel) &&
          !takes(Takes::key_card) && !takes(Takes::sheet) && !takes(Takes::picture) && !takes(Takes::film) &&
-         !takes(Takes::window);
+         !takes(Takes::window) && !takes(Takes::lesson);
 }
 
 Json problems_json(const Problems& problems) {

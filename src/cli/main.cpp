@@ -62,6 +62,13 @@ void add_cautions(Answer& answer, const std::vector<std::string>& cautions) {
   if (!lines.empty() && !answer.page.empty()) answer.page += "\n" + lines;
 }
 
+// The engine or build that is asked about; nothing for lessons, which name their own.
+Result<Opened> open_asked(const Command& command, const Options& options, const Resources& resources) {
+  if (std::ranges::find(command.takes, Takes::lesson) != command.takes.end()) return Opened{};
+  if (options.file.empty()) return open_demo(options.overrides);
+  return open_any(options.file, resources.models, options.overrides);
+}
+
 int run_command(const Command& command, const std::vector<std::string>& arguments) {
   const auto started = std::chrono::steady_clock::now();
   Parsed parsed = parse_options(command, arguments);
@@ -69,9 +76,7 @@ int run_command(const Command& command, const std::vector<std::string>& argument
   if (parsed.fault) return refuse(to_text(*parsed.fault), fmt::format("phasewright {} --help", command.name));
 
   const Resources resources = find_resources();
-  Result<Opened> opened = parsed.options->file.empty()
-                              ? open_demo(parsed.options->overrides)
-                              : open_any(parsed.options->file, resources.models, parsed.options->overrides);
+  Result<Opened> opened = open_asked(command, *parsed.options, resources);
   if (!opened) {
     print_error(to_text(opened.problems()));
     return exit_unusable;
@@ -91,7 +96,7 @@ int run_command(const Command& command, const std::vector<std::string>& argument
     return exit_unusable;
   }
   if (answer->exit_code == exit_cancelled) return exit_cancelled;
-  add_cautions(*answer, cautions_over(context.opened));
+  if (context.opened.engine) add_cautions(*answer, cautions_over(context.opened));
   const std::string text = context.options.json ? answer->json.text() : wrapped(answer->page);
   return text.empty() ? answer->exit_code : print(text, answer->exit_code);
 }

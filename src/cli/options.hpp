@@ -115,8 +115,16 @@ struct SaveOptions {
   int option = 0;     // of the plan, counted from 1
 };
 
+// Of lessons; `check`, `answers` and `quantities` exclude each other.
+struct LessonOptions {
+  std::string learner;     // whose progress is told; empty = nobody's
+  bool answers = false;    // the sheet with its answers
+  bool check = false;      // try the lesson instead of printing it
+  bool quantities = false; // what conditions may be about, instead of a lesson
+};
+
 struct Options {
-  std::string file; // engine or build; empty = the demo
+  std::string file; // engine or build, or a lesson's name or file; empty = the demo, or all lessons
   Overrides overrides;
   bool json = false;
   double crank_deg = 0.0; // up to most_crank_deg either way
@@ -131,6 +139,7 @@ struct Options {
   KeyOptions key;
   SaveOptions save;
   PrintOptions print;
+  LessonOptions lesson;
   std::string against;                 // a set of the history: "last", its number from 1 or its date; empty = none
   bool phase_curve = false;            // the clearance command's table against phase
   std::optional<SpreadOptions> spread; // what phase to expect; nothing = not asked
@@ -153,6 +162,7 @@ enum class Takes {
   keep,
   fit,
   curves,
+  lesson, // opens no engine or build
   key,
   wheel,
   key_card,

@@ -172,13 +172,25 @@ void add_save_options(CLI::App& app, const Command& command, SaveOptions& save, 
   add_value(app, "--note", save.note, "TEXT", "a line about them");
 }
 
+void add_lesson_options(CLI::App& app, Options& options) {
+  app.add_option("FILE", options.file, "a lesson's name or file; without it, all lessons")->type_name("");
+  add_value(app, "--learner", options.lesson.learner, "NAME", "say what that learner has done");
+  app.add_flag("--answers", options.lesson.answers, "the sheet with its answers");
+  app.add_flag("--check", options.lesson.check, "try the lesson: every step must be reached, and by nothing wrong");
+  app.add_flag("--quantities", options.lesson.quantities, "what a lesson's conditions may be about");
+}
+
 } // namespace
 
 void add_options(CLI::App& app, const Command& command, Options& options, Typed& typed) {
-  app.add_option("FILE", options.file, "an engine or a build; without it, the demo build")->type_name("");
-  app.add_option("--set", options.overrides, "override a key of the file for this run; may be repeated")
-      ->type_name("KEY=VALUE")
-      ->allow_extra_args(false);
+  if (takes(command, Takes::lesson)) {
+    add_lesson_options(app, options);
+  } else {
+    app.add_option("FILE", options.file, "an engine or a build; without it, the demo build")->type_name("");
+    app.add_option("--set", options.overrides, "override a key of the file for this run; may be repeated")
+        ->type_name("KEY=VALUE")
+        ->allow_extra_args(false);
+  }
   if (!takes(command, Takes::window)) app.add_flag("--json", options.json, "one JSON object, numbers in full");
   if (takes(command, Takes::crank))
     add_value(app, "--crank", typed.crank, "DEG", "crank angle in degrees, up to a million either way; default 0");

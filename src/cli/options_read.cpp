@@ -1,6 +1,7 @@
 #include "cli/options_typed.hpp"
 
 #include "cli/numbers.hpp"
+#include "files/learners.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -321,6 +322,23 @@ std::optional<Problem> read_save_options(const Command& command, const Typed& ty
   return read_in_range("--option", typed.option, 1, most_options, "of the plan", save.option);
 }
 
+std::optional<Problem> read_lesson_options(const Options& options) {
+  const LessonOptions& lesson = options.lesson;
+  if (!lesson.learner.empty() && !is_learner_name(lesson.learner))
+    return usage_fault("--learner", lesson.learner, "a name of up to 80 characters on one line");
+  if (lesson.answers && lesson.check) return usage_fault("--answers", "--check beside it", "one of the two");
+  for (const auto& [option, said] : {std::pair("--answers", lesson.answers), std::pair("--check", lesson.check)}) {
+    if (said && lesson.quantities)
+      return usage_fault("--quantities", std::string(option) + " beside it", "one of the two");
+    if (said && options.file.empty()) return usage_fault(option, "no lesson beside it", "a lesson's name or file");
+  }
+  if (lesson.quantities && !options.file.empty())
+    return usage_fault("--quantities", "a lesson beside it", "one of the two");
+  if (!lesson.learner.empty() && !options.file.empty())
+    return usage_fault("--learner", "a lesson beside it", "the list of all lessons, with no FILE");
+  return std::nullopt;
+}
+
 } // namespace
 
 std::optional<Problem> read_typed(const Command& command, const Typed& typed, Options& options) {
@@ -332,6 +350,7 @@ std::optional<Problem> read_typed(const Command& command, const Typed& typed, Op
   if (auto fault = read_phase_options(typed, options.spread)) return fault;
   if (auto fault = read_chain_options(typed, options.chain)) return fault;
   if (auto fault = read_events_options(typed, options.events)) return fault;
+  if (takes(command, Takes::lesson)) return read_lesson_options(options);
   if (takes(command, Takes::curves))
     if (auto fault = read_export_options(typed, options.curves)) return fault;
   if (auto fault = read_key_options(typed, options.key)) return fault;

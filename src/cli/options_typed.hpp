@@ -3,21 +3,15 @@
 
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
+#include "parts/viewer_words.hpp"
 
 #include <CLI/CLI.hpp>
 
-#include <array>
 #include <optional>
 #include <string>
-#include <string_view>
 #include <vector>
 
 namespace phasewright::cli {
-
-// The viewer's panels and their pages, in the bench's order, by the words of --page.
-inline constexpr std::array<std::string_view, 18> page_names = {
-    "parts",  "key",   "spread",  "alignment", "endfloat",   "timing",    "events", "lobes",   "compression",
-    "degree", "found", "explain", "earlier",   "correction", "clearance", "phase",  "readings", "sheet"};
 
 // Options as they were typed; read into Options once CLI11 has sorted them.
 struct Typed {

@@ -9,6 +9,7 @@ struct Resources {
   std::filesystem::path models;
   std::filesystem::path shaders;
   std::filesystem::path assets;
+  std::filesystem::path lessons;
 };
 
 // Under the prefix the program was installed to, wherever that has been moved; in a build tree, the source tree. The

@@ -2,8 +2,8 @@
 #include "viewer/viewer.hpp"
 
 #include "cli/commands.hpp"
+#include "cli/places.hpp"
 #include "cli/viewer_options.hpp"
-#include "viewer/places.hpp"
 #include "viewer/settings.hpp"
 
 #include <fmt/format.h>
@@ -36,8 +36,8 @@ Result<Answer> view_command(const Context& context) {
   ViewerOptions options = viewer_options(context);
   // Timing frames is no work to be kept, nor is it to hang on how a person likes the window.
   if (options.frame_report == 0) {
-    options.state_folder = viewer::usual_state_folder();
-    options.settings_file = viewer::usual_settings_file();
+    options.state_folder = usual_state_folder();
+    options.settings_file = usual_settings_file();
     take_settings(context.options.draw, options);
   }
   const Result<int> ended = run_viewer(context.opened, options);

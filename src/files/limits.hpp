@@ -12,6 +12,7 @@ inline constexpr std::size_t values = 40'000;           // values in a document
 inline constexpr int nesting = 8;                       // brackets in brackets, and dots in a key
 inline constexpr std::size_t path_bytes = 300;          // a key with all that stands above it
 inline constexpr std::size_t text_bytes = 200;          // a name or title
+inline constexpr std::size_t prose_bytes = 1200;        // sentences of a lesson
 inline constexpr std::size_t override_bytes = 4096;
 inline constexpr std::size_t problems = 200; // of one file
 inline constexpr std::size_t stages = 3;     // chain loops after the crank's

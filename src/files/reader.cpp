@@ -13,6 +13,14 @@ std::string to_words(const Range& range) {
   return fmt::format("{} to {}{}{}", range.least, range.most, *range.unit == '\0' ? "" : " ", range.unit);
 }
 
+namespace {
+
+std::string prose_words() {
+  return fmt::format("1 to {} characters in quotes, or in triple quotes over several lines", limits::prose_bytes);
+}
+
+} // namespace
+
 std::string count_words(std::size_t least, std::size_t most, const char* what) {
   if (least == 0) return fmt::format("at most {} {}", most, what);
   return fmt::format("{} to {} {}", least, most, what);
@@ -126,6 +134,37 @@ std::string Reader::text(std::string_view key, std::optional<std::string> otherw
     return node->text;
   report_->add(path(key), "", allowed);
   return otherwise.value_or("");
+}
+
+std::string Reader::prose_of(const Node& node, const std::string& key) {
+  std::string joined;
+  bool blank = true; // what stands before it: no two blanks, none at either end
+  bool control = false;
+  for (const char c : node.text) {
+    const bool space = c == ' ' || c == '\n' || c == '\r';
+    control = control || (!space && (static_cast<unsigned char>(c) < 0x20u || c == 0x7F));
+    if (!space || !blank) joined += space ? ' ' : c;
+    blank = space;
+  }
+  if (!joined.empty() && blank) joined.pop_back();
+  if (node.kind == Node::Kind::text && !joined.empty() && joined.size() <= limits::prose_bytes && !control)
+    return joined;
+  report_->add(key, "", prose_words());
+  return {};
+}
+
+std::string Reader::prose(std::string_view key, std::optional<std::string> otherwise) {
+  if (const Node* node = look(key)) return prose_of(*node, path(key));
+  if (!otherwise) missing(key, prose_words());
+  return otherwise.value_or("");
+}
+
+std::vector<std::string> Reader::proses(std::string_view key, std::size_t most, const char* what) {
+  std::vector<std::string> values;
+  if (const Node* node = look_array(key, most, what))
+    for (std::size_t i = 0; i < node->items.size(); ++i)
+      values.push_back(prose_of(node->items[i], join_index(path(key), i)));
+  return values;
 }
 
 std::array<double, 2> Reader::pair(std::string_view key, Range range, std::optional<std::array<double, 2>> otherwise) {

@@ -56,6 +56,10 @@ public:
   int whole(std::string_view key, int least, int most, std::optional<int> otherwise = {});
   bool truth(std::string_view key, bool otherwise);
   std::string text(std::string_view key, std::optional<std::string> otherwise = {});
+  // Sentences: may go over several lines, which are joined by blanks.
+  std::string prose(std::string_view key, std::optional<std::string> otherwise = {});
+  // A list of such.
+  std::vector<std::string> proses(std::string_view key, std::size_t most, const char* what);
   std::array<double, 2> pair(std::string_view key, Range range, std::optional<std::array<double, 2>> otherwise = {});
   std::vector<double> numbers(std::string_view key, Range range, std::size_t most);
   std::vector<int> wholes(std::string_view key, int least, int most, std::size_t count_most);
@@ -97,6 +101,7 @@ private:
   double number_of(const Node& node, const std::string& key, Range range, double otherwise);
   int whole_of(const Node& node, const std::string& key, int least, int most, int otherwise);
   std::array<double, 2> pair_of(const Node& node, const std::string& key, Range range);
+  std::string prose_of(const Node& node, const std::string& key);
 
   Report* report_;
   const Node* table_;

@@ -1,8 +1,8 @@
-#include "viewer/places.hpp"
+#include "cli/places.hpp"
 
 #include <cstdlib>
 
-namespace phasewright::viewer {
+namespace phasewright::cli {
 
 namespace {
 
@@ -32,4 +32,4 @@ fs::path usual_settings_file() {
   return folder.empty() ? folder : folder / "viewer.toml";
 }
 
-} // namespace phasewright::viewer
+} // namespace phasewright::cli
