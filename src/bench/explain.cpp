@@ -44,6 +44,21 @@ std::vector<double> amounts_of(const Fault& fault) {
   return amounts;
 }
 
+bool is_figure_of(const Figure& figure, const OneReading& reading) {
+  if (figure.reading != reading.index) return false;
+  switch (reading.of) {
+  case ReadingOf::stop:
+    return figure.kind == FigureKind::stop;
+  case ReadingOf::lobe:
+    return figure.kind == FigureKind::opens || figure.kind == FigureKind::closes;
+  case ReadingOf::clearance:
+    return figure.kind == FigureKind::clearance;
+  case ReadingOf::pins:
+    return figure.kind == FigureKind::pins;
+  }
+  return false;
+}
+
 bool all_finite(const Eigen::VectorXd& figures) {
   return figures.array().isFinite().all();
 }
@@ -63,8 +78,14 @@ struct Explainer::Held {
 
   [[nodiscard]] Supposed base() const { return {drawn.engine_shared(), drawn.fitted(), Turning::forward, 0.0, false}; }
 
-  [[nodiscard]] Eigen::VectorXd independent(const Eigen::VectorXd& apart) const {
+  [[nodiscard]] Eigen::MatrixXd independent(const Eigen::MatrixXd& apart) const {
     return covariance.matrixL().solve(apart);
+  }
+
+  // Nothing for a fault that is not weighed.
+  [[nodiscard]] const Path* path_of(const std::string& name) const {
+    const auto fault = std::ranges::find(faults, name, &Fault::name);
+    return fault == faults.end() ? nullptr : &paths[static_cast<std::size_t>(fault - faults.begin())];
   }
 
   // Adds a fault where it can be and its readings can be taken, over as much of its amounts as goes together.
@@ -256,6 +277,44 @@ Result<Measured> Explainer::foretell(const std::string& name, double amount) con
   if (!foretold || !all_finite(*foretold))
     return problem_at("fault", name, "an amount with which the drive goes together and the readings can be taken");
   return with_figures(held.layout, held.figures, *foretold, held.drawn.slider_crank());
+}
+
+double Explainer::apart(const std::vector<FaultAmount>& present, const std::vector<std::string>& named) const {
+  const Held& held = *held_;
+  Eigen::VectorXd shift = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(held.figures.size()));
+  for (const FaultAmount& one : present)
+    if (const Path* path = held.path_of(one.fault)) {
+      const double amount = std::clamp(one.amount, path->amounts.front(), path->amounts.back());
+      shift += shift_at(*path, amount);
+    }
+  std::vector<const Path*> paths;
+  for (const std::string& name : named)
+    if (const Path* path = held.path_of(name)) paths.push_back(path);
+  if (paths.empty()) return shift.norm();
+  if (paths.size() == 1) return std::sqrt(weigh(*paths[0], shift).misfit);
+  return std::sqrt(weigh_pair(*paths[0], *paths[1], shift).misfit);
+}
+
+Explainer Explainer::by_only(const std::vector<OneReading>& readings) const {
+  const Held& all = *held_;
+  std::vector<Eigen::Index> rows;
+  for (std::size_t i = 0; i < all.figures.size(); ++i)
+    if (std::ranges::any_of(readings, [&](const OneReading& one) { return is_figure_of(all.figures[i], one); }))
+      rows.push_back(static_cast<Eigen::Index>(i));
+  Held some = all;
+  some.figures.clear();
+  for (const Eigen::Index row : rows) some.figures.push_back(all.figures[static_cast<std::size_t>(row)]);
+  some.nothing_wrong = all.nothing_wrong(rows);
+  const Eigen::MatrixXd lower = all.covariance.matrixL();
+  const Eigen::MatrixXd covariance = lower * lower.transpose();
+  some.covariance.compute(covariance(rows, rows));
+  for (Path& path : some.paths) {
+    const Eigen::MatrixXd shifts = lower * path.shifts;
+    Eigen::MatrixXd kept(static_cast<Eigen::Index>(rows.size()), shifts.cols());
+    for (std::size_t i = 0; i < rows.size(); ++i) kept.row(static_cast<Eigen::Index>(i)) = shifts.row(rows[i]);
+    path.shifts = some.independent(kept);
+  }
+  return Explainer(std::make_shared<const Held>(std::move(some)));
 }
 
 Result<Explanation> explain(const Engine& engine, const Build& build) {

@@ -42,6 +42,19 @@ struct Explanation {
   std::optional<NextReading> next;
 };
 
+// A fault and, where it has one, its amount.
+struct FaultAmount {
+  std::string fault; // as Cause::faults
+  double amount = 0;
+};
+
+// One reading of a set, by its place in its list in Measured; a stop pair and both sides of a lobe are one.
+enum class ReadingOf { stop, lobe, clearance, pins };
+struct OneReading {
+  ReadingOf of = ReadingOf::lobe;
+  std::size_t index = 0;
+};
+
 // What each hypothesis foretells for a layout of readings (which valves, lifts, stops, counts), worked out once; then
 // asked for many sets of figures read in that layout. Immutable.
 class Explainer {
@@ -59,6 +72,13 @@ public:
   // What would be read, without any error and on a true wheel, with that fault present; `amount` where it has one.
   // Problems: a fault that is not weighed, or that cannot be to such an amount.
   [[nodiscard]] Result<Measured> foretell(const std::string& fault, double amount = 0) const;
+
+  // How far what would be read with `present` lies from the nearest that could be read with `named` (two at most), each of
+  // them to whatever amount: in standard uncertainties, all readings together. Faults that these readings do not show
+  // count as nothing; amounts beyond those that are weighed as the nearest that is.
+  [[nodiscard]] double apart(const std::vector<FaultAmount>& present, const std::vector<std::string>& named) const;
+  // The same, by some of the readings alone. A reading that is not in the layout is a programming mistake.
+  [[nodiscard]] Explainer by_only(const std::vector<OneReading>& readings) const;
 
 private:
   struct Held;
