@@ -65,7 +65,9 @@ private:
     std::vector<HiddenFault> faults;
     for (const DrillRow* row : rows)
       if (std::optional<HiddenFault> one = draw_fault(*row)) faults.push_back(*std::move(one));
-    if (faults.size() != rows.size() || !go_together(faults) || !can_be_told(faults)) return std::nullopt;
+    if (faults.size() != rows.size()) return std::nullopt;
+    if (faults.size() > 1 && !are_two(faults[0], faults[1])) return std::nullopt;
+    if (!can_be_told(faults)) return std::nullopt;
     return truth_with(std::move(faults));
   }
 
@@ -133,17 +135,9 @@ private:
                        fault.side > 0.0 ? "too much" : "too little");
   }
 
-  // Whether both can be at once, and are two.
-  [[nodiscard]] bool go_together(const std::vector<HiddenFault>& faults) const {
-    if (faults.size() < 2) return true;
-    if (faults[0].kind == faults[1].kind) return false;
-    const auto at_crank = [](DrillKind kind) {
-      return kind == DrillKind::sprocket_off || kind == DrillKind::sprocket_tilted;
-    };
-    if (at_crank(faults[0].kind) && at_crank(faults[1].kind)) return false;
-    const Fault* one = find_weighed(*card_, faults[0].key);
-    const Fault* other = find_weighed(*card_, faults[1].key);
-    return one == nullptr || other == nullptr || one->kind != other->kind;
+  // Two of one kind are as good as one to learn from.
+  [[nodiscard]] bool are_two(const HiddenFault& one, const HiddenFault& other) const {
+    return one.kind != other.kind && go_together(*card_, *find_fault(*card_, one.key), *find_fault(*card_, other.key));
   }
 
   // Whether careful readings show each, and that of two none is a single other one.
@@ -160,7 +154,7 @@ private:
     if (weighed.empty()) return true;
     if (weighed.size() == 1) return explainer.apart(weighed, {}) >= wanted;
     for (const Fault& single : card_->weighed) {
-      const double apart = explainer.apart(weighed, {single.name});
+      const double apart = explainer.apart(weighed, {fault_within(*card_, single.name)});
       const bool is_one = single.name == weighed[0].fault || single.name == weighed[1].fault;
       if (apart < each_shown_by && (is_one || apart >= told_apart_from)) return false;
     }

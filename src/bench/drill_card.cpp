@@ -132,10 +132,11 @@ Result<std::shared_ptr<const DrillCard>> make_drill_card(const std::shared_ptr<c
   Result<Explainer> explainer =
       Explainer::make(*engine, fitted, layout, given.instruments, given.tolerances);
   if (!explainer) return explainer.problems();
-  DrillCard card{given, *drawn, layout, *explainer, {}, {}, {}, {}};
+  DrillCard card{given, *drawn, layout, *explainer, {}, {}, {}, {}, {}};
   const std::vector<std::string> names = explainer->faults();
   for (Fault& fault : possible_faults(*drawn, !layout.stop_deg.empty()))
     if (std::ranges::find(names, fault.name) != names.end()) card.weighed.push_back(std::move(fault));
+  for (const Fault& fault : card.weighed) card.shown.push_back(explainer->shown_from(fault.name, told_apart_from));
   card.faults = drill_faults(*engine, card.weighed);
   if (Result<ClearanceModel> gaps = ClearanceModel::make(*drawn, {}, given.instruments)) card.gaps = *std::move(gaps);
   read_uncertainty(card);
@@ -147,9 +148,26 @@ const Fault* find_weighed(const DrillCard& card, const std::string& key) {
   return found == card.weighed.end() ? nullptr : &*found;
 }
 
+FaultWithin fault_within(const DrillCard& card, const std::string& key) {
+  const Fault* fault = find_weighed(card, key);
+  if (fault == nullptr) return {key, {}};
+  return {key, card.shown[static_cast<std::size_t>(fault - card.weighed.data())]};
+}
+
 const DrillFault* find_fault(const DrillCard& card, const std::string& key) {
   const auto found = std::ranges::find(card.faults, key, &DrillFault::key);
   return found == card.faults.end() ? nullptr : &*found;
+}
+
+bool go_together(const DrillCard& card, const DrillFault& one, const DrillFault& other) {
+  const auto at_crank = [](const DrillFault& fault) {
+    return fault.kind == DrillKind::sprocket_off || fault.kind == DrillKind::sprocket_tilted;
+  };
+  if (one.key == other.key || (at_crank(one) && at_crank(other))) return false;
+  if (one.kind == DrillKind::end_float && other.kind == DrillKind::end_float) return one.of != other.of;
+  const Fault* a = find_weighed(card, one.key);
+  const Fault* b = find_weighed(card, other.key);
+  return a == nullptr || b == nullptr || a->kind != b->kind || (a->of != b->of && !a->of.empty() && !b->of.empty());
 }
 
 Supposed supposed_on(const DrillCard& card, const std::vector<FaultAmount>& faults) {

@@ -21,6 +21,8 @@ struct DrillCard {
   Measured layout; // of the readings that explain weighs, as careful hands take them; its figures mean nothing
   Explainer explainer;
   std::vector<Fault> weighed; // by explain with that layout
+  // Of each of those the amounts that careful readings surely tell from nothing wrong: what is less is no fault.
+  std::vector<std::vector<AmountRange>> shown;
   std::vector<DrillFault> faults;
   std::optional<ClearanceModel> gaps; // of `drawn`
   // Standard uncertainty of a lobe centre by those readings, by kind of valve (unit: crank deg); 0 without such a valve.
@@ -36,7 +38,12 @@ struct DrillCard {
 
 // The weighed fault of that key, or nothing.
 [[nodiscard]] const Fault* find_weighed(const DrillCard& card, const std::string& key);
+// The same as large as it counts; with no ranges where it is not weighed.
+[[nodiscard]] FaultWithin fault_within(const DrillCard& card, const std::string& key);
 [[nodiscard]] const DrillFault* find_fault(const DrillCard& card, const std::string& key);
+
+// Whether both can be at once.
+[[nodiscard]] bool go_together(const DrillCard& card, const DrillFault& one, const DrillFault& other);
 
 // The engine with all of that: what is weighed by explain changes it, the rest does not.
 [[nodiscard]] Supposed supposed_on(const DrillCard& card, const std::vector<FaultAmount>& faults);

@@ -12,6 +12,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numeric>
 #include <utility>
 
@@ -57,6 +58,25 @@ bool is_figure_of(const Figure& figure, const OneReading& reading) {
     return figure.kind == FigureKind::pins;
   }
   return false;
+}
+
+// The path as far as it goes within each of the ranges; all of it without any.
+std::vector<Path> pieces_within(const Path& path, const std::vector<AmountRange>& ranges) {
+  if (ranges.empty() || path.amounts.size() < 2) return {path};
+  std::vector<Path> pieces;
+  for (const auto& [from, to] : ranges) {
+    Path piece;
+    piece.weight = path.weight;
+    piece.amounts = {from};
+    for (const double amount : path.amounts)
+      if (amount > from && amount < to) piece.amounts.push_back(amount);
+    if (to > from) piece.amounts.push_back(to);
+    piece.shifts.resize(path.shifts.rows(), static_cast<Eigen::Index>(piece.amounts.size()));
+    for (std::size_t i = 0; i < piece.amounts.size(); ++i)
+      piece.shifts.col(static_cast<Eigen::Index>(i)) = shift_at(path, piece.amounts[i]);
+    pieces.push_back(std::move(piece));
+  }
+  return pieces;
 }
 
 bool all_finite(const Eigen::VectorXd& figures) {
@@ -279,7 +299,7 @@ Result<Measured> Explainer::foretell(const std::string& name, double amount) con
   return with_figures(held.layout, held.figures, *foretold, held.drawn.slider_crank());
 }
 
-double Explainer::apart(const std::vector<FaultAmount>& present, const std::vector<std::string>& named) const {
+double Explainer::apart(const std::vector<FaultAmount>& present, const std::vector<FaultWithin>& named) const {
   const Held& held = *held_;
   Eigen::VectorXd shift = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(held.figures.size()));
   for (const FaultAmount& one : present)
@@ -287,12 +307,36 @@ double Explainer::apart(const std::vector<FaultAmount>& present, const std::vect
       const double amount = std::clamp(one.amount, path->amounts.front(), path->amounts.back());
       shift += shift_at(*path, amount);
     }
-  std::vector<const Path*> paths;
-  for (const std::string& name : named)
-    if (const Path* path = held.path_of(name)) paths.push_back(path);
+  std::vector<std::vector<Path>> paths; // by fault, then by range
+  for (const FaultWithin& one : named)
+    if (const Path* path = held.path_of(one.fault)) paths.push_back(pieces_within(*path, one.amounts));
   if (paths.empty()) return shift.norm();
-  if (paths.size() == 1) return std::sqrt(weigh(*paths[0], shift).misfit);
-  return std::sqrt(weigh_pair(*paths[0], *paths[1], shift).misfit);
+  double misfit = std::numeric_limits<double>::infinity();
+  for (const Path& first : paths[0]) {
+    if (paths.size() == 1) misfit = std::min(misfit, weigh(first, shift).misfit);
+    else
+      for (const Path& second : paths[1]) misfit = std::min(misfit, weigh_pair(first, second, shift).misfit);
+  }
+  return std::sqrt(misfit);
+}
+
+std::vector<AmountRange> Explainer::shown_from(const std::string& fault, double apart) const {
+  const Path* path = held_->path_of(fault);
+  if (path == nullptr) return {};
+  if (path->amounts.size() < 2)
+    return path->shifts.col(0).norm() >= apart ? std::vector<AmountRange>{{0.0, 0.0}} : std::vector<AmountRange>{};
+  std::vector<AmountRange> ranges;
+  constexpr int looks = 16; // along each piece
+  bool shown = false;
+  for (std::size_t i = 0; i + 1 < path->amounts.size(); ++i)
+    for (int k = i == 0 ? 0 : 1; k <= looks; ++k) {
+      const double amount = path->amounts[i] + (path->amounts[i + 1] - path->amounts[i]) * k / looks;
+      const bool shows = shift_at(*path, amount).norm() >= apart;
+      if (shows && !shown) ranges.push_back({amount, amount});
+      if (shows) ranges.back()[1] = amount;
+      shown = shows;
+    }
+  return ranges;
 }
 
 Explainer Explainer::by_only(const std::vector<OneReading>& readings) const {
