@@ -10,6 +10,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <optional>
 #include <utility>
 
@@ -146,7 +147,7 @@ private:
     for (const HiddenFault& fault : faults) {
       if (find_weighed(*card_, fault.key) != nullptr)
         weighed.push_back({fault.key, fault.amount});
-      else if (!own_fault_shows(fault))
+      else if (!own_fault_fits(fault))
         return false;
     }
     const Explainer& explainer = card_->explainer;
@@ -161,11 +162,15 @@ private:
     return true;
   }
 
-  [[nodiscard]] bool own_fault_shows(const HiddenFault& fault) const {
+  [[nodiscard]] bool own_fault_fits(const HiddenFault& fault) const {
     const double mm = std::fabs(fault.amount);
     switch (fault.kind) {
-    case DrillKind::sprocket_off:
-      return mm - engine_.loops[0].chain.alignment_mm >= told_apart_from * u_feeler_mm(*card_);
+    case DrillKind::sprocket_off: {
+      // And shims enough to cure it, on the shelf or behind it.
+      const std::vector<double>& shims_mm = fault.amount > 0.0 ? card_->given.stock.shim_mm : card_->given.fitted.shim_mm;
+      return mm - engine_.loops[0].chain.alignment_mm >= told_apart_from * u_feeler_mm(*card_) &&
+             mm <= std::accumulate(shims_mm.begin(), shims_mm.end(), 0.0);
+    }
     case DrillKind::sprocket_tilted:
       return mm - tilt_limit_mm(engine_) >= told_apart_from * std::sqrt(2.0) * u_feeler_mm(*card_);
     default: {
