@@ -12,6 +12,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numeric>
 #include <utility>
 
@@ -44,6 +45,40 @@ std::vector<double> amounts_of(const Fault& fault) {
   return amounts;
 }
 
+bool is_figure_of(const Figure& figure, const OneReading& reading) {
+  if (figure.reading != reading.index) return false;
+  switch (reading.of) {
+  case ReadingOf::stop:
+    return figure.kind == FigureKind::stop;
+  case ReadingOf::lobe:
+    return figure.kind == FigureKind::opens || figure.kind == FigureKind::closes;
+  case ReadingOf::clearance:
+    return figure.kind == FigureKind::clearance;
+  case ReadingOf::pins:
+    return figure.kind == FigureKind::pins;
+  }
+  return false;
+}
+
+// The path as far as it goes within each of the ranges; all of it without any.
+std::vector<Path> pieces_within(const Path& path, const std::vector<AmountRange>& ranges) {
+  if (ranges.empty() || path.amounts.size() < 2) return {path};
+  std::vector<Path> pieces;
+  for (const auto& [from, to] : ranges) {
+    Path piece;
+    piece.weight = path.weight;
+    piece.amounts = {from};
+    for (const double amount : path.amounts)
+      if (amount > from && amount < to) piece.amounts.push_back(amount);
+    if (to > from) piece.amounts.push_back(to);
+    piece.shifts.resize(path.shifts.rows(), static_cast<Eigen::Index>(piece.amounts.size()));
+    for (std::size_t i = 0; i < piece.amounts.size(); ++i)
+      piece.shifts.col(static_cast<Eigen::Index>(i)) = shift_at(path, piece.amounts[i]);
+    pieces.push_back(std::move(piece));
+  }
+  return pieces;
+}
+
 bool all_finite(const Eigen::VectorXd& figures) {
   return figures.array().isFinite().all();
 }
@@ -63,8 +98,14 @@ struct Explainer::Held {
 
   [[nodiscard]] Supposed base() const { return {drawn.engine_shared(), drawn.fitted(), Turning::forward, 0.0, false}; }
 
-  [[nodiscard]] Eigen::VectorXd independent(const Eigen::VectorXd& apart) const {
+  [[nodiscard]] Eigen::MatrixXd independent(const Eigen::MatrixXd& apart) const {
     return covariance.matrixL().solve(apart);
+  }
+
+  // Nothing for a fault that is not weighed.
+  [[nodiscard]] const Path* path_of(const std::string& name) const {
+    const auto fault = std::ranges::find(faults, name, &Fault::name);
+    return fault == faults.end() ? nullptr : &paths[static_cast<std::size_t>(fault - faults.begin())];
   }
 
   // Adds a fault where it can be and its readings can be taken, over as much of its amounts as goes together.
@@ -256,6 +297,68 @@ Result<Measured> Explainer::foretell(const std::string& name, double amount) con
   if (!foretold || !all_finite(*foretold))
     return problem_at("fault", name, "an amount with which the drive goes together and the readings can be taken");
   return with_figures(held.layout, held.figures, *foretold, held.drawn.slider_crank());
+}
+
+double Explainer::apart(const std::vector<FaultAmount>& present, const std::vector<FaultWithin>& named) const {
+  const Held& held = *held_;
+  Eigen::VectorXd shift = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(held.figures.size()));
+  for (const FaultAmount& one : present)
+    if (const Path* path = held.path_of(one.fault)) {
+      const double amount = std::clamp(one.amount, path->amounts.front(), path->amounts.back());
+      shift += shift_at(*path, amount);
+    }
+  std::vector<std::vector<Path>> paths; // by fault, then by range
+  for (const FaultWithin& one : named)
+    if (const Path* path = held.path_of(one.fault)) paths.push_back(pieces_within(*path, one.amounts));
+  if (paths.empty()) return shift.norm();
+  double misfit = std::numeric_limits<double>::infinity();
+  for (const Path& first : paths[0]) {
+    if (paths.size() == 1) misfit = std::min(misfit, weigh(first, shift).misfit);
+    else
+      for (const Path& second : paths[1]) misfit = std::min(misfit, weigh_pair(first, second, shift).misfit);
+  }
+  return std::sqrt(misfit);
+}
+
+std::vector<AmountRange> Explainer::shown_from(const std::string& fault, double apart) const {
+  const Path* path = held_->path_of(fault);
+  if (path == nullptr) return {};
+  if (path->amounts.size() < 2)
+    return path->shifts.col(0).norm() >= apart ? std::vector<AmountRange>{{0.0, 0.0}} : std::vector<AmountRange>{};
+  std::vector<AmountRange> ranges;
+  constexpr int looks = 16; // along each piece
+  bool shown = false;
+  for (std::size_t i = 0; i + 1 < path->amounts.size(); ++i)
+    for (int k = i == 0 ? 0 : 1; k <= looks; ++k) {
+      const double amount = path->amounts[i] + (path->amounts[i + 1] - path->amounts[i]) * k / looks;
+      const bool shows = shift_at(*path, amount).norm() >= apart;
+      if (shows && !shown) ranges.push_back({amount, amount});
+      if (shows) ranges.back()[1] = amount;
+      shown = shows;
+    }
+  return ranges;
+}
+
+Explainer Explainer::by_only(const std::vector<OneReading>& readings) const {
+  const Held& all = *held_;
+  std::vector<Eigen::Index> rows;
+  for (std::size_t i = 0; i < all.figures.size(); ++i)
+    if (std::ranges::any_of(readings, [&](const OneReading& one) { return is_figure_of(all.figures[i], one); }))
+      rows.push_back(static_cast<Eigen::Index>(i));
+  Held some = all;
+  some.figures.clear();
+  for (const Eigen::Index row : rows) some.figures.push_back(all.figures[static_cast<std::size_t>(row)]);
+  some.nothing_wrong = all.nothing_wrong(rows);
+  const Eigen::MatrixXd lower = all.covariance.matrixL();
+  const Eigen::MatrixXd covariance = lower * lower.transpose();
+  some.covariance.compute(covariance(rows, rows));
+  for (Path& path : some.paths) {
+    const Eigen::MatrixXd shifts = lower * path.shifts;
+    Eigen::MatrixXd kept(static_cast<Eigen::Index>(rows.size()), shifts.cols());
+    for (std::size_t i = 0; i < rows.size(); ++i) kept.row(static_cast<Eigen::Index>(i)) = shifts.row(rows[i]);
+    path.shifts = some.independent(kept);
+  }
+  return Explainer(std::make_shared<const Held>(std::move(some)));
 }
 
 Result<Explanation> explain(const Engine& engine, const Build& build) {

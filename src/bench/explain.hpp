@@ -5,6 +5,7 @@
 #include "parts/build.hpp"
 #include "parts/problem.hpp"
 
+#include <array>
 #include <cstddef>
 #include <memory>
 #include <optional>
@@ -42,6 +43,26 @@ struct Explanation {
   std::optional<NextReading> next;
 };
 
+// A fault and, where it has one, its amount.
+struct FaultAmount {
+  std::string fault; // as Cause::faults
+  double amount = 0;
+};
+
+// A fault to whatever amount within ranges, each from and to; without any, all amounts that are weighed.
+using AmountRange = std::array<double, 2>;
+struct FaultWithin {
+  std::string fault;
+  std::vector<AmountRange> amounts;
+};
+
+// One reading of a set, by its place in its list in Measured; a stop pair and both sides of a lobe are one.
+enum class ReadingOf { stop, lobe, clearance, pins };
+struct OneReading {
+  ReadingOf of = ReadingOf::lobe;
+  std::size_t index = 0;
+};
+
 // What each hypothesis foretells for a layout of readings (which valves, lifts, stops, counts), worked out once; then
 // asked for many sets of figures read in that layout. Immutable.
 class Explainer {
@@ -59,6 +80,16 @@ public:
   // What would be read, without any error and on a true wheel, with that fault present; `amount` where it has one.
   // Problems: a fault that is not weighed, or that cannot be to such an amount.
   [[nodiscard]] Result<Measured> foretell(const std::string& fault, double amount = 0) const;
+
+  // How far what would be read with `present` lies from the nearest that could be read with `named` (two at most): in
+  // standard uncertainties, all readings together. Faults that these readings do not show count as nothing; amounts
+  // beyond those that are weighed as the nearest that is.
+  [[nodiscard]] double apart(const std::vector<FaultAmount>& present, const std::vector<FaultWithin>& named) const;
+  // The amounts of a fault with which what would be read lies at least so many standard uncertainties, all readings
+  // together, from what it is with nothing wrong; rising. Of a fault without an amount {0, 0} or nothing.
+  [[nodiscard]] std::vector<AmountRange> shown_from(const std::string& fault, double apart) const;
+  // The same, by some of the readings alone. A reading that is not in the layout is a programming mistake.
+  [[nodiscard]] Explainer by_only(const std::vector<OneReading>& readings) const;
 
 private:
   struct Held;
