@@ -6,6 +6,8 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include <cmath>
+
 namespace phasewright::cli {
 
 namespace {
