@@ -90,6 +90,9 @@ std::optional<QuantityRead> read_axial(Q what, const Asked& asked) {
   }
   case Q::shims_mm:
     return figure_of(std::accumulate(build.fitted.shim_mm.begin(), build.fitted.shim_mm.end(), 0.0));
+  case Q::float_by_parts_mm:
+    if (!build.measured.boss_mm || !build.measured.plate_mm) return unknown("boss and plate are not both measured");
+    return figure_of(*build.measured.boss_mm - *build.measured.plate_mm);
   case Q::float_readings:
     return figure_of(static_cast<double>(build.measured.float_mm.size()));
   default:

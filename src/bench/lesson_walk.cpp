@@ -112,14 +112,8 @@ private:
     const LessonMoment moment = stood->moment(lesson_, step, begin);
     if (step.stop_mm && stands_past(*stood, *step.stop_mm, begin))
       blame("stop_mm", "the piston already stands higher than the stop lets it, begin elsewhere with crank_deg");
-    StepWalked walked{begin.bench,
-                      begin.turns,
-                      begin.bench,
-                      fill_figures(step.say, step, moment),
-                      fill_figures(step.task, step, moment),
-                      fill_figures(step.question, step, moment),
-                      {},
-                      {}};
+    StepWalked walked = texts_of(step, moment);
+    walked.begun = begin.bench;
     if (!step.must.empty() && judge_step(step, moment).done) blame("must", "it is true before anything is done");
     const Result<Moved> answered = moved(begin, step, step.answer, set_);
     if (!answered) {
@@ -130,6 +124,15 @@ private:
     try_wrong_answers(step, begin, walked);
     walk_.steps.push_back(std::move(walked));
     return answered->bench;
+  }
+
+  static StepWalked texts_of(const LessonStep& step, const LessonMoment& moment) {
+    StepWalked walked;
+    walked.say = fill_figures(step.say, step, moment);
+    walked.task = fill_figures(step.task, step, moment);
+    walked.question = fill_figures(step.question, step, moment);
+    for (const std::string& hint : step.hints) walked.hints.push_back(fill_figures(hint, step, moment));
+    return walked;
   }
 
   static bool stands_past(const Stood& stood, double stop_mm, const Moved& at) {

@@ -18,6 +18,7 @@ struct StepWalked {
   std::string say;   // the step's texts with their figures: before anything is done ...
   std::string task;
   std::string question;
+  std::vector<std::string> hints;
   std::string right; // ... and after the answer
   // What is said after each wrong answer; empty where the file has no word for it.
   std::vector<std::string> wrong_said;

@@ -6,6 +6,8 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include <cmath>
+
 namespace phasewright::cli {
 
 namespace {
@@ -50,7 +52,7 @@ std::string answer_page(const LessonStep& step, const StepWalked& walked) {
   if (step.must.empty()) return page;
   page += fmt::format("    Wanted: {}.\n    Answer: {}.\n", must_words(step), moves_words(step.answer));
   if (!walked.right.empty()) page += fmt::format("    Then it says: {}\n", walked.right);
-  for (std::size_t i = 0; i < step.hints.size(); ++i) page += fmt::format("    Hint {}: {}\n", i + 1, step.hints[i]);
+  for (std::size_t i = 0; i < walked.hints.size(); ++i) page += fmt::format("    Hint {}: {}\n", i + 1, walked.hints[i]);
   for (std::size_t i = 0; i < step.wrong_answers.size(); ++i)
     page += fmt::format("    Wrong: {}.{}\n", moves_words(step.wrong_answers[i]),
                         walked.wrong_said[i].empty() ? "" : " It says: " + walked.wrong_said[i]);
@@ -115,7 +117,7 @@ Json step_json(const LessonStep& step, const StepWalked& walked, bool answers) {
       .set("must", must)
       .set("answer", moves_json(step.answer))
       .set("right", walked.right)
-      .set("hints", words_json(step.hints))
+      .set("hints", words_json(walked.hints))
       .set("wrong_answers", wrong);
 }
 

@@ -35,6 +35,7 @@ std::string wanted_words(const LessonCondition& condition) {
   const LessonQuantityRow& row = row_of(condition.what);
   const std::string unit = row.unit.empty() ? "" : fmt::format(" {}", row.unit);
   if (condition.near) return fmt::format("{}{}, give or take {}{}", *condition.near, unit, condition.within, unit);
+  if (condition.least && condition.least == condition.most) return fmt::format("just {}{}", *condition.least, unit);
   if (condition.least && condition.most) return fmt::format("{} to {}{}", *condition.least, *condition.most, unit);
   if (condition.least) return fmt::format("{}{} or more", *condition.least, unit);
   return fmt::format("{}{} or less", condition.most.value_or(0.0), unit);

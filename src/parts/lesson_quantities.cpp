@@ -201,6 +201,8 @@ std::vector<LessonQuantityRow> rows_of_readings() {
        .words = {"inside", "below", "above", "unread"}},
       {Q::end_float_mm, "end_float_mm", "mm", "mean of the end float readings"},
       {Q::float_readings, "float_readings", "", "end float readings that have been put in"},
+      {Q::float_by_parts_mm, "float_by_parts_mm", "mm",
+       "end float by the parts: the boss less the retaining plate, both as they were measured"},
       {.quantity = Q::page,
        .name = "page",
        .unit = "",

@@ -77,6 +77,7 @@ enum class LessonQuantity {
   end_float,
   end_float_mm,
   float_readings,
+  float_by_parts_mm,
   page,
   view,
   shown
