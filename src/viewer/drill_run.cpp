@@ -1,6 +1,7 @@
 #include "viewer/drill_run.hpp"
 
 #include "geometry/angle.hpp"
+#include "mechanics/judgement.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -29,7 +30,8 @@ void DrillRun::look(double crank_deg, Turning turning) {
   looked_at_ = now;
   const Engine& engine = drill_.engine();
   const ReadingAt at{.crank_deg = crank_deg, .turning = turning, .number = number_};
-  shown_ = {.wheel_deg = bench_.wheel_deg(at)};
+  shown_ = {};
+  shown_.wheel_deg = bench_.wheel_deg(at);
   for (const ValveKind kind : valve_kinds) {
     const auto slot = static_cast<std::size_t>(kind);
     const bool there = std::ranges::any_of(engine.camshafts, [kind](const Camshaft& camshaft) {
