@@ -132,7 +132,10 @@ void App::begin_step(std::size_t step) {
 }
 
 void App::judge_lesson() {
-  if (!lesson_ || pointer_down_ || view_.playing) return;
+  if (!lesson_) return;
+  // The wheel on the engine would read true.
+  if (lesson_->lesson().wheel_error_deg != 0.0) view_.instruments = false;
+  if (pointer_down_ || view_.playing) return;
   const bool before = lesson_->done();
   lesson_->judge(moment_of(bench_, view_, *lesson_));
   if (lesson_->done() && !before) note_done();

@@ -88,7 +88,9 @@ void drill_column(Frame& frame, const ScreenRect& rect) {
   const ImVec2 start = begin_panel(ui, "drill", rect, ui.colours.field, PanelKind::scrolling);
   const float margin = ui.px(14);
   Form form(frame, {start.x + margin, start.y + ui.px(10)}, rect.width() - 2 * margin - ui.px(4));
-  form.note(fmt::format("Drill {}, level {}", run.drill().ask.seed, run.drill().ask.level));
+  if (form.note_with_cross(fmt::format("Drill {}, level {}", run.drill().ask.seed, run.drill().ask.level),
+                           "drill.leave", "leave the drill: back to what was open"))
+    frame.actions.learn.what = Learn::What::leave;
   form.heading("What is wrong here?");
   job_card(form, run);
   if (form.press("drill.answer", run.handed ? "see the debrief" : "name the fault", {.hint = "Ctrl+L"}))
@@ -100,8 +102,6 @@ void drill_column(Frame& frame, const ScreenRect& rect) {
     frame.actions.learn.drill.anew = true;
   form.space(4);
   form.note(bench_cautions);
-  if (form.press("drill.leave", "leave the drill", {.hint = "back to what was open"}))
-    frame.actions.learn.what = Learn::What::leave;
   ui.list->AddLine({rect.right - 0.5f, rect.top}, {rect.right - 0.5f, rect.bottom}, ui.colours.line);
   end_panel(ui, form.bottom() + ui.px(8));
 }

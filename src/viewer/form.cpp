@@ -96,6 +96,13 @@ bool Form::press(const char* name, const char* label, const ButtonLook& look) {
   return done;
 }
 
+bool Form::note_with_cross(const std::string& words, const char* name, const char* hint) {
+  const float side = ui_.px(24);
+  const ScreenRect at = row(26);
+  text(ui_, {at.left, at.top + (side - ui_.fonts.note->FontSize) / 2.0f}, ui_.fonts.note, ui_.colours.quiet, words);
+  return button(ui_, name, {at.right - side, at.top, at.right, at.top + side}, "", {.icon = Icon::cross, .hint = hint});
+}
+
 ScreenRect Form::row(float height_px) {
   const ScreenRect rect{left_, y_, right_, y_ + ui_.px(height_px)};
   y_ = rect.bottom;

@@ -53,6 +53,8 @@ public:
   void wrong(const std::string& words) { paragraph_of(ui_.fonts.note, ui_.colours.bad, words); }
   void verdict(Verdict verdict, const std::string& sentence, const std::vector<std::string>& rows = {});
   void space(float px) { y_ += ui_.px(px); }
+  // A small line with a cross at its right end; true when that is pressed.
+  bool note_with_cross(const std::string& words, const char* name, const char* hint);
   // A row of its own for a button, from the left; true when pressed.
   bool press(const char* name, const char* label, const ButtonLook& look = {});
   [[nodiscard]] ScreenRect row(float height_px); // a rectangle across, and below it goes on

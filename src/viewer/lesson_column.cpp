@@ -66,7 +66,9 @@ void lesson_column(Frame& frame, const ScreenRect& rect) {
   const ImVec2 start = begin_panel(ui, "lesson", rect, ui.colours.field, PanelKind::scrolling);
   const float margin = ui.px(14);
   Form form(frame, {start.x + margin, start.y + ui.px(10)}, rect.width() - 2 * margin - ui.px(4));
-  form.note(fmt::format("Lesson, step {} of {}", run.at() + 1, run.lesson().steps.size()));
+  if (form.note_with_cross(fmt::format("Lesson, step {} of {}", run.at() + 1, run.lesson().steps.size()),
+                           "lesson.leave", "leave the lesson: back to what was open"))
+    frame.actions.learn.what = Learn::What::leave;
   form.heading(run.lesson().title);
   steps_row(form, ui, run);
   form.space(4);
@@ -92,8 +94,6 @@ void lesson_column(Frame& frame, const ScreenRect& rect) {
   form.note(bench_cautions);
   if (form.press("lesson.again", "this step again", {.hint = "as it began  (Backspace)"}))
     frame.actions.learn.what = Learn::What::again;
-  if (form.press("lesson.leave", "leave the lesson", {.hint = "back to what was open"}))
-    frame.actions.learn.what = Learn::What::leave;
   ui.list->AddLine({rect.right - 0.5f, rect.top}, {rect.right - 0.5f, rect.bottom}, ui.colours.line);
   end_panel(ui, form.bottom() + ui.px(8));
 }

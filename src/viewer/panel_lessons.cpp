@@ -3,6 +3,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 namespace phasewright::viewer {
 
 namespace {
@@ -10,21 +12,20 @@ namespace {
 // A row that is a button: title, minutes, and a sign once it has been finished.
 bool lesson_row(Form& form, Ui& ui, std::size_t number, const LessonRow& row) {
   const Lesson& lesson = row.opened->lesson;
-  const ScreenRect rect = form.row(34);
-  const std::string name = "lesson." + lesson.name;
+  const std::string name = fmt::format("lesson.{}", lesson.name);
+  const std::string title = fmt::format("{}. {}", number, lesson.title);
+  const std::string minutes = fmt::format("{}{:.0f} min", row.finished ? "done, " : "", lesson_minutes(lesson));
+  const float pad = ui.px(10);
+  const float sign = row.finished ? ui.px(20) : 0.0f;
+  const float room = form.width() - 3 * pad - sign - text_size(ui.fonts.note, minutes).x;
+  const float words = paragraph_height(ui.fonts.text, room, title);
+  const ScreenRect rect = form.row(std::max(34.0f, (words + ui.px(14)) / ui.px(1)));
   const bool pressed =
       button(ui, name.c_str(), rect, "", {.hint = row.finished ? "done before; begin it again" : "begin it"});
-  const float y = rect.top + (rect.height() - ui.fonts.text->FontSize) / 2.0f;
-  const std::string minutes = fmt::format("{}{:.0f} min", row.finished ? "done, " : "", lesson_minutes(lesson));
-  const float right = text_right(ui, {rect.right - ui.px(10), y}, ui.fonts.note, ui.colours.quiet, minutes);
-  float left = rect.left + ui.px(10);
-  if (row.finished) {
-    verdict_sign(ui, {left + ui.px(6), (rect.top + rect.bottom) / 2.0f}, Verdict::good);
-    left += ui.px(20);
-  }
-  const std::string title = fmt::format("{}. {}", number, lesson.title);
-  text(ui, {left, y}, ui.fonts.text, ui.colours.ink,
-       shortened(ui.fonts.text, title, rect.right - left - right - ui.px(20)));
+  const float middle = (rect.top + rect.bottom) / 2.0f;
+  if (row.finished) verdict_sign(ui, {rect.left + pad + ui.px(6), middle}, Verdict::good);
+  paragraph(ui, {rect.left + pad + sign, middle - words / 2.0f}, room, ui.fonts.text, ui.colours.ink, title);
+  text_right(ui, {rect.right - pad, middle - ui.fonts.note->FontSize / 2.0f}, ui.fonts.note, ui.colours.quiet, minutes);
   form.space(4);
   return pressed;
 }

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <optional>
 
 namespace phasewright::viewer {
 
@@ -39,16 +40,18 @@ void plate(const Ui& ui, float x, float from, float to) {
   ui.list->AddPolyline(outline.data(), static_cast<int>(outline.size()), ui.colours.chain, ImDrawFlags_Closed, 1.0f);
 }
 
-void roller(Ui& ui, ImVec2 at, Verdict verdict, bool chosen) {
+// `verdict`: nothing of a step that says nothing of the engine.
+void roller(Ui& ui, ImVec2 at, std::optional<Verdict> verdict, bool chosen) {
   const float r = ui.px(10);
   if (chosen) {
     ui.list->AddCircleFilled(at, r, ui.colours.accent, 32);
     return;
   }
   ui.list->AddCircleFilled(at, r, ui.colours.field, 32);
-  ui.list->AddCircle(at, r, verdict == Verdict::good ? ui.colours.chain : verdict_colour(ui, verdict), 32,
+  const bool quiet = !verdict || *verdict == Verdict::good;
+  ui.list->AddCircle(at, r, quiet ? ui.colours.chain : verdict_colour(ui, *verdict), 32,
                      std::max(1.5f, 1.5f * ui.scale));
-  verdict_sign(ui, at, verdict);
+  if (verdict) verdict_sign(ui, at, *verdict);
 }
 
 } // namespace
@@ -78,7 +81,8 @@ void rail(Frame& frame, const ScreenRect& rect) {
     } else if (ImGui::IsItemHovered()) {
       ui.list->AddRectFilled(top_left(row), bottom_right(row), with_alpha(ui.colours.accent, 0.08f), ui.px(5));
     }
-    roller(ui, {x, y}, step_verdict(frame.bench, rows[i].step), chosen);
+    const bool judged = rows[i].step != Step::lessons;
+    roller(ui, {x, y}, judged ? std::optional(step_verdict(frame.bench, rows[i].step)) : std::nullopt, chosen);
     const ImFont* font = chosen ? ui.fonts.bold : ui.fonts.text;
     text(ui, {x + ui.px(18), y - font->FontSize / 2.0f}, font, ui.colours.ink, rows[i].word);
   }

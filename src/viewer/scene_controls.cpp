@@ -83,6 +83,7 @@ ScreenRect scene_controls(Frame& frame, const ScreenRect& rect) {
     right = part.right;
     return part;
   };
+  if (right + gap + ui.px(100) > rect.right) return {at.x, at.y, right, at.y + height}; // the keys do it
   if (view.subject == NamedView::key) {
     if (button(ui, "section", place(64), "section", {.chosen = view.section, .hint = "cut through the keyway  (T)"}))
       cut_keyway(view, !view.section, frame.actions);

@@ -47,6 +47,12 @@ std::vector<ScreenRect> view_buttons(Frame& frame, const ScreenRect& rect) {
   const float y = rect.top + ui.px(12);
   const float gap = ui.px(6);
   float right = rect.right - ui.px(12);
+  // Beside a lesson in a small window there is no room for them; the keys do it.
+  if (rect.width() < ui.px(430)) {
+    const ScreenRect fit{right - ui.px(38), y, right, y + height};
+    if (button(ui, "fit", fit, "fit", {.hint = "fit the view again  (F)"})) frame.actions.go_to = view.subject;
+    return {fit};
+  }
   const ScreenRect parallel{right - ui.px(72), y, right, y + height};
   if (button(ui, "parallel", parallel, "parallel", {.chosen = view.camera.parallel, .hint = "no perspective  (O)"}))
     view.camera.parallel = !view.camera.parallel;

@@ -1,0 +1,297 @@
+// Every lesson followed on the screen with keys and fields only, as a learner does; and drills worked there.
+#include "viewer/driver.hpp"
+#include "viewer/own_folder.hpp"
+#include "viewer/screen_checks.hpp"
+
+#include "bench/drill_readings.hpp"
+#include "files/learners.hpp"
+#include "files/lesson_reader.hpp"
+#include "geometry/angle.hpp"
+#include "support/catch.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+#include <regex>
+
+using namespace phasewright;
+using namespace phasewright::viewer;
+
+namespace {
+
+namespace fs = std::filesystem;
+
+ViewerOptions learning_options(const fs::path& state = {}) {
+  ViewerOptions options = test_options();
+  options.models = PHASEWRIGHT_MODELS;
+  options.lessons = PHASEWRIGHT_LESSONS;
+  options.state_folder = state;
+  options.page = ViewerPage::lessons;
+  return options;
+}
+
+// By whole teeth, degrees and tenths.
+void turn(Driver& driver, double by_deg) {
+  const Key way = by_deg < 0.0 ? Key::left : Key::right;
+  double rest = std::fabs(by_deg);
+  const double tooth_deg = 360.0 / driver.bench().engine().loops[0].sprockets.front().teeth;
+  for (; rest >= tooth_deg; rest -= tooth_deg) driver.key(way, false, true);
+  for (; rest >= 1.0 - 1e-9; rest -= 1.0) driver.key(way);
+  for (int tenths = static_cast<int>(std::lround(rest * 10.0)); tenths > 0; --tenths) driver.key(way, true);
+}
+
+std::vector<double> figures_in(const std::string& text) {
+  std::vector<double> figures;
+  const std::regex figure(R"([-+]?[0-9]+(\.[0-9]+)?)");
+  for (std::sregex_iterator at(text.begin(), text.end(), figure); at != std::sregex_iterator(); ++at)
+    figures.push_back(std::stod(at->str()));
+  return figures;
+}
+
+// What "fitted.lay=1" and the like are on the screen.
+void put_in(Driver& driver, const std::string& set) {
+  INFO(set);
+  const auto key = set.substr(0, set.find('='));
+  const std::vector<double> figures = figures_in(set.substr(set.find('=') + 1));
+  const auto typed = [](double figure) { return fmt::format("{}", figure); };
+  if (key == "planned.lay") {
+    const int wanted = static_cast<int>(figures.at(0));
+    while (driver.bench().document().planned.lay != wanted)
+      driver.key(Key::l, false, driver.bench().document().planned.lay > wanted);
+  } else if (key == "planned.cam_key_deg") {
+    driver.click("step.correction");
+    driver.enter("plan.cam_key", typed(figures.at(0)));
+  } else if (key == "planned.crank_key_deg") {
+    driver.click("step.correction");
+    driver.enter("plan.crank_key", typed(figures.at(0)));
+  } else if (key == "fitted.elongation_percent") {
+    driver.click("step.base_timing");
+    driver.enter("fitted.elongation", typed(figures.at(0)));
+  } else if (key == "measured.stop_deg") {
+    driver.enter("stop.new.before", typed(figures.at(0)));
+    driver.enter("stop.new.after", typed(figures.at(1)));
+    driver.click("stop.add");
+  } else if (key == "measured.lobe") {
+    driver.enter("lobe.new.lift", typed(figures.at(0)));
+    driver.enter("lobe.new.opens", typed(figures.at(1)));
+    driver.enter("lobe.new.closes", typed(figures.at(2)));
+    driver.click("lobe.add");
+  } else if (key == "measured.gap_mm") {
+    driver.enter("gap.near", typed(figures.at(0)));
+    driver.enter("gap.far", typed(figures.at(1)));
+  } else if (key == "fitted.shim_mm") {
+    driver.click("shim.pack");
+  } else if (key == "measured.float_mm") {
+    for (const double figure : figures) driver.enter("float.new", typed(figure));
+  } else if (key == "measured.plate_mm") {
+    driver.enter("float.plate", typed(figures.at(0)));
+  } else {
+    FAIL("no way on the screen to set " << key);
+  }
+}
+
+void make(Driver& driver, const LessonMoves& moves) {
+  for (const LessonMove& move : moves) {
+    if (move.turn_by_deg) turn(driver, *move.turn_by_deg);
+    if (move.turn_to_deg) turn(driver, wrap_720(*move.turn_to_deg - driver.view().crank_deg));
+    if (!move.set.empty()) put_in(driver, move.set);
+    if (!move.page.empty() || !move.shown.empty()) FAIL("a move that is not walked here");
+    if (move.view == "end") driver.key(Key::digit_1);
+    if (move.view == "side") driver.key(Key::digit_2);
+    if (move.view == "key") driver.key(Key::digit_3);
+    if (move.view == "valve") driver.key(Key::digit_4);
+    if (move.view == "whole") driver.key(Key::digit_5);
+  }
+  driver.settle();
+}
+
+} // namespace
+
+TEST_CASE("every lesson can be gone through with keys and fields, and cannot be gone past") {
+  const OwnFolder folder("lessons");
+  const std::vector<LessonInFolder> all = lessons_in(PHASEWRIGHT_LESSONS, PHASEWRIGHT_MODELS);
+  REQUIRE(all.size() >= 9);
+  Driver driver(opened(folder / "sandling-14.build.toml"), learning_options(folder / "state"));
+  driver.enter("learn.name", "Asta");
+  driver.click("step.correction");
+  driver.enter("plan.cam_key", "1.5"); // work that waits meanwhile
+  driver.click("step.lessons");
+  const Document before = driver.bench().document();
+  driver.keep("lessons");
+  check_screen(driver);
+  for (const LessonInFolder& one : all) {
+    REQUIRE(one.opened.ok());
+    const Lesson& lesson = one.opened->lesson;
+    INFO(lesson.name);
+    driver.click("lesson." + lesson.name);
+    for (std::size_t i = 0; i < lesson.steps.size(); ++i) {
+      INFO("step " << i + 1);
+      driver.settle();
+      REQUIRE(driver.shows_in("lesson", fmt::format("step {} of {}", i + 1, lesson.steps.size())));
+      check_screen(driver);
+      driver.keep(fmt::format("lesson-{}-{}", lesson.name, i + 1));
+      const LessonStep& step = lesson.steps[i];
+      if (!step.must.empty()) {
+        driver.key(Key::enter); // not yet
+        driver.settle();
+        REQUIRE(driver.shows_in("lesson", fmt::format("step {} of {}", i + 1, lesson.steps.size())));
+      }
+      make(driver, step.answer);
+      if (!step.must.empty()) driver.keep(fmt::format("lesson-{}-{}-done", lesson.name, i + 1));
+      driver.key(Key::enter);
+    }
+    driver.settle();
+    REQUIRE_FALSE(driver.has("panel.lesson"));
+    CHECK(driver.view().step == Step::lessons);
+    CHECK((driver.bench().document() == before)); // it waited
+    const auto learners = read_learners(folder / "state");
+    REQUIRE(learners.ok());
+    const LessonProgress* progress = find_progress(*learners, "Asta", lesson.name);
+    REQUIRE(progress != nullptr);
+    CHECK(progress->done);
+  }
+  CHECK(driver.shows_in("side", "done, "));
+  driver.enter("learn.name", "Berit"); // who has done none of them
+  driver.settle();
+  CHECK_FALSE(driver.shows_in("side", "done, "));
+}
+
+TEST_CASE("a lesson says what was wrong, hints when asked, and begins a step again") {
+  const OwnFolder folder("lesson-wrong");
+  Driver driver(opened(folder / "sandling-14.build.toml"), learning_options(folder / "state"));
+  driver.click("lesson.one-tooth");
+  driver.settle();
+  turn(driver, 300.0); // to 360, where the camshaft's mark is up
+  driver.settle();
+  driver.keep("lesson-wrong");
+  INFO("crank " << driver.view().crank_deg);
+  CHECK(driver.shows_in("lesson", "One more"));
+  driver.key(Key::h);
+  driver.settle();
+  CHECK(driver.shows_in("lesson", "Hint:"));
+  driver.key(Key::backspace);
+  driver.settle();
+  CHECK(driver.view().crank_deg == 60.0);
+  CHECK_FALSE(driver.shows_in("lesson", "Hint:"));
+  // While the engine turns by itself it stands nowhere.
+  driver.key(Key::space);
+  driver.frames(500);
+  CHECK_FALSE(driver.shows_in("lesson", "They face"));
+  driver.key(Key::space);
+  driver.click("lesson.leave");
+  driver.settle();
+  CHECK_FALSE(driver.has("panel.lesson"));
+  CHECK_FALSE(fs::exists(folder / "state" / learners_file_name)); // no name, nothing kept
+}
+
+TEST_CASE("nothing of a lesson is saved, and closing the window in one asks about the work that waits") {
+  const OwnFolder folder("lesson-work");
+  const fs::path file = folder / "sandling-14.build.toml";
+  const std::string before = text_of(file);
+  Driver driver(opened(file), learning_options(folder / "state"));
+  driver.click("step.base_timing");
+  driver.enter("fitted.cam_key", "1");
+  driver.click("step.lessons");
+  driver.click("lesson.one-tooth");
+  driver.settle();
+  driver.key(Key::s, true);
+  driver.settle();
+  CHECK(driver.shows_in("notice", "nothing of it is saved"));
+  CHECK(text_of(file) == before);
+  CHECK_FALSE(driver.app().ask_to_close());
+  driver.settle();
+  CHECK(driver.has("save.leave"));
+  CHECK(driver.bench().document().fitted.cam_key_deg == 1.0);
+}
+
+TEST_CASE("a bad lesson file is said beside the good ones") {
+  const OwnFolder folder("lesson-bad");
+  fs::create_directory(folder / "lessons");
+  fs::copy_file(fs::path(PHASEWRIGHT_LESSONS) / "3-one-tooth.toml", folder / "lessons" / "1.toml");
+  std::ofstream(folder / "lessons" / "2.toml") << "format = \"phasewright-lesson/1\"\nname = 3\n";
+  ViewerOptions options = learning_options();
+  options.lessons = folder / "lessons";
+  Driver driver(opened(folder / "sandling-14.build.toml"), options);
+  CHECK(driver.has("lesson.one-tooth"));
+  CHECK(driver.shows_in("side", "2.toml:2"));
+}
+
+TEST_CASE("lessons read well with large letters, by night and in a low window") {
+  for (const double scale : {1.0, 1.5}) {
+    ViewerOptions options = learning_options();
+    options.theme = Theme::night;
+    options.scale = scale;
+    options.width_px = scale > 1.0 ? 1600 : 1024;
+    options.height_px = scale > 1.0 ? 1000 : 640;
+    INFO("scale " << scale);
+    const Result<Opened> demo = open_demo();
+    REQUIRE(demo.ok());
+    Driver driver(*demo, options);
+    check_screen(driver);
+    for (const char* name : {"tdc-by-a-stop", "valves-and-piston"}) {
+      driver.click(std::string("lesson.") + name);
+      driver.settle();
+      check_screen(driver);
+      driver.keep(fmt::format("lesson-{}-{}", name, scale));
+      driver.click("lesson.leave");
+      driver.settle();
+    }
+  }
+}
+
+TEST_CASE("a drill is drawn, read, named and gone over") {
+  const OwnFolder folder("drill");
+  Driver driver(opened(folder / "sandling-14.build.toml"), learning_options());
+  const Document before = driver.bench().document();
+  driver.click("learn.page.drills");
+  driver.enter("drill.seed", "7");
+  check_screen(driver);
+  driver.click("drill.begin");
+  driver.settle();
+  REQUIRE(driver.has("panel.drill"));
+  check_screen(driver);
+  driver.keep("drill-begun");
+  // What is true is worked out here once more.
+  const Result<Drill> drill = draw_drill(driver.bench().shared_engine(),
+                                         opened(folder / "sandling-14.build.toml").build, {.seed = 7, .level = 1});
+  REQUIRE(drill.ok());
+  const DrillBench instruments(*drill);
+  turn(driver, 33.0);
+  driver.settle();
+  const double wheel_deg = instruments.wheel_deg({driver.view().crank_deg, driver.view().turning, 0});
+  CHECK(driver.shows_in("drill", deg_text(wheel_deg)));
+  CHECK_FALSE(driver.shows_in("strip", "33.0°")); // the wheel alone says where it stands
+  // The stop holds the crank on either side.
+  turn(driver, 147.0);
+  driver.click("drill.stop.long rod");
+  driver.settle();
+  turn(driver, 300.0);
+  driver.settle();
+  const auto [at_least, at_most] = instruments.stop_at_deg(0);
+  CHECK(std::fabs(driver.view().crank_deg - (360.0 + at_least)) < 0.11);
+  CHECK(at_most > 0.0);
+  CHECK(driver.shows_in("drill", "bears on it"));
+  driver.click("drill.stop.out");
+  // Readings are written into the ordinary steps.
+  driver.click("step.end_float");
+  driver.enter("float.new", "0.12");
+  REQUIRE(driver.bench().document().measured.float_mm.size() == 1);
+  driver.click("step.lessons");
+  driver.settle();
+  check_screen(driver);
+  driver.keep("drill-answer");
+  const std::string wrong = drill->truth->faults.front().key == drill->faults().front().key
+                                ? drill->faults().back().key
+                                : drill->faults().front().key;
+  driver.click("drill.fault." + drill->truth->faults.front().key);
+  driver.click("drill.fault." + wrong); // one only at this level: not taken
+  driver.click("drill.hand_in");
+  driver.settle();
+  CHECK(driver.shows_in("side", "What was true"));
+  check_screen(driver);
+  driver.keep("drill-debrief");
+  driver.click("drill.leave");
+  driver.settle();
+  CHECK_FALSE(driver.has("panel.drill"));
+  CHECK((driver.bench().document() == before));
+}
