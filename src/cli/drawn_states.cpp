@@ -33,6 +33,10 @@ Result<DrawnStates> drawn_states(const Context& context) {
   return DrawnStates{*std::move(states), *std::move(shown), std::move(ghost)};
 }
 
+std::string picture_warning(const States& states) {
+  return states.verdict.safe == false ? "NOT SAFE: a valve comes too near" : std::string();
+}
+
 film::DriveLook drive_look(const Context& context) {
   const DrawOptions& draw = context.options.draw;
   return {.from = parse_view(draw.from).value_or(NamedView::end),

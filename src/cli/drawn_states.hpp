@@ -21,6 +21,9 @@ struct DrawnStates {
 
 [[nodiscard]] film::DriveLook drive_look(const Context& context);
 
+// What is written into a picture of that state: that it is not safe; else nothing.
+[[nodiscard]] std::string picture_warning(const States& states);
+
 // The picture that the options ask for, of the drive alone. Problems: as drawn_states.
 [[nodiscard]] Result<Image> drive_image(const Context& context);
 

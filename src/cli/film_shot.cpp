@@ -134,7 +134,8 @@ const film::DriveMoment& FilmShot::after() const {
 
 Result<film::DrawnDrive> FilmShot::draw(int frame) {
   const DrawnStates& states = impl_->states;
-  const film::DriveMoment at = impl_->script.moment(frame);
+  film::DriveMoment at = impl_->script.moment(frame);
+  at.warning = picture_warning(states.states);
   std::optional<film::DriveState> on_the_way;
   if (impl_->script.state) {
     Result<film::DriveState> state = impl_->script.state(frame);

@@ -23,7 +23,10 @@ Result<Drawn> draw_drive(const Context& context) {
   if (!states) return states.problems();
   film::DrivePicture picture(context.opened.engine, context.opened.build.target, context.resources.shaders,
                              drive_look(context));
-  const film::DriveMoment at{context.options.crank_deg, context.options.turning, context.options.draw.apart};
+  const film::DriveMoment at{.crank_deg = context.options.crank_deg,
+                             .turning = context.options.turning,
+                             .apart = context.options.draw.apart,
+                             .warning = picture_warning(states->states)};
   film::DrawnDrive drawn =
       picture.draw(states->shown, states->ghost ? &*states->ghost : nullptr, at, picture.camera(states->shown, at));
   return Drawn{std::move(drawn.image), std::move(states->states), std::move(drawn.scene.confessions), drawn.gaps,

@@ -34,6 +34,7 @@ namespace phasewright::cli {
   options.section = draw.section;
   options.frame_report = draw.frames;
   options.announce = draw.announce;
+  options.overridden = !context.options.overrides.empty();
   options.started = context.started;
   return options;
 }

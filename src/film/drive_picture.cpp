@@ -113,7 +113,10 @@ DrawnDrive DrivePicture::draw(const DriveState& shown, const DriveState* ghost, 
   impl_->renderer->draw(drawn.scene, from, impl_->look.theme, impl_->look.size, true);
   drawn.image = impl_->renderer->read();
   drawn.scene.confessions.insert(drawn.scene.confessions.end(), at.confessions.begin(), at.confessions.end());
-  if (impl_->look.labels || !at.confessions.empty()) impl_->write_words(shown, at, from, drawn);
+  std::vector<std::string>& said = drawn.scene.confessions;
+  if (!at.warning.empty()) said.insert(said.begin(), at.warning);
+  if (impl_->look.labels || !at.confessions.empty() || !at.warning.empty()) impl_->write_words(shown, at, from, drawn);
+  if (!at.warning.empty()) said.erase(said.begin()); // it exaggerates nothing
   drawn.gaps = options.gaps;
   drawn.present_gaps = options.present_gaps;
   return drawn;

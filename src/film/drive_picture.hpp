@@ -47,6 +47,7 @@ struct DriveMoment {
   double apart = 0.0;                     // 0 to 1
   bool one_by_one = false;                // on the way, one kind of part after the other
   std::vector<double> teeth_ahead{};      // as SceneOptions has it
+  std::string warning{};                  // written into the picture before all else; empty = none
   std::vector<std::string> confessions{}; // further ones; where there are any, they are written into the picture
 };
 

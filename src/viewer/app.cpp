@@ -138,6 +138,7 @@ App::App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_pr
   load_gl(get_proc);
   if (!ImGui_ImplOpenGL3_Init("#version 330")) throw std::runtime_error("The screen's OpenGL back end does not start.");
   lessons_folder_ = options.lessons;
+  overridden_ = options.overridden;
   view_.theme = options.theme;
   view_.scale = options.scale;
   view_.units = options.thou ? Units::thou : Units::mm;
@@ -361,6 +362,7 @@ Next App::frame(const Canvas& canvas, double passed_s) {
               .picture = *picture_,
               .output = output_,
               .output_leaf = output_leaf_,
+              .overridden = overridden_ && !waiting_,
               .lessons = lessons_,
               .lesson = lesson_ ? &*lesson_ : nullptr,
               .drill = drill_ ? &*drill_ : nullptr,

@@ -169,6 +169,8 @@ private:
   double still_s_ = 1.0; // since the picture last changed
   std::function<void()> wake_;
   bool leaving_ = false;
+  bool gives_up_film_ = false; // it was said that one is being made
+  bool overridden_ = false;    // what is open has keys set by the command line
   bool pointer_down_ = false;
   bool scrubbing_ = false; // the strip is held: turning waits
   glm::dvec2 pane_{};      // size of the scene's pane, points

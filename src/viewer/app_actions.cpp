@@ -103,19 +103,35 @@ void App::carry_out_saving(const Actions& actions) {
 
 void App::carry_out_output(Actions::Output wanted) {
   if (wanted == Actions::Output::nothing) return;
-  if (output_.making()) return output_.cancel();
+  if (output_.making()) {
+    if (output_.frames() > 0) output_.cancel(); // else it is done in a moment
+    return;
+  }
   const Result<Order> order = order_of(bench_, view_);
-  if (wanted == Actions::Output::make && order) output_.begin(bench_, *order, wake_);
+  if (wanted != Actions::Output::make || !order) return;
+  // A file that is there is replaced when that has been asked for twice.
+  const std::string path = output_path(bench_, view_);
+  if (would_replace(path) && view_.output.may_replace != path) {
+    view_.output.may_replace = path;
+    return;
+  }
+  view_.output.may_replace.clear();
+  output_.begin(bench_, *order, view_.output.kind == OutputKind::film ? view_.output.frames : 0, wake_);
 }
 
 // What the file will be like is worked out while one looks at it.
 void App::seek_preview() {
-  if (view_.step != Step::sheet) return;
+  if (view_.step != Step::sheet || view_.playing) return;
   const Result<Order> order = order_of(bench_, view_);
   if (order) output_.seek_preview(bench_, *order, view_.output.kind == OutputKind::film ? view_.output.leaf : 0, wake_);
 }
 
 bool App::ask_to_close() {
+  if (output_.making() && output_.frames() > 0 && !gives_up_film_) {
+    gives_up_film_ = true;
+    view_.notice = "A film is being made. Close again to give it up.";
+    return false;
+  }
   end_practice();
   if (leaving_ || !bench_.unsaved()) return true;
   view_.save = {SaveCard::Shown::close, bench_.suggested_path(), {}};

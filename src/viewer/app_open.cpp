@@ -122,6 +122,7 @@ void App::open_after_all() {
 void App::replace_bench(Workbench bench) {
   recovery_.drop();
   put_on_bench(std::move(bench));
+  overridden_ = false;
   view_.notice = std::exchange(cautions_, {});
   note_open_file();
   look_for_left_work();

@@ -34,6 +34,7 @@ struct Frame {
   ScenePicture& picture;
   const OutputDesk& output;
   LeafTexture& output_leaf;
+  bool overridden = false; // the command line has set keys of what is open
   const std::vector<LessonRow>& lessons; // there are
   const LessonRun* lesson = nullptr;     // under way
   const DrillRun* drill = nullptr;       // likewise

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <filesystem>
 
 namespace phasewright::viewer {
@@ -71,8 +72,8 @@ void add_film_choices(const OutputWishes& wishes, std::vector<OutputChoice>& cho
 // Words of a drawing that are the same for pictures and films.
 void add_look(const View& view, bool apart_by_itself, Order& order) {
   const OutputWishes& wishes = view.output;
-  order.insert(order.end(), {"--crank", fmt::format("{}", view.crank_deg), "--from", to_word(view.subject), "--size",
-                             fmt::format("{}x{}", wishes.width_px, wishes.height_px)});
+  order.insert(order.end(), {"--crank", fmt::format("{}", std::round(view.crank_deg * 10.0) / 10.0), "--from",
+                             to_word(view.subject), "--size", fmt::format("{}x{}", wishes.width_px, wishes.height_px)});
   if (view.turning == Turning::backward) order.insert(order.end(), {"--turned", "backward"});
   if (view.theme == Theme::night) order.insert(order.end(), {"--theme", "night"});
   if (wishes.labels) order.emplace_back("--labels");
@@ -143,7 +144,9 @@ std::vector<OutputChoice> choices_of(const View& view) {
     choices.push_back({"output.file", "File", Key::x, "X", row.ending_words, wishes.ending[index_of(wishes.kind)],
                        [](std::size_t index, View& on, Actions&) {
                          on.output.ending[index_of(on.output.kind)] = index;
-                         on.output.path[index_of(on.output.kind)].clear(); // its ending is another
+                         std::string& typed = on.output.path[index_of(on.output.kind)];
+                         if (!typed.empty())
+                           typed = fs::path(typed).replace_extension(row_of(on.output.kind).endings.at(index)).string();
                        }});
   if (is_print(wishes.kind) && !is_web_page(wishes))
     choices.push_back({"output.paper",
@@ -201,6 +204,22 @@ std::string output_path(const Workbench& bench, const View& view) {
   for (const char* ending : {".toml", ".build"})
     if (stem.ends_with(ending)) stem.resize(stem.size() - std::string_view(ending).size());
   return (build.parent_path() / fmt::format("{}-{}{}", stem, row.stem, row.endings.at(wishes.ending[kind]))).string();
+}
+
+bool would_replace(const std::string& path) {
+  // Of several pages or frames each has a number.
+  const fs::path whole(path);
+  std::error_code fault;
+  for (const char* number : {"", "-1", "-0001"}) {
+    const std::string name = whole.stem().string() + number + whole.extension().string();
+    if (fs::is_regular_file(whole.parent_path() / name, fault)) return true;
+  }
+  return false;
+}
+
+const State* shown_in_output(const Workbench& bench, const View& view) {
+  if (!shows_a_state(view.output)) return nullptr;
+  return shows_planned(bench, view) ? &bench.planned() : &bench.fitted();
 }
 
 std::string shown_words(const Workbench& bench, const View& view) {

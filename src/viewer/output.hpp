@@ -12,6 +12,7 @@ namespace phasewright::viewer {
 
 class Workbench;
 struct View;
+struct State;
 struct Actions;
 
 [[nodiscard]] const char* name_of(OutputKind kind); // "build sheet"
@@ -36,6 +37,10 @@ struct OutputChoice {
 // "phasewright sheet sandling-14.build.toml --plan 1 -o sheet.pdf", as a shell takes it; `file` empty = the demo.
 [[nodiscard]] std::string command_line(const Order& order, const std::string& file);
 
+// There is such a file, or one with a number, already.
+[[nodiscard]] bool would_replace(const std::string& path);
+// The state that it shows; null where it shows none, or what is fitted whatever is planned.
+[[nodiscard]] const State* shown_in_output(const Workbench& bench, const View& view);
 // What is shown of it: the option of the plan that is tried, "as fitted".
 [[nodiscard]] std::string shown_words(const Workbench& bench, const View& view);
 

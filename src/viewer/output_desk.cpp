@@ -4,6 +4,8 @@
 
 #include <fmt/format.h>
 
+#include <filesystem>
+
 namespace phasewright::viewer {
 
 namespace {
@@ -24,11 +26,23 @@ void OutputDesk::seek_preview(const Workbench& bench, const Order& order, int le
       [maker = maker_, opened = bench.opened(), order, leaf] { return maker->preview(opened, order, leaf); }, wake);
 }
 
-void OutputDesk::begin(const Workbench& bench, const Order& order, const std::function<void()>& wake) {
+bool OutputDesk::same_kind(const Order& a, const Order& b) {
+  if (a.empty() || b.empty() || a.front() != b.front()) return false;
+  const auto ending = [](const Order& order) { return std::filesystem::path(order.back()).extension(); };
+  return a.front() != "export" || ending(a) == ending(b);
+}
+
+bool OutputDesk::is_of(const Order& order, const Workbench& bench) const {
+  return begun_ && begun_->order == order && begun_->revision == bench.revision();
+}
+
+void OutputDesk::begin(const Workbench& bench, const Order& order, int frames, const std::function<void()>& wake) {
   if (maker_ == nullptr || making_.busy()) return;
   done_ = told_ = 0;
   cancelled_ = false;
-  begun_ = order;
+  begun_ = {.order = order, .leaf = 0, .revision = bench.revision()};
+  file_ = order.back();
+  frames_ = frames;
   made_.reset();
   made_fault_.clear();
   making_.start(
@@ -45,6 +59,7 @@ void OutputDesk::begin(const Workbench& bench, const Order& order, const std::fu
 void OutputDesk::show(Result<Preview> came) {
   preview_.reset();
   preview_fault_.clear();
+  shown_ = *begun_for_;
   if (came)
     preview_ = *std::move(came);
   else
@@ -80,9 +95,7 @@ void OutputDesk::forget() {
   begun_for_.reset();
   preview_.reset();
   preview_fault_.clear();
-  if (making()) return; // it goes on, and says what came of it
-  made_.reset();
-  made_fault_.clear();
+  begun_.reset(); // what came of it is said all the same
 }
 
 } // namespace phasewright::viewer

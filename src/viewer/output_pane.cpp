@@ -14,7 +14,7 @@ namespace phasewright::viewer {
 
 namespace {
 
-constexpr int most_drawn_px = 6000; // of a page, on its longer side
+constexpr int most_drawn_px = 3000; // of a page, on its longer side
 
 // Words in the middle of the pane.
 void say(Frame& frame, const ScreenRect& rect, ImU32 colour, const std::string& words) {
@@ -173,7 +173,9 @@ void output_pane(Frame& frame, const ScreenRect& rect) {
   Ui& ui = frame.ui;
   begin_panel(ui, "output", rect, ui.colours.rail);
   const OutputDesk& desk = frame.output;
-  const Preview* preview = desk.preview();
+  const Result<Order> order = order_of(frame.bench, frame.view);
+  const Preview* preview = order ? desk.preview(*order) : nullptr;
+  const std::string fault = order ? desk.preview_fault(*order) : std::string();
   frame.view.output.leaves = preview != nullptr ? preview->leaves : 1;
   if (preview != nullptr && preview->lines.empty()) leaf_controls(frame, rect, *preview);
   record_item(ui, "output", rect);
@@ -181,11 +183,10 @@ void output_pane(Frame& frame, const ScreenRect& rect) {
   ImGui::InvisibleButton("output", {rect.width(), rect.height()});
   const float margin = ui.px(16);
   const ScreenRect room{rect.left + margin, rect.top + ui.px(48), rect.right - margin, rect.bottom - margin};
-  const Result<Order> order = order_of(frame.bench, frame.view);
   if (!order) {
     say(frame, room, ui.colours.bad, order.problems().front().advice);
-  } else if (!desk.preview_fault().empty()) {
-    say(frame, room, ui.colours.bad, desk.preview_fault());
+  } else if (!fault.empty()) {
+    say(frame, room, ui.colours.bad, fault);
   } else if (preview == nullptr) {
     say(frame, room, ui.colours.quiet, desk.can_make() ? "Drawing …" : "Nothing here can make files.");
   } else if (!preview->lines.empty()) {

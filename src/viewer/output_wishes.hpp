@@ -15,6 +15,7 @@ struct OutputWishes {
   OutputKind kind = OutputKind::sheet;
   std::array<std::size_t, output_kinds> ending{}; // of the kind's own, by its choice
   std::array<std::string, output_kinds> path{};   // as typed; empty = the usual
+  std::string may_replace{};                      // this file, asked for once already
   bool letter = false;                            // paper
   double diameter_mm = 200.0;                     // of the wheel
   std::optional<double> bore_mm{};

@@ -18,7 +18,7 @@ const char* what_for(OutputKind kind) {
   case OutputKind::sheet:
     return "For the customer and the bench: the correction and why, readings, events, clearances, a checklist.";
   case OutputKind::wheel:
-    return "To print at true size, cut out and fit to the crank. Measure its 100 mm line before cutting.";
+    return "To print at true size, cut out and fit to the crank.";
   case OutputKind::key_card:
     return "The step of each key ten times as large, and which way it faces.";
   case OutputKind::picture:
@@ -126,59 +126,93 @@ void figures(Form& form, OutputWishes& wishes) {
       wishes.step_deg = *step;
 }
 
-void where(Form& form, Frame& frame, const std::string& path, bool just_made) {
+void where(Form& form, Frame& frame, const std::string& path) {
   OutputWishes& wishes = frame.view.output;
   const auto typed = form.words(
       "into", {.name = "output.path", .value = path, .hint = "the file; empty: beside the build", .most_bytes = 480});
   if (typed) wishes.path[index_of(wishes.kind)] = *typed;
-  std::error_code fault;
-  if (std::filesystem::exists(path, fault) && !frame.output.making() && !just_made)
-    form.caution("There is such a file already; it will be replaced.");
 }
 
-// How far a film is.
+// How far the file in the making is; only a film can be stopped, all else is done in a moment.
 void progress(Form& form, Frame& frame) {
   Ui& ui = frame.ui;
   const OutputDesk& desk = frame.output;
-  const OutputWishes& wishes = frame.view.output;
-  const bool film = desk.frames_done() > 0;
+  const std::string file = std::filesystem::path(desk.file()).filename().string();
+  if (desk.frames() == 0) return form.note(fmt::format("Making {} …", file));
   form.note(desk.cancelling() ? "Stopping …"
-            : film            ? fmt::format("{} of {} frames", desk.frames_done(), wishes.frames)
-                              : "Making it …");
-  if (film) {
-    const ScreenRect row = form.row(10);
-    record_item(ui, "output.progress", row);
-    const float share = std::min(1.0f, static_cast<float>(desk.frames_done()) / static_cast<float>(wishes.frames));
-    ui.list->AddRectFilled(top_left(row), {row.right, row.top + ui.px(5)}, ui.colours.grid, ui.px(2));
-    ui.list->AddRectFilled(top_left(row), {row.left + row.width() * share, row.top + ui.px(5)}, ui.colours.accent,
-                           ui.px(2));
-  }
+                              : fmt::format("{}: {} of {} frames", file, desk.frames_done(), desk.frames()));
+  const ScreenRect row = form.row(10);
+  if (desk.frames_done() > 0) record_item(ui, "output.progress", row);
+  const float share = std::min(1.0f, static_cast<float>(desk.frames_done()) / static_cast<float>(desk.frames()));
+  ui.list->AddRectFilled(top_left(row), {row.right, row.top + ui.px(5)}, ui.colours.grid, ui.px(2));
+  ui.list->AddRectFilled(top_left(row), {row.left + row.width() * share, row.top + ui.px(5)}, ui.colours.accent,
+                         ui.px(2));
   if (form.press("output.cancel", "stop", {.enabled = !desk.cancelling(), .hint = "nothing is written then  (Ctrl+P)"}))
     frame.actions.output = Actions::Output::cancel;
 }
 
-// The first line of what a command says is its verdict, or which file it is; the rest stands below.
-void outcome(Form& form, const OutputDesk& desk) {
-  if (!desk.made_fault().empty()) form.verdict(Verdict::bad, "It was not made.", {});
-  form.wrong(desk.made_fault());
+// What was made last, and whether it is what would be made now.
+void outcome(Form& form, const OutputDesk& desk, bool now) {
+  if (!desk.made_fault().empty()) {
+    form.verdict(Verdict::bad, "It was not made.");
+    form.wrong(desk.made_fault());
+  }
   const Made* made = desk.made();
   if (made == nullptr) return;
   if (made->cancelled) return form.verdict(Verdict::warning, "Stopped. Nothing was written.");
-  form.verdict(made->stands_ill ? Verdict::bad : Verdict::good,
-               made->stands_ill ? "It is made, and shows what is not safe or out of limits." : "It is made.");
+  if (!now) {
+    form.caution("The file that was made last is of another choice, or the engine has been changed since:");
+    return form.note(desk.file());
+  }
+  if (made->stands_ill)
+    form.verdict(Verdict::bad, "It is made, and shows what is not safe or out of limits.");
+  else
+    form.strong("It is made.");
+  std::string line;
+  const auto end_line = [&] {
+    form.note(line);
+    line.clear();
+  };
+  // Its lines were folded for a terminal.
+  constexpr std::size_t folded_from = 80;
   std::size_t from = 0;
   while (from < made->words.size()) {
     const std::size_t end = std::min(made->words.find('\n', from), made->words.size());
-    form.note(made->words.substr(from, end - from));
+    const std::string part = made->words.substr(from, end - from);
+    line += line.empty() ? part : fmt::format(" {}", part);
+    if (part.size() < folded_from) end_line();
     from = end + 1;
   }
+  end_line();
 }
 
 void command(Form& form, Frame& frame, const Order& order) {
-  if (frame.bench.unsaved())
+  if (frame.bench.unsaved() || frame.overridden)
     return form.note("Made of what is on the screen. Save the build, and the command line can make the same.");
   form.note("The same from the command line:");
   form.note(command_line(order, file_of(frame.bench)));
+}
+
+// It is said before anything is made of it.
+void state_verdict(Form& form, Frame& frame) {
+  const State* state = shown_in_output(frame.bench, frame.view);
+  if (state == nullptr) return;
+  const std::string shows = fmt::format("Shows: {}  (V)", shown_words(frame.bench, frame.view));
+  if (state->safe == false)
+    form.verdict(Verdict::bad, "NOT SAFE: a valve comes too near.", {shows});
+  else
+    form.note(shows);
+}
+
+void make_it(Form& form, Frame& frame, const Result<Order>& order) {
+  if (frame.output.making()) return progress(form, frame);
+  const std::string path = output_path(frame.bench, frame.view);
+  const bool asks = frame.view.output.may_replace == path && would_replace(path);
+  if (asks) form.caution("There is such a file already. Press again to replace it.");
+  if (form.press("output.make", asks ? "replace it" : "make it",
+                 {.enabled = order.ok() && frame.output.can_make(), .hint = "write the file  (Ctrl+P)"}))
+    frame.actions.output = Actions::Output::make;
+  outcome(form, frame.output, order && frame.output.is_of(*order, frame.bench));
 }
 
 } // namespace
@@ -186,25 +220,16 @@ void command(Form& form, Frame& frame, const Order& order) {
 float output_panel(Frame& frame, ImVec2 at, float width) {
   const OutputWishes& wishes = frame.view.output;
   const float top = panel_head(frame, at, width, "Sheet", what_for(wishes.kind),
-                               "Everything here is a plan, computed and not measured, and says so. What is not safe "
-                               "says so first.");
+                               "Everything here is a plan, computed and not measured. What is not safe says so.");
   Form form(frame, {at.x, at.y + top}, width);
   kinds(form, frame);
-  if (wishes.kind != OutputKind::curves && wishes.kind != OutputKind::answers)
-    form.note(fmt::format("Shows: {}  (V)", shown_words(frame.bench, frame.view)));
+  state_verdict(form, frame);
+  const Result<Order> order = order_of(frame.bench, frame.view);
+  where(form, frame, output_path(frame.bench, frame.view));
+  make_it(form, frame, order);
   choices(form, frame);
   figures(form, frame.view.output);
-  const Result<Order> order = order_of(frame.bench, frame.view);
-  const bool just_made = order && frame.output.is_of(*order) && frame.output.made() != nullptr;
-  where(form, frame, output_path(frame.bench, frame.view), just_made);
-  if (frame.output.making()) {
-    progress(form, frame);
-    return form.bottom();
-  }
-  if (form.press("output.make", "make it",
-                 {.enabled = order.ok() && frame.output.can_make(), .hint = "write the file  (Ctrl+P)"}))
-    frame.actions.output = Actions::Output::make;
-  if (order && frame.output.is_of(*order)) outcome(form, frame.output);
+  if (wishes.kind == OutputKind::wheel) form.caution("Measure its line of 100 mm before cutting.");
   if (order) command(form, frame, *order);
   form.note("The maker's limits come first; confirm clearances by hand before starting the engine.");
   return form.bottom();

@@ -40,6 +40,7 @@ void with_ctrl(const InputEvent& key, View& view, Actions& actions) {
     actions.step = Step::lessons;
     break;
   case Key::p:
+    if (key.again) break; // held down it would write again and again
     if (view.step == Step::sheet)
       actions.output = Actions::Output::make;
     else

@@ -21,7 +21,8 @@ namespace fs = std::filesystem;
 
 ViewerOptions making_options() {
   ViewerOptions options = test_options();
-  options.maker = cli::command_maker({.models = PHASEWRIGHT_MODELS, .shaders = PHASEWRIGHT_SHADERS, .assets = {}});
+  options.maker =
+      cli::command_maker({.models = PHASEWRIGHT_MODELS, .shaders = PHASEWRIGHT_SHADERS, .assets = {}, .lessons = {}});
   options.page = ViewerPage::sheet;
   return options;
 }
@@ -191,6 +192,69 @@ TEST_CASE("what is tried by hand is no option of the plan and is said so") {
   CHECK(driver.has("output.leaf"));
   CHECK(driver.shows_in("side", "as fitted"));
   CHECK(driver.shows_in("side", "--record"));
+}
+
+TEST_CASE("a file that is there is replaced when that is asked for twice, and no outcome stands for another choice") {
+  const OwnFolder folder("output-replace");
+  Driver driver(opened(folder / "sandling-14.build.toml"), making_options());
+  const fs::path path = output_path(driver.bench(), driver.view());
+  driver.click("output.make");
+  driver.settle();
+  CHECK(driver.shows_in("side", "It is made."));
+  const std::string planned = text_of(path);
+  driver.click("shown.as fitted");
+  driver.settle();
+  CHECK_FALSE(driver.shows_in("side", "It is made."));
+  CHECK(driver.shows_in("side", "another choice"));
+  driver.key(Key::p, true);
+  driver.settle();
+  CHECK((text_of(path) == planned));
+  CHECK(driver.shows_in("side", "Press again to replace it"));
+  driver.click("output.make");
+  driver.settle();
+  CHECK((text_of(path) != planned));
+  CHECK(driver.shows_in("side", "It is made."));
+  // Pages with numbers are there as well.
+  driver.click("output.file.PNG");
+  driver.click("output.make");
+  driver.settle();
+  REQUIRE(fs::exists(folder / "sandling-14-sheet-1.png"));
+  driver.click("output.make");
+  driver.settle();
+  CHECK(driver.shows_in("side", "Press again to replace it"));
+}
+
+TEST_CASE("what is not safe is said before anything is made of it, and in the picture") {
+  const OwnFolder folder("output-unsafe");
+  Driver driver(opened(folder / "sandling-14.build.toml"), making_options());
+  driver.click("output.kind.picture");
+  driver.settle();
+  const fs::path path = output_path(driver.bench(), driver.view());
+  driver.click("output.labels.none");
+  driver.click("shown.as fitted");
+  driver.settle();
+  CHECK_FALSE(driver.shows_in("side", "NOT SAFE"));
+  driver.click("output.make");
+  driver.settle();
+  const std::string safe = text_of(path);
+  driver.click("step.base_timing");
+  driver.enter("fitted.lay", "6");
+  driver.click("step.sheet");
+  driver.settle();
+  CHECK(driver.shows_in("side", "NOT SAFE"));
+  driver.keep("output-unsafe");
+  check_screen(driver);
+}
+
+TEST_CASE("a preview stands only under its own kind of file") {
+  const OwnFolder folder("output-own");
+  Driver driver(opened(folder / "sandling-14.build.toml"), making_options());
+  REQUIRE(driver.has("output.leaf"));
+  driver.key(Key::p); // the frame in which the wheel's is not there yet
+  CHECK_FALSE(driver.has("output.leaf"));
+  CHECK(driver.shows_in("output", "Drawing"));
+  driver.settle();
+  CHECK(driver.has("output.leaf"));
 }
 
 TEST_CASE("a sheet has what is on the screen, saved or not") {
