@@ -22,6 +22,8 @@ namespace {
 constexpr double shown_by = 5.0;
 // Each of two at once; so far that no single fault is a fair explanation of both by chance.
 constexpr double each_shown_by = 8.0;
+// As near as two must add up: standard uncertainties, all readings together.
+constexpr double adds_up_within = 1.0;
 // Nothing may touch while the apprentice turns the engine.
 constexpr double least_room_mm = 0.3;
 constexpr int most_choices = 60; // of kinds of fault ...
@@ -41,8 +43,11 @@ public:
     for (int choice = 0; choice < most_choices; ++choice) {
       std::vector<const DrillRow*> rows;
       while (rows.size() < wanted) rows.push_back(&any_of(possible));
-      for (int i = 0; i < most_tries; ++i)
-        if (std::optional<DrillTruth> truth = try_rows(rows)) return drill_of(*std::move(truth));
+      for (int i = 0; i < most_tries; ++i) {
+        std::optional<DrillTruth> truth = try_rows(rows);
+        if (!truth) continue;
+        if (Drill drill = drill_of(*std::move(truth)); adds_up(drill)) return drill;
+      }
     }
     return std::nullopt;
   }
@@ -221,6 +226,15 @@ private:
       truth.tilt_mm = fault.amount;
       truth.behind_mm = std::fabs(fault.amount) / 2.0;
     }
+  }
+
+  // Explain takes it that what two faults change adds up; where it does not, nobody could put them together from
+  // readings.
+  [[nodiscard]] bool adds_up(const Drill& drill) const {
+    if (drill.truth->faults.size() < 2) return true;
+    std::vector<FaultAmount> faults;
+    for (const HiddenFault& fault : drill.truth->faults) faults.push_back({fault.key, fault.amount});
+    return card_->explainer.apart_from(careful_readings(drill, Errors::none).measured, faults) < adds_up_within;
   }
 
   Drill drill_of(DrillTruth truth) {

@@ -1,6 +1,6 @@
 #include "bench/drill_card.hpp"
 
-#include "bench/degree.hpp"
+#include "bench/explain_figures.hpp"
 #include "bench/explain_next.hpp"
 #include "bench/mark_count.hpp"
 #include "bench/reading_model.hpp"
@@ -77,12 +77,19 @@ Measured layout_for(const Mechanism& drawn, const Instruments& instruments) {
   return layout;
 }
 
-void read_uncertainty(DrillCard& card) {
-  const Result<Measured> right = card.explainer.foretell("nothing is wrong");
-  if (!right) return;
-  const Result<DegreeRead> read = read_degree(card.drawn, *right, card.given.instruments);
-  if (!read) return;
-  for (const LobeRead& lobe : read->lobes) card.u_centre_deg[lobe.valve == ValveKind::inlet ? 0 : 1] = lobe.u_deg;
+// By one lobe reading, with the wheel on TDC but for its limit, and the parts off by anything within their tolerances.
+std::array<double, 2> u_centres_deg(const Mechanism& drawn, const Measured& layout, const Build& given) {
+  std::array<double, 2> u_deg{};
+  for (std::size_t i = 0; i < valve_kinds.size(); ++i) {
+    const auto lobe = std::ranges::find(layout.lobe, valve_kinds[i], &LobeReading::valve);
+    if (lobe == layout.lobe.end()) continue;
+    Measured one;
+    one.lobe = {*lobe};
+    const Eigen::MatrixXd covariance =
+        errors_of(figures_of(one), drawn, one, given.instruments, given.tolerances).covariance;
+    u_deg[i] = std::sqrt(covariance.sum()) / 2.0; // of the middle of its two sides
+  }
+  return u_deg;
 }
 
 } // namespace
@@ -139,7 +146,7 @@ Result<std::shared_ptr<const DrillCard>> make_drill_card(const std::shared_ptr<c
   for (const Fault& fault : card.weighed) card.shown.push_back(explainer->shown_from(fault.name, told_apart_from));
   card.faults = drill_faults(*engine, card.weighed);
   if (Result<ClearanceModel> gaps = ClearanceModel::make(*drawn, {}, given.instruments)) card.gaps = *std::move(gaps);
-  read_uncertainty(card);
+  card.u_centre_deg = u_centres_deg(*drawn, layout, given);
   return std::make_shared<const DrillCard>(std::move(card));
 }
 

@@ -30,7 +30,7 @@ struct CentreCured {
   std::string camshaft;
   double centre_deg = 0; // inlet ATDC, exhaust BTDC, as it then stands
   double wanted_deg = 0; // as the card has it
-  double limit_deg = 0;  // that far it may be off: what careful readings may be out by (k = 2)
+  double limit_deg = 0;  // that far it may be off: what instruments and parts may be out by (k = 2)
 
   [[nodiscard]] bool on_target() const;
 };

@@ -108,6 +108,15 @@ struct Explainer::Held {
     return fault == faults.end() ? nullptr : &paths[static_cast<std::size_t>(fault - faults.begin())];
   }
 
+  // Of several at once, as what they change adds up.
+  [[nodiscard]] Eigen::VectorXd shift_of(const std::vector<FaultAmount>& present) const {
+    Eigen::VectorXd shift = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(figures.size()));
+    for (const FaultAmount& one : present)
+      if (const Path* path = path_of(one.fault))
+        shift += shift_at(*path, std::clamp(one.amount, path->amounts.front(), path->amounts.back()));
+    return shift;
+  }
+
   // Adds a fault where it can be and its readings can be taken, over as much of its amounts as goes together.
   void add(Fault fault) {
     Path path;
@@ -299,14 +308,16 @@ Result<Measured> Explainer::foretell(const std::string& name, double amount) con
   return with_figures(held.layout, held.figures, *foretold, held.drawn.slider_crank());
 }
 
+double Explainer::apart_from(const Measured& measured, const std::vector<FaultAmount>& faults) const {
+  const Held& held = *held_;
+  const Eigen::VectorXd figures = read_figures(held.figures, held.drawn.slider_crank(), measured);
+  const Eigen::VectorXd read = held.independent(figures_apart(held.figures, figures, held.nothing_wrong));
+  return (read - held.shift_of(faults)).norm();
+}
+
 double Explainer::apart(const std::vector<FaultAmount>& present, const std::vector<FaultWithin>& named) const {
   const Held& held = *held_;
-  Eigen::VectorXd shift = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(held.figures.size()));
-  for (const FaultAmount& one : present)
-    if (const Path* path = held.path_of(one.fault)) {
-      const double amount = std::clamp(one.amount, path->amounts.front(), path->amounts.back());
-      shift += shift_at(*path, amount);
-    }
+  const Eigen::VectorXd shift = held.shift_of(present);
   std::vector<std::vector<Path>> paths; // by fault, then by range
   for (const FaultWithin& one : named)
     if (const Path* path = held.path_of(one.fault)) paths.push_back(pieces_within(*path, one.amounts));

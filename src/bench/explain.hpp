@@ -85,6 +85,9 @@ public:
   // standard uncertainties, all readings together. Faults that these readings do not show count as nothing; amounts
   // beyond those that are weighed as the nearest that is.
   [[nodiscard]] double apart(const std::vector<FaultAmount>& present, const std::vector<FaultWithin>& named) const;
+  // How far figures that were read lie from what those faults foretell together, their changes added up: standard
+  // uncertainties, all readings together. `measured` must have the layout's shape.
+  [[nodiscard]] double apart_from(const Measured& measured, const std::vector<FaultAmount>& faults) const;
   // The amounts of a fault with which what would be read lies at least so many standard uncertainties, all readings
   // together, from what it is with nothing wrong; rising. Of a fault without an amount {0, 0} or nothing.
   [[nodiscard]] std::vector<AmountRange> shown_from(const std::string& fault, double apart) const;

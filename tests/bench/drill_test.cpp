@@ -133,9 +133,11 @@ bool on_level(const HiddenFault& fault, int level) {
 TEST_CASE("ten thousand drills", "[drill]") {
   std::map<DrillKind, int> kinds;
   int drills = 0;
-  for (const DrillEngine& on : {single_cam(), twin_cam(), two_stages(), bare()}) {
+  const std::vector<std::pair<DrillEngine, std::uint64_t>> engines{
+      {single_cam(), 1200}, {twin_cam(), 300}, {two_stages(), 400}, {bare(), 600}};
+  for (const auto& [on, seeds] : engines) {
     const DrillCourse course = course_of(on);
-    for (std::uint64_t seed = 0; seed < 625; ++seed)
+    for (std::uint64_t seed = 0; seed < seeds; ++seed)
       for (int level = 1; level <= most_drill_level; ++level) {
         const Drill drill = drawn(course, seed, level);
         INFO(on.name << ": " << as_text(drill));
@@ -182,5 +184,5 @@ TEST_CASE("what is not one of those that cannot be told from the truth is wrong"
       // "Nothing is wrong" never is an answer.
       CHECK(judge_faults(drill, {})->verdict == DrillVerdict::wrong);
     }
-  CHECK(wrong > 4000);
+  CHECK(wrong > 3000);
 }
