@@ -3,6 +3,8 @@
 #include "cli/scratch.hpp"
 #include "cli/usage_checks.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <sstream>
 
@@ -76,7 +78,7 @@ lessons = [
   const json all = json::parse(as_json.out);
   CHECK(all["lessons"][0]["done"] == true);
   CHECK(all["lessons"][2]["steps_done"] == 2);
-  scratch.write("phasewright/learners.toml", "format = 3\n");
+  CHECK(scratch.write("phasewright/learners.toml", "format = 3\n") == file);
   check_refused(run_program({"lesson", "--learner", "Asta"}, state), file + ":1:10: format: found 3");
 }
 
@@ -99,9 +101,7 @@ TEST_CASE("lesson: the sheet asks, the teacher's sheet answers", "[cli][lesson]"
   const auto valve = std::ranges::find_if(
       pose["valves"], [](const json& one) { return one["valve"] == "inlet" && one["cylinder"] == 1; });
   REQUIRE(valve != pose["valves"].end());
-  char figure[32];
-  std::snprintf(figure, sizeof figure, "%.2f mm. The piston is on its way down", number((*valve)["lift_mm"]));
-  CHECK(holds(answers, figure));
+  CHECK(holds(answers, fmt::format("{:.2f} mm. The piston is on its way down", number((*valve)["lift_mm"]))));
 }
 
 TEST_CASE("lesson: JSON has the answers only when they are asked for", "[cli][lesson]") {
@@ -131,15 +131,18 @@ TEST_CASE("lesson: a teacher writes one by copying a file, and is told what is w
   CHECK(run_program({"lesson", file}).out.starts_with("Our four strokes"));
 
   // More than the valve lifts.
-  scratch.write("our-lesson.toml", replaced(own, "\"inlet_lift_mm\", least = 7 }", "\"inlet_lift_mm\", least = 12 }"));
+  CHECK(scratch.write("our-lesson.toml",
+                      replaced(own, "\"inlet_lift_mm\", least = 7 }", "\"inlet_lift_mm\", least = 12 }")) == file);
   const Run missed = run_program({"lesson", "--check", file});
   check_refused(missed, ": step[2].answer: found [{ turn_by_deg = 106 }]; step 2: the answer does not make it true: "
                         "inlet_lift_mm is 8.67, wanted 12 mm or more\n");
   CHECK(missed.err.starts_with(file + ":"));
   // So little that the wrong answer does it too.
-  scratch.write("our-lesson.toml", replaced(own, "\"inlet_lift_mm\", least = 7 }", "\"inlet_lift_mm\", least = 2 }"));
+  CHECK(scratch.write("our-lesson.toml",
+                      replaced(own, "\"inlet_lift_mm\", least = 7 }", "\"inlet_lift_mm\", least = 2 }")) == file);
   check_refused(run_program({"lesson", "--check", file}), "step 2: wrong answer 2 makes it true");
-  scratch.write("our-lesson.toml", replaced(own, "\"inlet_lift_mm\", least = 7 }", "\"inlet_lft_mm\", least = 7 }"));
+  CHECK(scratch.write("our-lesson.toml",
+                      replaced(own, "\"inlet_lift_mm\", least = 7 }", "\"inlet_lft_mm\", least = 7 }")) == file);
   check_refused(run_program({"lesson", "--check", file}),
                 "step[2].must[1].what: found \"inlet_lft_mm\", allowed a quantity; did you mean inlet_lift_mm?");
 }
