@@ -119,8 +119,8 @@ struct LessonBench {
 using SetInBuild = std::function<Result<Build>(const Build& build, const std::vector<std::string>& settings)>;
 // The first part of settings of what is planned, which are those of what is fitted.
 inline constexpr const char* planned_prefix = "planned.";
-// With settings put in, those of what is planned too. What is fitted and planned alike stays so when only what is fitted
-// is set, as in the viewer.
+// With settings put in, those of what is planned too. What is fitted and planned alike stays alike when only what is
+// fitted is set, as in the viewer.
 [[nodiscard]] Result<LessonBench> with_settings(const LessonBench& bench, const std::vector<std::string>& settings,
                                                 const SetInBuild& set);
 

@@ -8,6 +8,10 @@
 #include <chrono>
 #include <span>
 
+namespace phasewright::film {
+struct Watch;
+}
+
 namespace phasewright::cli {
 
 // Exit codes that scripts rely on.
@@ -27,6 +31,7 @@ struct Context {
   Opened opened; // of the command lesson, nothing
   Resources resources;
   std::chrono::steady_clock::time_point started; // when the program began
+  const film::Watch* watch = nullptr;            // who watches work that takes long; null = the terminal, and Ctrl+C
 };
 
 struct Command {

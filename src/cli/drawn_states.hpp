@@ -21,6 +21,9 @@ struct DrawnStates {
 
 [[nodiscard]] film::DriveLook drive_look(const Context& context);
 
+// The picture that the options ask for, of the drive alone. Problems: as drawn_states.
+[[nodiscard]] Result<Image> drive_image(const Context& context);
+
 // "the drive as planned, option 2 (crank key 4°, sprocket half leading), and what is fitted as a ghost".
 [[nodiscard]] std::string what_is_drawn(const DrawOptions& draw, const States& states);
 

@@ -9,4 +9,8 @@ namespace phasewright::cli {
 [[nodiscard]] Result<Answer> export_model(const Context& context);   // .glb
 [[nodiscard]] Result<Answer> export_answers(const Context& context); // .json
 
+// What is written, not written yet. Problems: as the command's.
+[[nodiscard]] Result<std::string> curves_text(const Context& context);
+[[nodiscard]] std::string answers_text(const Context& context);
+
 } // namespace phasewright::cli

@@ -26,10 +26,14 @@ Json problems_json(const Problems& problems) {
   return Json::object({{"problems", all}});
 }
 
-} // namespace
+// The file's text, and whose answers it has or has not.
+struct AnswersFile {
+  std::string text;
+  std::vector<std::string> given;
+  std::vector<std::string> refused;
+};
 
-Result<Answer> export_answers(const Context& context) {
-  const std::string& output = context.options.curves.output;
+AnswersFile make_file(const Context& context) {
   Json all = Json::object({{"phasewright", PHASEWRIGHT_VERSION},
                            {"engine", context.opened.engine->name},
                            {"build", context.opened.build.title},
@@ -49,7 +53,19 @@ Result<Answer> export_answers(const Context& context) {
     }
     all.set(command.name, answer ? answer->json : problems_json(problems));
   }
-  if (std::optional<Problem> trouble = write_atomic(output, all.text() + "\n")) return *std::move(trouble);
+  return {all.text() + "\n", std::move(given), std::move(refused)};
+}
+
+} // namespace
+
+std::string answers_text(const Context& context) {
+  return make_file(context).text;
+}
+
+Result<Answer> export_answers(const Context& context) {
+  const std::string& output = context.options.curves.output;
+  const auto [text, given, refused] = make_file(context);
+  if (std::optional<Problem> trouble = write_atomic(output, text)) return *std::move(trouble);
 
   Answer made;
   made.page = fmt::format("{}: what {} answer.\n", output, fmt::join(given, ", "));

@@ -111,19 +111,24 @@ Result<Made> make_curves(const Context& context, const Mechanism& mechanism) {
   return made;
 }
 
-} // namespace
+// The file's text, and what is said of it besides.
+struct CurvesFile {
+  std::string text;
+  Made made;
+  std::vector<std::string> by_readings;
+};
 
-Result<Answer> export_curves(const Context& context) {
-  const ExportOptions& asked = context.options.curves;
+Result<CurvesFile> make_file(const Context& context) {
   const Build& build = context.opened.build;
   const Engine& engine = *context.opened.engine;
   Result<Mechanism> mechanism = Mechanism::assemble(context.opened.engine, fitted_as_read(engine, build));
   if (!mechanism) return mechanism.problems();
-  const Result<Made> made = make_curves(context, *mechanism);
+  Result<Made> made = make_curves(context, *mechanism);
   if (!made) return made.problems();
 
+  const CurvesOf of = context.options.curves.of;
   std::vector<std::string> comments{
-      fmt::format("phasewright {}: {}", PHASEWRIGHT_VERSION, what_of(asked.of)), "engine: " + engine.name,
+      fmt::format("phasewright {}: {}", PHASEWRIGHT_VERSION, what_of(of)), "engine: " + engine.name,
       "build: " + (build.title.empty() ? "none, the engine as its maker drew it" : build.title),
       "a plan, computed and not measured: confirm clearances physically before starting the engine",
       "lengths in mm, angles in degrees; 10 figures; a point for the decimals, a comma between the columns"};
@@ -131,23 +136,39 @@ Result<Answer> export_curves(const Context& context) {
   for (const auto& [camshaft, deg] : left_out_of(engine, build))
     by_readings.push_back(found_words(engine, camshaft, deg) + "; the curves go by the readings");
   std::ranges::copy(by_readings, std::back_inserter(comments));
-  std::ranges::copy(column_words(engine, asked.of), std::back_inserter(comments));
+  std::ranges::copy(column_words(engine, of), std::back_inserter(comments));
   if (!made->left_out.empty()) comments.push_back(made->left_out);
-  if (std::optional<Problem> trouble = write_atomic(asked.output, csv_text(comments, made->table)))
-    return *std::move(trouble);
+  std::string text = csv_text(comments, made->table);
+  return CurvesFile{std::move(text), *std::move(made), std::move(by_readings)};
+}
+
+} // namespace
+
+Result<std::string> curves_text(const Context& context) {
+  Result<CurvesFile> file = make_file(context);
+  if (!file) return file.problems();
+  return std::move(file->text);
+}
+
+Result<Answer> export_curves(const Context& context) {
+  const ExportOptions& asked = context.options.curves;
+  const Result<CurvesFile> file = make_file(context);
+  if (!file) return file.problems();
+  const CurveTable& table = file->made.table;
+  if (std::optional<Problem> trouble = write_atomic(asked.output, file->text)) return *std::move(trouble);
 
   Answer answer;
   answer.page = fmt::format("{}: {}, {} rows of {} columns, every {}° of {}.\n", asked.output, what_of(asked.of),
-                            made->table.rows.size(), made->table.columns.size(), asked.step_deg,
+                            table.rows.size(), table.columns.size(), asked.step_deg,
                             asked.of == CurvesOf::lobe ? "cam" : "crank");
-  for (const std::string& words : by_readings) answer.page += words + ".\n";
-  if (!made->left_out.empty()) answer.page += capital(made->left_out) + "\n";
+  for (const std::string& words : file->by_readings) answer.page += words + ".\n";
+  if (!file->made.left_out.empty()) answer.page += capital(file->made.left_out) + "\n";
   Json columns = Json::array();
-  for (const std::string& column : made->table.columns) columns.add(column);
+  for (const std::string& column : table.columns) columns.add(column);
   answer.json = Json::object({{"file", asked.output},
                               {"of", to_word(asked.of)},
                               {"step_deg", asked.step_deg},
-                              {"rows", static_cast<int>(made->table.rows.size())},
+                              {"rows", static_cast<int>(table.rows.size())},
                               {"columns", columns}});
   return answer;
 }

@@ -1,11 +1,9 @@
 // The drive moving, drawn into a film. Needs no display.
 #include "film/film.hpp"
-#include "bench/standing.hpp"
 #include "cli/commands.hpp"
-#include "cli/drawn_states.hpp"
+#include "cli/film_shot.hpp"
 #include "cli/output.hpp"
 #include "cli/words.hpp"
-#include "film/laid_over.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -68,93 +66,6 @@ private:
   bool wanted_;
 };
 
-// What moves, and how each frame is drawn.
-struct Script {
-  std::function<film::DriveMoment(int frame)> moment;
-  std::function<Camera(const film::DriveMoment& at)> camera;
-  // What is shown instead of the drive that is drawn otherwise; empty = that.
-  std::function<Result<film::DriveState>(int frame)> state = {};
-  film::DriveMoment after = {}; // of the frame that would come after the last
-};
-
-Script script_of_turn(const Context& context, const DrawnStates& states, const film::DrivePicture& picture) {
-  const FilmOptions& film = context.options.film;
-  const film::Turn turn{context.options.crank_deg, film.turns, context.options.turning};
-  const auto moment = [turn, apart = context.options.draw.apart, frames = film.frames](int frame) {
-    film::DriveMoment at = film::moment_of(turn, frame, frames);
-    at.apart = apart;
-    return at;
-  };
-  return {.moment = moment,
-          .camera = [&](const film::DriveMoment& at) { return picture.camera(states.shown, at); },
-          .after = moment(film.frames)};
-}
-
-Script script_of_apart(const Context& context, const DrawnStates& states, const film::DrivePicture& picture) {
-  const film::DriveMoment together{
-      .crank_deg = context.options.crank_deg, .turning = context.options.turning, .one_by_one = true};
-  film::DriveMoment fully = together;
-  fully.apart = 1.0;
-  // All of it stays in the picture, which stands still.
-  return {.moment =
-              [together, frames = context.options.film.frames](int frame) {
-                film::DriveMoment at = together;
-                at.apart = film::share_apart(frame, frames);
-                return at;
-              },
-          .camera = [from = picture.camera(states.shown, fully)](const film::DriveMoment&) { return from; },
-          .after = together};
-}
-
-// From the ghost to what is shown.
-Script script_of_lay(const Context& context, const DrawnStates& states, const film::DrivePicture& picture) {
-  const Engine& engine = *context.opened.engine;
-  const Fitted& from = states.ghost->mechanism.fitted();
-  const Fitted& to = states.shown.mechanism.fitted();
-  const auto way = [&engine, &from, &to, frames = context.options.film.frames](int frame) {
-    return film::on_the_way(engine, from, to, film::share_of_the_way(frame, frames));
-  };
-  const film::DriveMoment still{.crank_deg = context.options.crank_deg,
-                                .turning = context.options.turning,
-                                .apart = context.options.draw.apart,
-                                .confessions = film::not_so_on_the_bench(engine, from, to)};
-  return {.moment =
-              [still, way](int frame) {
-                film::DriveMoment at = still;
-                at.teeth_ahead = way(frame).teeth_ahead;
-                return at;
-              },
-          .camera = [seen = picture.camera(*states.ghost, still)](const film::DriveMoment&) { return seen; },
-          .state = [&states, way](int frame) { return film::refitted(states.shown, way(frame).fitted); },
-          .after = still};
-}
-
-Script script_of(const Context& context, const DrawnStates& states, const film::DrivePicture& picture) {
-  switch (context.options.film.of) {
-  case FilmOf::lay:
-    return script_of_lay(context, states, picture);
-  case FilmOf::apart:
-    return script_of_apart(context, states, picture);
-  case FilmOf::turn:
-    break;
-  }
-  return script_of_turn(context, states, picture);
-}
-
-// What is fitted and what a film goes over to, in place of the state that is drawn otherwise.
-Result<DrawnStates> states_of_lay(const Context& context) {
-  Result<DrawnStates> drawn = drawn_states(context);
-  if (!drawn || drawn->ghost) return drawn;
-  const Fitted further = laid_further(context, drawn->shown.mechanism.fitted());
-  Result<film::DriveState> laid = film::drive_state(context.opened.engine, context.opened.build, further);
-  if (!laid) return laid.problems();
-  // That is judged like any other state.
-  States states = std::move(drawn->states);
-  states.words += ", the chain laid a tooth further";
-  states.verdict = verdict_on(standing_of(laid->mechanism, context.opened.build), states.words);
-  return DrawnStates{std::move(states), *std::move(laid), std::move(drawn->shown)};
-}
-
 Result<std::unique_ptr<film::FrameSink>> open_sink(const DrawOptions& draw, const FilmOptions& film) {
   const film::FilmFormat format{{draw.width_px, draw.height_px}, film.frames_per_second};
   if (draw.output.ends_with(".mp4")) return film::open_video(draw.output, format);
@@ -203,34 +114,32 @@ struct Made {
   double ms_per_frame = 0.0;
 };
 
-Result<Made> make(const Context& context, const DrawnStates& states, film::DrivePicture& picture,
-                  const Script& script) {
+// Somebody else watches, or Ctrl+C is heeded and the terminal told.
+Result<std::vector<std::string>> make_watched(const Context& context, const film::DrawFrame& draw,
+                                              film::FrameSink& sink) {
+  const FilmOptions& film = context.options.film;
+  if (context.watch != nullptr) return film::make_film(film.frames, draw, sink, *context.watch);
+  const CtrlC ctrl_c;
+  Progress progress(film.frames, film.progress);
+  return film::make_film(film.frames, draw, sink,
+                         {.progress = [&progress](int done) { progress(done); }, .cancelled = &told_to_end});
+}
+
+Result<Made> make(const Context& context, FilmShot& shot) {
   const FilmOptions& film = context.options.film;
   Result<std::unique_ptr<film::FrameSink>> sink = open_sink(context.options.draw, film);
   if (!sink) return sink.problems();
   Made made;
-  const CtrlC ctrl_c;
   const auto began = std::chrono::steady_clock::now();
-  Result<std::vector<std::string>> files = [&] {
-    Progress progress(film.frames, film.progress);
-    const auto draw = [&](int frame) -> Result<Image> {
-      const film::DriveMoment at = script.moment(frame);
-      std::optional<film::DriveState> on_the_way;
-      if (script.state) {
-        Result<film::DriveState> state = script.state(frame);
-        if (!state) return state.problems();
-        on_the_way = *std::move(state);
-      }
-      film::DrawnDrive drawn = picture.draw(on_the_way ? *on_the_way : states.shown,
-                                            states.ghost ? &*states.ghost : nullptr, at, script.camera(at));
-      for (std::string& confession : drawn.scene.confessions)
-        if (std::ranges::find(made.confessions, confession) == made.confessions.end())
-          made.confessions.push_back(std::move(confession));
-      return std::move(drawn.image);
-    };
-    return film::make_film(film.frames, draw, **sink,
-                           {.progress = [&progress](int done) { progress(done); }, .cancelled = &told_to_end});
-  }();
+  const auto draw = [&](int frame) -> Result<Image> {
+    Result<film::DrawnDrive> drawn = shot.draw(frame);
+    if (!drawn) return drawn.problems();
+    for (std::string& confession : drawn->scene.confessions)
+      if (std::ranges::find(made.confessions, confession) == made.confessions.end())
+        made.confessions.push_back(std::move(confession));
+    return std::move(drawn->image);
+  };
+  Result<std::vector<std::string>> files = make_watched(context, draw, **sink);
   if (!files) return files.problems();
   const std::chrono::duration<double, std::milli> took = std::chrono::steady_clock::now() - began;
   made.ms_per_frame = took.count() / film.frames;
@@ -266,28 +175,26 @@ Json json_of(const Context& context, const States& states, const Made& made, con
 Result<Answer> film_command(const Context& context) {
   const DrawOptions& draw = context.options.draw;
   const FilmOptions& film = context.options.film;
-  const Result<DrawnStates> states = film.of == FilmOf::lay ? states_of_lay(context) : drawn_states(context);
-  if (!states) return states.problems();
-  film::DrivePicture picture(context.opened.engine, context.opened.build.target, context.resources.shaders,
-                             drive_look(context));
-  const Script script = script_of(context, *states, picture);
-  const Result<Made> made = make(context, *states, picture, script);
+  Result<FilmShot> shot = FilmShot::make(context);
+  if (!shot) return shot.problems();
+  const DrawnStates& states = shot->states();
+  const Result<Made> made = make(context, *shot);
   if (!made) return made.problems();
   if (made->files.empty()) {
-    print_error("phasewright: cancelled; nothing was written\n");
+    if (context.watch == nullptr) print_error("phasewright: cancelled; nothing was written\n");
     return Answer{.page = {}, .json = {}, .exit_code = exit_cancelled};
   }
-  const film::DriveMoment first = script.moment(0);
-  const film::DriveMoment last = script.moment(film.frames - 1);
+  const film::DriveMoment first = shot->moment(0);
+  const film::DriveMoment last = shot->moment(film.frames - 1);
   const bool ends_as_it_began =
       film.of == FilmOf::apart || (film.of == FilmOf::turn && std::fmod(film.turns, 2.0) == 0.0);
-  const Loops loops = loops_of(*states, first, script.after, ends_as_it_began);
+  const Loops loops = loops_of(states, first, shot->after(), ends_as_it_began);
   Answer answer;
   answer.page =
       fmt::format("{}{}: {}, ", made->files.front(), made->files.size() > 1 ? " to " + made->files.back() : "",
-                  what_is_shown(context, states->states));
+                  what_is_shown(context, states.states));
   answer.page += first.crank_deg == last.crank_deg
-                     ? fmt::format("crank at {}° crank", fixed(first.crank_deg, 1))
+                     ? fmt::format("crank at {}°", fixed(first.crank_deg, 1))
                      : fmt::format("from {}° to {}° crank", fixed(first.crank_deg, 1), fixed(last.crank_deg, 1));
   answer.page += fmt::format(", {} x {} pixels, {} a second: {} s.\n", draw.width_px, draw.height_px,
                              count_words(film.frames_per_second, "frame", "frames"),
@@ -297,14 +204,14 @@ Result<Answer> film_command(const Context& context) {
     for (std::size_t k = 0; k < context.opened.engine->camshafts.size(); ++k)
       answer.page +=
           fmt::format("{}: phase from {}° to {}° crank.\n", capital(camshaft_words(*context.opened.engine, k)),
-                      signed_fixed(states->ghost->mechanism.drive().phase_deg(k), 2),
-                      signed_fixed(states->shown.mechanism.drive().phase_deg(k), 2));
+                      signed_fixed(states.ghost->mechanism.drive().phase_deg(k), 2),
+                      signed_fixed(states.shown.mechanism.drive().phase_deg(k), 2));
   for (const std::string& confession : made->confessions) answer.page += confession + "\n";
   answer.page += loops.words;
   answer.page +=
       fmt::format("{}, {} ms each.\n", count_words(film.frames, "frame", "frames"), fixed(made->ms_per_frame, 1));
-  answer.json = json_of(context, states->states, *made, loops, first.crank_deg, last.crank_deg);
-  add_standing(states->states, answer);
+  answer.json = json_of(context, states.states, *made, loops, first.crank_deg, last.crank_deg);
+  add_standing(states.states, answer);
   return answer;
 }
 

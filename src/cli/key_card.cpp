@@ -92,30 +92,50 @@ Json key_json(const CardKey& key, double scale) {
   return json;
 }
 
+// The card, and what is said of the state whose keys stand on it.
+struct AskedCard {
+  States states;
+  std::vector<std::string> notes;
+  std::vector<CardKey> keys;
+  paper::KeyCard card;
+};
+
+Result<AskedCard> make_card(const Context& context) {
+  const AskedState state = asked_of(context.options.print);
+  Result<States> states = states_of(context, state);
+  if (!states) return states.problems();
+  std::vector<std::string> notes = reading_notes(context, state, "the print");
+  Result<std::vector<CardKey>> keys = asked_keys(context, states->shown.fitted());
+  if (!keys) return keys.problems();
+  paper::KeyCard card = paper::key_card({.paper = paper_size(context),
+                                         .title = title_words(*context.opened.engine, context.opened.build),
+                                         .of = states->words,
+                                         .warning = printed_warning(states->verdict),
+                                         .keys = *keys,
+                                         .cautions = cautions_of(context, with_doubt(notes, states->verdict)),
+                                         .date = context.opened.build.measured.date});
+  return AskedCard{*std::move(states), std::move(notes), *std::move(keys), std::move(card)};
+}
+
 } // namespace
 
+Result<paper::Print> key_card_print(const Context& context) {
+  Result<AskedCard> asked = make_card(context);
+  if (!asked) return asked.problems();
+  return std::move(asked->card.print);
+}
+
 Result<Answer> key_card_command(const Context& context) {
-  const AskedState state = asked_of(context.options.print);
-  const Result<States> states = states_of(context, state);
-  if (!states) return states.problems();
-  const std::vector<std::string> notes = reading_notes(context, state, "the print");
-  const Result<std::vector<CardKey>> keys = asked_keys(context, states->shown.fitted());
-  if (!keys) return keys.problems();
-  const paper::KeyCardSpec spec{.paper = paper_size(context),
-                                .title = title_words(*context.opened.engine, context.opened.build),
-                                .of = states->words,
-                                .warning = printed_warning(states->verdict),
-                                .keys = *keys,
-                                .cautions = cautions_of(context, with_doubt(notes, states->verdict)),
-                                .date = context.opened.build.measured.date};
-  const paper::KeyCard card = paper::key_card(spec);
+  const Result<AskedCard> asked = make_card(context);
+  if (!asked) return asked.problems();
+  const auto& [states, notes, keys, card] = *asked;
   Result<Answer> answer =
       write_printed(context, card.print,
-                    fmt::format("{}, {}", keys->size() == 1 ? "a key card" : "a card for each key", states->words));
+                    fmt::format("{}, {}", keys.size() == 1 ? "a key card" : "a card for each key", states.words));
   if (!answer) return answer;
   Json all = Json::array();
-  for (std::size_t i = 0; i < keys->size(); ++i) {
-    const CardKey& key = (*keys)[i];
+  for (std::size_t i = 0; i < keys.size(); ++i) {
+    const CardKey& key = keys[i];
     const std::string straight = key.picture.side == 0 ? ": no step, no wrong way round" : ": " + key.picture.words;
     const std::string of = key.picture.at == KeyAt::cam ? fmt::format(" (\"{}\")", key.picture.shaft) : std::string();
     answer->page += fmt::format("{}{}{}.\n", capital(key_words(key.picture.at, key.picture.key_deg)), of, straight);
@@ -126,8 +146,8 @@ Result<Answer> key_card_command(const Context& context) {
   }
   for (const std::string& note : notes) answer->page += note + "\n";
   answer->page += fmt::format("Measure its line of {:.0f} mm before laying a key on it.\n", paper::check_line_mm);
-  answer->json.set("of", states->words).set("check_line_mm", paper::check_line_mm).set("keys", all);
-  add_standing(*states, *answer);
+  answer->json.set("of", states.words).set("check_line_mm", paper::check_line_mm).set("keys", all);
+  add_standing(states, *answer);
   return answer;
 }
 

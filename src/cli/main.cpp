@@ -37,7 +37,7 @@ std::string general_help() {
   text +=
       "\nEvery command prints a page for a person, or with --json one JSON object, numbers in full; --set KEY=VALUE "
       "overrides a key of the file for one run; --help tells the rest. Exit codes: 0 done; 1 the answer is \"not "
-      "safe\" or \"out of limits\"; 2 the input cannot be used.\n\n"
+      "safe\" or \"out of limits\"; 2 the input cannot be used; 130 a film ended by Ctrl+C.\n\n"
       "Example:\n  phasewright plan models/sandling-14.build.toml\n";
   return wrapped(text);
 }

@@ -78,6 +78,12 @@ Json say_gaps(const Drawn& drawn, Answer& answer) {
 
 } // namespace
 
+Result<Image> drive_image(const Context& context) {
+  Result<Drawn> drawn = draw_drive(context);
+  if (!drawn) return drawn.problems();
+  return std::move(drawn->image);
+}
+
 Result<Answer> picture_command(const Context& context) {
   const DrawOptions& draw = context.options.draw;
   const Result<Drawn> drawn = draw.window ? draw_viewer(context) : draw_drive(context);
@@ -85,7 +91,7 @@ Result<Answer> picture_command(const Context& context) {
   write_png(drawn->image, draw.output);
 
   Answer answer;
-  answer.page = fmt::format("{}: {}, crank at {}° crank{}, {} x {} pixels.\n", draw.output,
+  answer.page = fmt::format("{}: {}, crank at {}°{}, {} x {} pixels.\n", draw.output,
                             what_is_drawn(draw, drawn->states), fixed(context.options.crank_deg, 1),
                             context.options.turning == Turning::backward ? ", turned backward" : "",
                             drawn->image.width_px, drawn->image.height_px);

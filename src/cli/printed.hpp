@@ -14,6 +14,11 @@ namespace phasewright::cli {
   return context.options.print.letter ? paper::PaperSize::letter : paper::PaperSize::a4;
 }
 
+// What is printed, drawn and not written yet. Problems: as the commands'.
+[[nodiscard]] Result<paper::Print> sheet_print(const Context& context);
+[[nodiscard]] Result<paper::Print> wheel_print(const Context& context);
+[[nodiscard]] Result<paper::Print> key_card_print(const Context& context);
+
 // The cautions that go on everything printed, and those of the files, a sentence each.
 [[nodiscard]] std::vector<std::string> printed_cautions(const Context& context);
 

@@ -63,14 +63,24 @@ Result<Answer> write_page(const paper::BuildSheet& sheet, const std::string& out
   return answer;
 }
 
+Result<paper::BuildSheet> asked_sheet(const Context& context) {
+  const PrintOptions& asked = context.options.print;
+  return paper::build_sheet(context.opened, {.option = asked.record ? 0 : asked.plan.value_or(1),
+                                             .lay_reach = context.options.lay_reach,
+                                             .units = asked.thou ? Units::thou : Units::mm});
+}
+
 } // namespace
+
+Result<paper::Print> sheet_print(const Context& context) {
+  const Result<paper::BuildSheet> sheet = asked_sheet(context);
+  if (!sheet) return sheet.problems();
+  return paper::draw_sheet(*sheet, paper_size(context));
+}
 
 Result<Answer> sheet_command(const Context& context) {
   const PrintOptions& asked = context.options.print;
-  const Result<paper::BuildSheet> sheet =
-      paper::build_sheet(context.opened, {.option = asked.record ? 0 : asked.plan.value_or(1),
-                                          .lay_reach = context.options.lay_reach,
-                                          .units = asked.thou ? Units::thou : Units::mm});
+  const Result<paper::BuildSheet> sheet = asked_sheet(context);
   if (!sheet) return sheet.problems();
   Result<Answer> answer =
       asked.output.ends_with(".html")

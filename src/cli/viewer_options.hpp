@@ -2,6 +2,7 @@
 #pragma once
 
 #include "cli/commands.hpp"
+#include "cli/maker.hpp"
 #include "cli/options_typed.hpp"
 #include "viewer/viewer.hpp"
 
@@ -12,7 +13,7 @@
 namespace phasewright::cli {
 
 // The words stand in the order of the pages.
-static_assert(page_names.size() == static_cast<std::size_t>(ViewerPage::readings) + 1);
+static_assert(page_names.size() == static_cast<std::size_t>(ViewerPage::sheet) + 1);
 static_assert(page_names[static_cast<std::size_t>(ViewerPage::correction)] == "correction");
 
 [[nodiscard]] inline std::optional<ViewerPage> parse_page(std::string_view word) {
@@ -25,6 +26,7 @@ static_assert(page_names[static_cast<std::size_t>(ViewerPage::correction)] == "c
   const DrawOptions& draw = context.options.draw;
   ViewerOptions options;
   options.shaders = context.resources.shaders;
+  options.maker = command_maker(context.resources);
   options.models = context.resources.models;
   options.width_px = draw.width_px;
   options.height_px = draw.height_px;

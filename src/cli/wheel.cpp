@@ -149,22 +149,42 @@ std::string running_words(const WheelSpec& spec) {
   return words;
 }
 
+// The wheel, and what is said of the state whose events stand on it.
+struct AskedWheel {
+  WheelSpec spec;
+  paper::DegreeWheel wheel;
+  std::vector<std::string> notes;
+  std::optional<States> states; // with events
+};
+
+Result<AskedWheel> make_wheel(const Context& context) {
+  AskedWheel asked;
+  asked.spec = asked_wheel(context);
+  if (context.options.print.events) {
+    Result<States> states = asked_events(context, asked.spec);
+    if (!states) return states.problems();
+    asked.notes = reading_notes(context, asked_of(context.options.print), "the print");
+    if (std::optional<Problem> problem = add_events(*context.opened.engine, *states, asked.notes, asked.spec))
+      return *std::move(problem);
+    asked.states = *std::move(states);
+  }
+  if (std::optional<Problem> problem = judge_bore(asked.spec)) return *std::move(problem);
+  asked.wheel = paper::degree_wheel(asked.spec);
+  return asked;
+}
+
 } // namespace
 
+Result<paper::Print> wheel_print(const Context& context) {
+  Result<AskedWheel> asked = make_wheel(context);
+  if (!asked) return asked.problems();
+  return std::move(asked->wheel.print);
+}
+
 Result<Answer> wheel_command(const Context& context) {
-  WheelSpec spec = asked_wheel(context);
-  std::vector<std::string> notes;
-  std::optional<States> states;
-  if (context.options.print.events) {
-    Result<States> asked = asked_events(context, spec);
-    if (!asked) return asked.problems();
-    states = *std::move(asked);
-    notes = reading_notes(context, asked_of(context.options.print), "the print");
-    if (std::optional<Problem> problem = add_events(*context.opened.engine, *states, notes, spec))
-      return *std::move(problem);
-  }
-  if (std::optional<Problem> problem = judge_bore(spec)) return *std::move(problem);
-  const paper::DegreeWheel wheel = paper::degree_wheel(spec);
+  const Result<AskedWheel> asked = make_wheel(context);
+  if (!asked) return asked.problems();
+  const auto& [spec, wheel, notes, states] = *asked;
   Result<Answer> answer =
       write_printed(context, wheel.print, fmt::format("a degree wheel of {} mm", fixed(spec.diameter_mm, 1)));
   if (!answer) return answer;

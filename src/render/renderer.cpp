@@ -15,6 +15,7 @@
 #include <array>
 #include <cmath>
 #include <cstring>
+#include <mutex>
 #include <stdexcept>
 
 namespace phasewright {
@@ -246,13 +247,22 @@ struct Renderer::Impl {
   GLint largest_px = 0;
 };
 
-Renderer::Renderer(GetProc get_proc, const std::filesystem::path& shader_folder) {
+void load_gl(Renderer::GetProc get_proc) {
+  static std::mutex one_at_a_time; // glad keeps what it loads for the whole program
+  static bool loaded = false;
+  const std::lock_guard hold(one_at_a_time);
+  if (loaded) return;
   const int version = gladLoadGL(get_proc);
   if (version == 0) throw std::runtime_error("OpenGL could not be loaded");
   if (GLAD_VERSION_MAJOR(version) * 10 + GLAD_VERSION_MINOR(version) < 33)
     throw std::runtime_error(
         fmt::format("OpenGL 3.3 is needed; this one is {}.{}. LIBGL_ALWAYS_SOFTWARE=1 asks for software drawing",
                     GLAD_VERSION_MAJOR(version), GLAD_VERSION_MINOR(version)));
+  loaded = true;
+}
+
+Renderer::Renderer(GetProc get_proc, const std::filesystem::path& shader_folder) {
+  load_gl(get_proc);
   gl::StateGuard guard;
   impl_ = std::make_unique<Impl>(shader_folder);
 }

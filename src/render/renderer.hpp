@@ -61,4 +61,9 @@ private:
 void write_png(const Image& image,
                const std::filesystem::path& path); // atomic; throws std::runtime_error with the reason
 
+// Loads OpenGL's functions for the context that is current, the first time; they serve every later context as well, as
+// libglvnd has it, so that pictures can be drawn on another thread meanwhile. Throws std::runtime_error when they are
+// not there or are older than 3.3.
+void load_gl(Renderer::GetProc get_proc);
+
 } // namespace phasewright

@@ -134,8 +134,8 @@ App::ImGuiOwner::~ImGuiOwner() {
 App::App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_proc, bool glide)
     : bench_(std::move(bench)), recovery_(options.state_folder), models_(options.models),
       state_folder_(options.state_folder), glide_wanted_(glide), renderer_(get_proc, options.shaders),
-      picture_(std::in_place, renderer_, bench_.shared_engine()) {
-  if (gladLoadGL(get_proc) == 0) throw std::runtime_error("OpenGL cannot be loaded.");
+      picture_(std::in_place, renderer_, bench_.shared_engine()), output_(options.maker) {
+  load_gl(get_proc);
   if (!ImGui_ImplOpenGL3_Init("#version 330")) throw std::runtime_error("The screen's OpenGL back end does not start.");
   view_.theme = options.theme;
   view_.scale = options.scale;
@@ -323,7 +323,8 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   io.DeltaTime = static_cast<float>(passed);
   take_input();
   move_on(passed);
-  const bool news = bench_.take_results();
+  const bool made = output_.take_results();
+  const bool news = bench_.take_results() || made;
   std::erase_if(retired_, [](Workbench& bench) {
     bench.take_results();
     return !bench.working();
@@ -348,7 +349,7 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   const double crank_deg = view_.crank_deg;
   const int draws = picture_->draws();
   const bool moving = view_.playing || glide_ || pointer_down_ || still_s_ < settle_s;
-  Frame frame{ui, bench_, view_, actions, *picture_, moving};
+  Frame frame{ui, bench_, view_, actions, *picture_, output_, output_leaf_, moving};
   draw_frame(frame, io.DisplaySize.x, io.DisplaySize.y);
   ImGui::Render();
   paint(canvas);
@@ -356,13 +357,15 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   const std::uint64_t revision = bench_.revision();
   const double scale_before = view_.scale;
   carry_out(actions);
+  seek_preview();
   const bool told = look_after_work();
   scrubbing_ = actions.turn_to_deg.has_value();
   still_s_ = picture_->draws() != draws && moving ? 0.0 : still_s_ + passed;
   Next next;
   next.at_once = news || told || leaving_ || view_.playing || glide_ || !queue_.empty() ||
                  bench_.revision() != revision || view_.crank_deg != crank_deg || view_.scale != scale_before;
-  if (picture_->rough() && !pointer_down_) next.within_s = std::max(0.001, settle_s - still_s_);
+  // Where files are made the drive is not drawn, rough or not.
+  if (picture_->rough() && !pointer_down_ && view_.step != Step::sheet) next.within_s = std::max(0.001, settle_s - still_s_);
   return next;
 }
 

@@ -5,7 +5,9 @@
 #include "render/renderer.hpp"
 #include "viewer/fonts.hpp"
 #include "viewer/input.hpp"
+#include "viewer/leaf_texture.hpp"
 #include "viewer/left_work.hpp"
+#include "viewer/output_desk.hpp"
 #include "viewer/scene_picture.hpp"
 #include "viewer/view.hpp"
 #include "viewer/viewer.hpp"
@@ -57,7 +59,7 @@ public:
 
   // Called on another thread when work done beside the screen is there for the next frame.
   void set_wake(std::function<void()> wake);
-  [[nodiscard]] bool has_news() const { return bench_.has_results() || recovery_.has_fault(); }
+  [[nodiscard]] bool has_news() const { return bench_.has_results() || output_.has_results() || recovery_.has_fault(); }
   // Waits for work that is done beside the screen; the next frame shows it. True when there was any.
   bool finish_work();
   void finish_keeping() { recovery_.finish(); } // waits until unsaved work is kept
@@ -85,6 +87,8 @@ private:
   void replace_bench(Workbench bench);
   void note_open_file();
   void take_text(InputEvent event);
+  void carry_out_output(Actions::Output wanted);
+  void seek_preview();
   void look_for_left_work();
   void answer_left(Actions::Left answer);
   bool look_after_work(); // true when something is to be said
@@ -112,6 +116,8 @@ private:
   } imgui_; // before all that needs it, destroyed after it
   Renderer renderer_;
   std::optional<ScenePicture> picture_; // never empty
+  OutputDesk output_;
+  LeafTexture output_leaf_;
   Fonts fonts_;
   double font_scale_ = 0;
   bool fonts_stale_ = false;

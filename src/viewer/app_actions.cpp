@@ -1,6 +1,8 @@
 // What panels and keys have asked for, carried out between two frames.
 #include "viewer/app.hpp"
 
+#include "viewer/output.hpp"
+
 namespace phasewright::viewer {
 
 void App::carry_out(const Actions& actions) {
@@ -11,7 +13,7 @@ void App::carry_out(const Actions& actions) {
   }
   if (actions.step) {
     view_.step = *actions.step;
-    go_to(view_of(view_.step), false);
+    if (view_.step != Step::sheet) go_to(view_of(view_.step), false); // pictures are of what was looked at last
   }
   if (actions.go_to) go_to(*actions.go_to, false);
   if (actions.fit_again && view_.framed) go_to(*view_.framed, true);
@@ -26,6 +28,7 @@ void App::carry_out(const Actions& actions) {
   if (actions.seek_spread) bench_.seek_spread(wake_);
   if (actions.open) show_open_card();
   if (actions.open_path) open_file(*actions.open_path);
+  carry_out_output(actions.output);
   carry_out_saving(actions);
   answer_left(actions.left);
 }
@@ -93,6 +96,20 @@ void App::carry_out_saving(const Actions& actions) {
   }
 }
 
+void App::carry_out_output(Actions::Output wanted) {
+  if (wanted == Actions::Output::nothing) return;
+  if (output_.making()) return output_.cancel();
+  const Result<Order> order = order_of(bench_, view_);
+  if (wanted == Actions::Output::make && order) output_.begin(bench_, *order, wake_);
+}
+
+// What the file will be like is worked out while one looks at it.
+void App::seek_preview() {
+  if (view_.step != Step::sheet) return;
+  const Result<Order> order = order_of(bench_, view_);
+  if (order) output_.seek_preview(bench_, *order, view_.output.kind == OutputKind::film ? view_.output.leaf : 0, wake_);
+}
+
 bool App::ask_to_close() {
   if (leaving_ || !bench_.unsaved()) return true;
   view_.save = {SaveCard::Shown::close, bench_.suggested_path(), {}};
@@ -106,8 +123,9 @@ void App::set_wake(std::function<void()> wake) {
 }
 
 bool App::finish_work() {
-  if (!bench_.working()) return false;
+  if (!bench_.working() && !output_.working()) return false;
   bench_.finish_work();
+  output_.finish_work();
   return true;
 }
 

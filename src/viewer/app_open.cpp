@@ -131,6 +131,7 @@ void App::replace_bench(Workbench bench) {
   view.units = view_.units;
   view.meaning = view_.meaning;
   view.step = view_.step;
+  output_.forget();
   view.camera.parallel = view_.camera.parallel;
   view.camshaft = bench_.target_camshaft();
   view.subject = view_of(view.step);

@@ -40,6 +40,9 @@ void side_panel(Frame& frame, const ScreenRect& rect) {
   case Step::clearance:
     end = clearance_panel(frame, at, width);
     break;
+  case Step::sheet:
+    end = output_panel(frame, at, width);
+    break;
   }
   ui.list->AddLine({rect.left + 0.5f, rect.top}, {rect.left + 0.5f, rect.bottom}, ui.colours.line);
   end_panel(ui, end + ui.px(10));
@@ -57,6 +60,7 @@ NamedView view_of(Step step) {
   case Step::base_timing:
   case Step::readings:
   case Step::correction:
+  case Step::sheet:
     return NamedView::end;
   case Step::valves:
   case Step::clearance:
@@ -98,7 +102,10 @@ void draw_frame(Frame& frame, float width, float height) {
   const Layout layout = layout_for(width, height, frame.ui.scale);
   top_bar(frame, layout.top);
   rail(frame, layout.rail);
-  scene_pane(frame, layout.scene);
+  if (frame.view.step == Step::sheet)
+    output_pane(frame, layout.scene);
+  else
+    scene_pane(frame, layout.scene);
   side_panel(frame, layout.side);
   strip(frame, layout.strip, layout.rail.width());
   if (frame.view.help) help(frame, width, height);

@@ -2,6 +2,8 @@
 #pragma once
 
 #include "viewer/cylinder_shown.hpp"
+#include "viewer/leaf_texture.hpp"
+#include "viewer/output_desk.hpp"
 #include "viewer/plot.hpp"
 #include "viewer/scene_picture.hpp"
 #include "viewer/view.hpp"
@@ -27,6 +29,8 @@ struct Frame {
   View& view;
   Actions& actions;
   ScenePicture& picture;
+  const OutputDesk& output;
+  LeafTexture& output_leaf;
   bool moving = false; // more changes of the picture are on their way
 };
 
@@ -36,6 +40,7 @@ void draw_frame(Frame& frame, float width, float height);
 void top_bar(Frame& frame, const ScreenRect& rect);
 void rail(Frame& frame, const ScreenRect& rect);
 void scene_pane(Frame& frame, const ScreenRect& rect);
+void output_pane(Frame& frame, const ScreenRect& rect);          // in its place where files are made
 ScreenRect scene_controls(Frame& frame, const ScreenRect& rect); // a part of it; gives what it takes
 void strip(Frame& frame, const ScreenRect& rect, float controls_width);
 void strip_controls(Frame& frame, const ScreenRect& rect); // a part of it
@@ -55,6 +60,7 @@ float valves_panel(Frame& frame, ImVec2 at, float width);
 float degree_panel(Frame& frame, ImVec2 at, float width);
 float correction_panel(Frame& frame, ImVec2 at, float width, float bottom); // fills down to `bottom` with the list
 float clearance_panel(Frame& frame, ImVec2 at, float width);
+float output_panel(Frame& frame, ImVec2 at, float width);
 
 // Their pages, below what stays.
 float keys_page(Frame& frame, ImVec2 at, float width);

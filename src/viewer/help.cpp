@@ -14,12 +14,12 @@ struct Row {
   const char* words;
 };
 
-constexpr std::array<Row, 37> rows{{
+constexpr std::array<Row, 39> rows{{
     {"Space", "turn, stop"},
     {"Left, Right", "1° back, 1° on"},
     {"Shift + Left, Right", "one crank tooth"},
     {"S, B", "slow, backward"},
-    {"Page Up, Page Down", "try the option before, after"},
+    {"Page Up, Page Down", "try the option before, after; turn the page"},
     {"K, Shift + K", "planned cam key 1° more, less"},
     {"C, Shift + C", "planned crank key 1° more, less"},
     {"L, Shift + L", "planned chain a tooth on, back"},
@@ -28,6 +28,8 @@ constexpr std::array<Row, 37> rows{{
     {"Ctrl + Z, Ctrl + Y", "undo, redo"},
     {"Ctrl + S, with Shift", "save the build, as another file"},
     {"Ctrl + O", "open another file; or drop it here"},
+    {"Ctrl + P", "sheets, pictures, films; there: make it, stop"},
+    {"X, R, L, A; +, -", "there: its choices; nearer, farther"},
     {"Up, Down", "step before, after"},
     {"P, Shift + P", "page of the step’s panel after, before"},
     {"N, Shift + N", "next cylinder as they fire, one before"},

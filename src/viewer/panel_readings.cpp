@@ -241,7 +241,7 @@ float readings_page(Frame& frame, ImVec2 at, float width) {
              "count as taken then, too.") +
          ui.px(4);
   y += paragraph(ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet,
-                 "How: a light spring on the valve, a dial gauge on its stem; with the crank held, push the valve down "
+                 "How: a light spring on the valve, a dial indicator on its stem; with the crank held, push the valve down "
                  "until it meets the piston, and read how far it went beyond its lift.");
   return y;
 }

@@ -15,14 +15,15 @@ struct StepRow {
   const char* name;
 };
 
-constexpr std::array<StepRow, 8> rows{{{Step::parts, "Parts", "step.parts"},
+constexpr std::array<StepRow, 9> rows{{{Step::parts, "Parts", "step.parts"},
                                        {Step::alignment, "Alignment", "step.alignment"},
                                        {Step::end_float, "End float", "step.end_float"},
                                        {Step::base_timing, "Base timing", "step.base_timing"},
                                        {Step::valves, "Valves", "step.valves"},
                                        {Step::readings, "Readings", "step.readings"},
                                        {Step::correction, "Correction", "step.correction"},
-                                       {Step::clearance, "Clearance", "step.clearance"}}};
+                                       {Step::clearance, "Clearance", "step.clearance"},
+                                       {Step::sheet, "Sheet", "step.sheet"}}};
 
 // One link plate between two rollers: waisted, as chain plates are.
 void plate(const Ui& ui, float x, float from, float to) {

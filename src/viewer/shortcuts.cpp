@@ -2,6 +2,8 @@
 
 #include "viewer/by_hand.hpp"
 #include "viewer/cylinder_shown.hpp"
+#include "viewer/output.hpp"
+#include "viewer/output_look.hpp"
 #include "viewer/readings.hpp"
 
 #include <algorithm>
@@ -27,6 +29,12 @@ void with_ctrl(const InputEvent& key, View& view, Actions& actions) {
     break;
   case Key::o:
     actions.open = true;
+    break;
+  case Key::p:
+    if (view.step == Step::sheet)
+      actions.output = Actions::Output::make;
+    else
+      actions.step = Step::sheet;
     break;
   case Key::plus:
     actions.scale = std::min(3.0, view.scale + 0.125);
@@ -77,7 +85,7 @@ bool turns_over(Key key) {
 }
 
 void step_by(const View& view, int by, Actions& actions) {
-  const int step = std::clamp(static_cast<int>(view.step) + by, 0, static_cast<int>(Step::clearance));
+  const int step = std::clamp(static_cast<int>(view.step) + by, 0, static_cast<int>(Step::sheet));
   if (step != static_cast<int>(view.step)) actions.step = static_cast<Step>(step);
 }
 
@@ -91,6 +99,7 @@ void next_page(View& view, int by) {
   if (view.step == Step::valves) view.valves_page = turned(view.valves_page, 3);
   if (view.step == Step::readings) view.readings_page = turned(view.readings_page, 4);
   if (view.step == Step::clearance) view.clearance_page = turned(view.clearance_page, 3);
+  if (view.step == Step::sheet) take_kind(view.output, turned(view.output.kind, static_cast<int>(output_kinds)));
 }
 
 void change_lobes(Key key, const Workbench& bench, View& view, Actions& actions) {
@@ -206,6 +215,41 @@ bool show(const InputEvent& key, const Workbench& bench, View& view, Actions& ac
   }
 }
 
+// Where files are made: their choices, and how the preview is looked at.
+bool make_files(const InputEvent& key, View& view, Actions& actions) {
+  if (view.step != Step::sheet) return false;
+  for (const OutputChoice& one : choices_of(view))
+    if (one.key == key.key && one.key != Key::other) {
+      one.choose((one.chosen + (key.shift ? one.words.size() - 1 : 1)) % one.words.size(), view, actions);
+      return true;
+    }
+  switch (key.key) {
+  case Key::x: // a choice that this file has not
+  case Key::r:
+  case Key::l:
+  case Key::a:
+    return true;
+  case Key::page_up:
+    read_on(view.output, -1, view.output.leaves);
+    return true;
+  case Key::page_down:
+    read_on(view.output, 1, view.output.leaves);
+    return true;
+  case Key::plus:
+    zoom_leaf(view.output, leaf_zoom_step);
+    return true;
+  case Key::minus:
+    zoom_leaf(view.output, 1.0 / leaf_zoom_step);
+    return true;
+  case Key::f:
+  case Key::home:
+    fit_leaf(view.output);
+    return true;
+  default:
+    return false;
+  }
+}
+
 bool work(const InputEvent& key, const Workbench& bench, View& view, Actions& actions) {
   switch (key.key) {
   case Key::up:
@@ -246,6 +290,7 @@ bool work(const InputEvent& key, const Workbench& bench, View& view, Actions& ac
 void take_shortcut(const InputEvent& key, const Workbench& bench, View& view, Actions& actions) {
   if (key.ctrl) return with_ctrl(key, view, actions);
   if (key.again && turns_over(key.key)) return;
+  if (make_files(key, view, actions)) return;
   if (turn_crank(key, bench, view, actions) || look_from(key.key, view, actions)) return;
   if (!show(key, bench, view, actions)) work(key, bench, view, actions);
 }

@@ -78,6 +78,18 @@ Verdict unless_readings_differ(const Workbench& bench, const State& state, Verdi
   return verdict == Verdict::good && differ ? Verdict::warning : verdict;
 }
 
+namespace {
+
+// What is handed over is no better than the work.
+Verdict worst_before_sheet(const Workbench& bench) {
+  Verdict worst = Verdict::good;
+  for (int step = 0; step < static_cast<int>(Step::sheet); ++step)
+    worst = std::max(worst, step_verdict(bench, static_cast<Step>(step)));
+  return worst;
+}
+
+} // namespace
+
 Verdict step_verdict(const Workbench& bench, Step step) {
   const double wheel_deg = bench.build().instruments.wheel_deg;
   const auto stands_right = [&](const State& state) {
@@ -106,6 +118,8 @@ Verdict step_verdict(const Workbench& bench, Step step) {
   case Step::correction:
     return unless_readings_differ(bench, bench.planned(),
                                   stands_right(bench.planned()) ? Verdict::good : Verdict::warning);
+  case Step::sheet:
+    return worst_before_sheet(bench);
   case Step::clearance:
     break;
   }

@@ -50,6 +50,9 @@ void View::open(ViewerPage page) {
                      : page == ViewerPage::phase   ? ClearancePage::phase
                                                    : ClearancePage::readings;
     return;
+  case ViewerPage::sheet:
+    step = Step::sheet;
+    return;
   }
 }
 

@@ -7,6 +7,7 @@
 #include "scene/camera.hpp"
 #include "viewer/document.hpp"
 #include "viewer/figures.hpp"
+#include "viewer/output_wishes.hpp"
 #include "viewer/recorder.hpp"
 #include "viewer/viewer.hpp"
 
@@ -18,7 +19,7 @@
 namespace phasewright::viewer {
 
 // In the bench's order.
-enum class Step { parts, alignment, end_float, base_timing, valves, readings, correction, clearance };
+enum class Step { parts, alignment, end_float, base_timing, valves, readings, correction, clearance, sheet };
 // Of what the panels of some steps show at a time.
 enum class PartsPage { figures, keys, spread };
 enum class ValvesPage { events, lobes, compression };
@@ -145,6 +146,7 @@ struct View {
   SaveCard save;
   LeftCard left;
   OpenCard open_card;
+  OutputWishes output;
   CardKeys card;
   std::string notice;            // waits to be read; empty = none
   double magnify_key_step = 1.0; // 1 to 10, as magnify_gaps
@@ -183,6 +185,8 @@ struct Actions {
   bool redo = false;
   bool seek_explanation = false; // to be worked out beside, unless it is there
   bool seek_spread = false;
+  enum class Output { nothing, make, cancel };
+  Output output = Output::nothing;      // the file that is wanted, or the one in the making
   bool save = false;                    // into the build's file, or ask where
   bool save_elsewhere = false;          // ask where
   std::optional<std::string> save_to;   // that file

@@ -7,9 +7,14 @@
 
 #include <chrono>
 #include <filesystem>
+#include <memory>
 #include <optional>
 
 namespace phasewright {
+
+namespace viewer {
+class Maker;
+}
 
 // Which step's panel stands open, and which of its pages.
 enum class ViewerPage {
@@ -29,7 +34,8 @@ enum class ViewerPage {
   correction,
   clearance,
   phase,
-  readings // of clearances
+  readings, // of clearances
+  sheet     // and all other files that can be made
 };
 
 struct ViewerOptions {
@@ -42,16 +48,17 @@ struct ViewerOptions {
   Turning turning = Turning::forward; // which way it was turned there
   std::optional<int> plan;            // option of the plan that is tried, counted from 1; none = the first
   std::optional<NamedView> from;      // the view at first; none = the step's own
-  ViewerPage page = ViewerPage::correction; // at first
-  double magnify = 1.0;                     // 1 to 10: the key's step, or gaps on the pages that are about them
-  double apart = 0.0;                       // 0 to 1: the drive along its shafts, in the order of assembly
-  bool section = false;                     // key view: cut through the keyway
-  int frame_report = 0;                     // turn so many frames, print their times and end; 0 = an ordinary window
-  bool thou = false;                        // lengths in thousandths of an inch at first
-  std::filesystem::path models;             // where engines of builds that are opened are looked for, too; may be empty
-  std::filesystem::path state_folder;       // where unsaved work and recent files are kept; empty = nowhere
-  std::filesystem::path settings_file;      // where theme, scale, units and size are kept; empty = nowhere
-  bool announce = false;                    // print what changed, one line each, for a program that drives the window
+  ViewerPage page = ViewerPage::correction;   // at first
+  double magnify = 1.0;                       // 1 to 10: the key's step, or gaps on the pages that are about them
+  double apart = 0.0;                         // 0 to 1: the drive along its shafts, in the order of assembly
+  bool section = false;                       // key view: cut through the keyway
+  int frame_report = 0;                       // turn so many frames, print their times and end; 0 = an ordinary window
+  bool thou = false;                          // lengths in thousandths of an inch at first
+  std::shared_ptr<const viewer::Maker> maker; // makes files of the build; null = none can be made
+  std::filesystem::path models;        // where engines of builds that are opened are looked for, too; may be empty
+  std::filesystem::path state_folder;  // where unsaved work and recent files are kept; empty = nowhere
+  std::filesystem::path settings_file; // where theme, scale, units and size are kept; empty = nowhere
+  bool announce = false;               // print what changed, one line each, for a program that drives the window
   // When the program began, for the report's time to the first frame; none = when run_viewer() was called.
   std::optional<std::chrono::steady_clock::time_point> started;
 };

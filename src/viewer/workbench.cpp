@@ -112,10 +112,27 @@ Problems Workbench::adopt(const Document& document) {
   return {};
 }
 
+Opened Workbench::opened() const {
+  Opened now = opened_;
+  now.build = build_;
+  if (!path_.empty()) {
+    now.build_path = path_;
+    now.compiled_in = false;
+  }
+  return now;
+}
+
 Result<Workbench> Workbench::open(const Opened& opened, std::size_t option) {
   Workbench bench;
   bench.engine_ = opened.engine;
   bench.build_ = opened.build;
+  bench.opened_ = {.engine = opened.engine,
+                   .build = {},
+                   .engine_path = opened.engine_path,
+                   .build_path = opened.build_path,
+                   .compiled_in = opened.compiled_in,
+                   .sources = {},
+                   .cautions = opened.cautions};
   if (!opened.compiled_in) bench.path_ = opened.build_path;
   bench.gap_cautions_ = phasewright::gap_cautions(*opened.engine);
   std::error_code fault; // one that is compiled in lies in no folder

@@ -79,6 +79,9 @@ public:
   bool take_results();      // true when something has come
   void finish_work() const; // waits for what is under way
 
+  // As it would be opened from files that said what is on the bench; its places in them are not known.
+  [[nodiscard]] Opened opened() const;
+
   // The build's file; empty when there is none yet.
   [[nodiscard]] const std::string& path() const { return path_; }
   // The engine's file; empty when it is compiled in.
@@ -113,6 +116,7 @@ private:
   Findings findings_;
   Sought<Explanation> explanation_;
   Sought<std::vector<Spread>> spread_;
+  Opened opened_; // but for its build, and what `path_` says
   std::string path_;
   std::string engine_path_; // empty when it is compiled in
   Document on_file_;        // as it was read or saved last

@@ -28,7 +28,7 @@ TEST_CASE("steps stand in the order of the bench") {
   Driver driver;
   float above = 0.0f;
   for (const char* step : {"step.parts", "step.alignment", "step.end_float", "step.base_timing", "step.valves",
-                           "step.readings", "step.correction", "step.clearance"}) {
+                           "step.readings", "step.correction", "step.clearance", "step.sheet"}) {
     CHECK(driver.where(step).top > above);
     above = driver.where(step).top;
   }

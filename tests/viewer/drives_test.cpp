@@ -38,7 +38,7 @@ TEST_CASE("every model opens, in every step and view, by day and by night") {
     Driver driver(*opened);
     const std::string name = path.stem().string();
     for (const char* step : {"step.parts", "step.alignment", "step.end_float", "step.base_timing", "step.valves",
-                             "step.readings", "step.correction", "step.clearance"}) {
+                             "step.readings", "step.correction", "step.clearance", "step.sheet"}) {
       driver.click(step);
       driver.keep(name + "-" + (step + 5));
       if (!driver.has(std::string(step + 5) + ".page")) continue;
@@ -48,6 +48,7 @@ TEST_CASE("every model opens, in every step and view, by day and by night") {
         driver.keep(name + "-" + (step + 5) + "-" + page);
       }
     }
+    driver.click("step.clearance");
     driver.click("theme");
     for (const char* view : {"view.end", "view.side", "view.key", "view.valve", "view.whole"}) {
       driver.click(view);

@@ -331,28 +331,30 @@ TEST_CASE("kept text says where it belongs and comes back whole") {
   CHECK(build_text(again->build) == build_text(work.build));
 }
 
-// Asking while the thread takes away what was asked for before must not leave it with nothing to write.
+// Asking while the thread takes away what was asked for before must not leave it with nothing to write. That is met once
+// in some hundred thousand times.
 TEST_CASE("kept over and over it is never less than the whole build") {
   const OwnFolder folder("recovery-over-and-over");
+  const fs::path state = folder / "state";
   const Result<Opened> demo = open_demo();
   REQUIRE(demo.ok());
-  Recovery recovery(folder / "state", Recovery::Pause(0));
+  Recovery recovery(state, Recovery::Pause(0));
   CHECK_FALSE(recovery.begin({}).has_value());
   Build build = demo->build;
-  int looks = 0;
-  for (int round = 0; round < 400; ++round) {
-    for (int turn = 0; turn < 50; ++turn) {
-      build.measured.note = std::to_string(round * 50 + turn);
-      recovery.keep(build, build.fitted);
-    }
-    recovery.finish();
-    for (const fs::path& file : kept_in(folder / "state")) {
-      const Result<UnsavedWork> kept = read_unsaved(text_of(file), "kept", *demo->engine);
-      INFO((kept ? std::string() : to_text(kept.problems())));
-      REQUIRE(kept.ok());
-      REQUIRE(kept->build.measured.note == build.measured.note);
-      ++looks;
-    }
+  recovery.keep(build, build.fitted);
+  recovery.finish();
+  const std::vector<fs::path> files = kept_in(state);
+  REQUIRE(files.size() == 1);
+  const std::string engine = "\nengine = \"marram-1420.toml\"\n";
+  int without = 0;
+  for (int i = 0; i < 500000; ++i) {
+    build.measured.note = std::to_string(i);
+    recovery.keep(build, build.fitted);
+    without += text_of(files[0]).find(engine) == std::string::npos ? 1 : 0;
   }
-  CHECK(looks == 400);
+  CHECK(without == 0);
+  recovery.finish();
+  const Result<UnsavedWork> kept = read_unsaved(text_of(files[0]), "kept", *demo->engine);
+  REQUIRE(kept.ok());
+  CHECK(kept->build.measured.note == build.measured.note);
 }

@@ -31,6 +31,7 @@ void check_texts(Driver& driver) {
     INFO(text.panel << ": \"" << text.text << "\"");
     // Work under way is said with one, too.
     CHECK((text.text.find("…") == std::string::npos || text.text.ends_with(" …")));
+    if (text.panel == "output") continue; // a file's own figures
     for (const char* none : {"nan", "inf ", "inf°", "-nan", "1e+", "e-0"})
       CHECK(text.text.find(none) == std::string::npos);
   }

@@ -209,6 +209,24 @@ def killed(window):
     check("cam_key_deg = 3" in build.read_text() and not kept_work(window), "Ctrl+S saved it, and nothing is kept beside it")
 
 
+def films(window):
+    """A film is drawn beside the window's own picture, says how far it is, and is stopped; a card is made whole."""
+    said = window.said
+    window.xdotool("key", "ctrl+p")
+    said.wait_for("the sheet", lambda line: line.startswith("item output.leaf "))
+    window.xdotool("key", "p", "p", "p", "p")
+    said.wait_for("the film's panel", lambda line: line.startswith("item output.frames "))
+    window.xdotool("key", "x", "ctrl+p")
+    said.wait_for("frames to be drawn", lambda line: line.startswith("item output.progress "))
+    window.xdotool("key", "ctrl+p")
+    said.wait_for("it to stop", lambda line: line.startswith("item output.make "))
+    check(not list(pathlib.Path(window.own).glob("*.gif")), "a film was begun beside the window and stopped, and left nothing")
+    window.xdotool("key", "shift+p", "shift+p", "ctrl+p")
+    card = pathlib.Path(window.own, "sandling-14-keycard.pdf")
+    wait_until("the key card", card.exists)
+    check(card.read_bytes().startswith(b"%PDF"), "Ctrl+P made the key card")
+
+
 def settings(window):
     """What was changed by hand is there in the next window."""
     window.xdotool("key", "u")
@@ -240,7 +258,7 @@ def work_through(window):
     try:
         without_a_display(sys.argv[1])
         window.start()
-        for test in (drag_the_strip, change_a_key, rest, close, killed, settings):
+        for test in (drag_the_strip, change_a_key, rest, close, killed, films, settings):
             test(window)
     except Failure as failure:
         print("FAILED:", failure, file=sys.stderr)
