@@ -3,16 +3,18 @@
 //
 // What a viewer does with a lesson (parts/lesson.hpp, read by files/lesson_reader.hpp):
 //
-//   LessonBench bench = first_bench(opened.engine, opened.build);        // lesson's engine or build, as filed
+//   LessonBench bench = first_bench(opened.engine, opened.build);        // the lesson's engine or build, as filed
 //   Result<LessonBench> begun = begun_step(bench, lesson.steps[k], set); // what it sets, where it puts the crank
-//     -> put begun->build.fitted, .measured, .stock.shim_mm and begun->planned into the document in one change, the
-//        crank and what is shown into the view; keep begun (for "start this step again") and a LessonTurns of zeros.
-//   every turn of the crank:  to = bench_stop ? held_by_stop(...) : to;  turns = turned_on(turns, from, to);
-//   when the hand is off (a crank that is dragged past a place does not stand there) and after each change:
+//     -> begun->build.fitted, .measured and .stock.shim_mm into the document, then begun->planned; the crank and what
+//        is shown into the view. Kept: the step's number, *begun (for "this step again"), LessonTurns that begin where
+//        the crank stands. To go on at a later step, walk_lesson (bench/lesson_walk.hpp) has what it begins from.
+//   every turn of the crank:  to = step.stop_mm ? held_by_stop(...) : to;  turns = turned_on(turns, from, to);
+//   after each change, and when the crank has come to rest (one that is dragged past a place does not stand there):
 //     StepJudged judged = judge_step(step, moment);
-//     judged.done: say `right`, offer the next step. It stays done: keep that.
-//     else judged.wrong, if any: say it. Hints one by one, when asked for.
-//   texts: fill_figures(step.right, step, moment).
+//     judged.done: `right`, and the next step. It stays done, whatever is turned then: keep that.
+//     else judged.wrong, if any: what it says. Hints one by one, when they are asked for.
+//   texts: fill_figures(step.right, step, moment). lesson_instruments(moment) for the wheel and the indicators.
+//   progress: record_progress (files/learners.hpp), when a step is done.
 //
 // `set` (SetInBuild) is files/lesson_reader's set_in_build with the engine bound: bench knows no files.
 #pragma once
@@ -117,7 +119,8 @@ struct LessonBench {
 using SetInBuild = std::function<Result<Build>(const Build& build, const std::vector<std::string>& settings)>;
 // The first part of settings of what is planned, which are those of what is fitted.
 inline constexpr const char* planned_prefix = "planned.";
-// With settings put in, those of what is planned too. What is only fitted anew is planned as well, as in the viewer.
+// With settings put in, those of what is planned too. What is fitted and planned alike stays alike when only what is
+// fitted is set, as in the viewer.
 [[nodiscard]] Result<LessonBench> with_settings(const LessonBench& bench, const std::vector<std::string>& settings,
                                                 const SetInBuild& set);
 

@@ -1,6 +1,8 @@
 // The engine during a lesson: how a step finds it.
 #include "bench/lesson.hpp"
 
+#include "bench/follow.hpp"
+
 #include <algorithm>
 
 namespace phasewright {
@@ -30,9 +32,8 @@ Result<LessonBench> with_settings(const LessonBench& bench, const std::vector<st
   if (!of_build.empty()) {
     Result<Build> build = set(bench.build, of_build);
     if (!build) return build.problems();
-    const bool followed = bench.planned == bench.build.fitted;
     next.build = *std::move(build);
-    if (followed) next.planned = next.build.fitted;
+    next.planned = follow(bench.planned, bench.build.fitted, next.build.fitted);
   }
   if (!of_plan.empty()) {
     Build plan = next.build;

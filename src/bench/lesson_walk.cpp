@@ -142,8 +142,6 @@ private:
   }
 
   void finish(const LessonStep& step, const Moved& answered, StepWalked& walked) {
-    walked.done = answered.bench;
-    walked.turns = answered.turns;
     const Result<Stood> stood = Stood::of(answered.bench);
     if (!stood) return blame("answer", "what it leaves cannot be assembled: " + to_text(stood.problems().front()));
     const LessonMoment moment = stood->moment(lesson_, step, answered);

@@ -10,12 +10,10 @@
 
 namespace phasewright {
 
-// One step, as it was found and as it was left.
+// One step: as it is found after the answers of those before it, and what it says.
 struct StepWalked {
   LessonBench begun;
-  LessonTurns turns; // of the answer
-  LessonBench done;  // after the answer
-  std::string say;   // the step's texts with their figures: before anything is done ...
+  std::string say; // the step's texts with their figures: before anything is done ...
   std::string task;
   std::string question;
   std::vector<std::string> hints;

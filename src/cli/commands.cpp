@@ -113,8 +113,10 @@ const std::vector<Command>& table_of_commands() {
        export_command},
       {"lesson",
        "short guided walks for an apprentice, as class sheets; and trying one that a teacher wrote",
-       "Without a name, all lessons with how long each takes. With a name or a file, that lesson to be read or printed, "
-       "with --answers for the teacher. With --check its answers and wrong answers are tried on the engine it works on, "
+       "Without a name, all lessons with how long each takes. With a name or a file, that lesson to be read or "
+       "printed, "
+       "with --answers for the teacher. With --check its answers and wrong answers are tried on the engine it works "
+       "on, "
        "and the first fault of each step is told with file and line.\n",
        "phasewright lesson four-strokes --answers  # the teacher's sheet",
        {Takes::lesson},

@@ -52,7 +52,8 @@ std::string answer_page(const LessonStep& step, const StepWalked& walked) {
   if (step.must.empty()) return page;
   page += fmt::format("    Wanted: {}.\n    Answer: {}.\n", must_words(step), moves_words(step.answer));
   if (!walked.right.empty()) page += fmt::format("    Then it says: {}\n", walked.right);
-  for (std::size_t i = 0; i < walked.hints.size(); ++i) page += fmt::format("    Hint {}: {}\n", i + 1, walked.hints[i]);
+  for (std::size_t i = 0; i < walked.hints.size(); ++i)
+    page += fmt::format("    Hint {}: {}\n", i + 1, walked.hints[i]);
   for (std::size_t i = 0; i < step.wrong_answers.size(); ++i)
     page += fmt::format("    Wrong: {}.{}\n", moves_words(step.wrong_answers[i]),
                         walked.wrong_said[i].empty() ? "" : " It says: " + walked.wrong_said[i]);

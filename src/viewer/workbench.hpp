@@ -139,7 +139,4 @@ private:
 void set_lay(Fitted& fitted, const Engine& engine, std::size_t camshaft, int teeth);
 void set_cam_key(Fitted& fitted, const Engine& engine, std::size_t camshaft, double deg);
 
-// `planned` after `fitted` has changed from `before` to `after`: what they had in common follows.
-[[nodiscard]] Fitted follow(const Fitted& planned, const Fitted& before, const Fitted& after);
-
 } // namespace phasewright::viewer

@@ -1,3 +1,4 @@
+#include "parts/viewer_words.hpp"
 #include "scene/camera.hpp"
 #include "support/catch.hpp"
 
@@ -39,6 +40,7 @@ double apart(glm::dvec2 a, glm::dvec2 b) {
 TEST_CASE("views are known by their words", "[camera]") {
   for (const NamedView view : {NamedView::end, NamedView::side, NamedView::key, NamedView::valve, NamedView::whole})
     CHECK(parse_view(to_word(view)) == view);
+  for (const std::string_view word : view_names) CHECK(parse_view(word).has_value());
   CHECK_FALSE(parse_view("top").has_value());
   CHECK_FALSE(parse_view("").has_value());
 }
