@@ -39,16 +39,19 @@ NamedFaults superfluous_in(const NamedFaults& named, const DrillTelling& taken) 
   return found;
 }
 
-FaultsJudged judged_by(const Drill& drill, const NamedFaults& named, const DrillTelling& taken) {
+// `by`: the readings that were taken; null = careful ones.
+FaultsJudged judged_by(const Drill& drill, const NamedFaults& named, const DrillTelling* by) {
   const DrillTelling careful = DrillTelling::careful(drill);
+  const DrillTelling& taken = by != nullptr ? *by : careful;
   FaultsJudged judged;
   judged.apart = taken.apart(named);
-  judged.left_by_taken = taken.left();
   judged.left_by_careful = careful.left();
+  judged.left_by_taken = by != nullptr ? taken.left() : judged.left_by_careful;
   if (taken.tells_apart(named)) {
     judged.superfluous = superfluous_in(named, taken);
-  } else if (std::ranges::any_of(judged.left_by_taken,
-                                 [&](const NamedFaults& left) { return careful.tells_apart(left); })) {
+  } else if (by != nullptr && std::ranges::any_of(judged.left_by_taken, [&](const NamedFaults& left) {
+               return careful.tells_apart(left);
+             })) {
     judged.verdict = DrillVerdict::not_told_yet;
   } else {
     judged.verdict = judged.left_by_taken.size() == 1 ? DrillVerdict::right : DrillVerdict::as_far_as_told;
@@ -109,12 +112,12 @@ Result<FaultsJudged> judge_faults(const Drill& drill, const NamedFaults& named, 
   if (Problems problems = answer_problems(drill, named); !problems.empty()) return problems;
   const Result<DrillTelling> telling = DrillTelling::make(drill, taken);
   if (!telling) return telling.problems();
-  return judged_by(drill, named, *telling);
+  return judged_by(drill, named, &*telling);
 }
 
 Result<FaultsJudged> judge_faults(const Drill& drill, const NamedFaults& named) {
   if (Problems problems = answer_problems(drill, named); !problems.empty()) return problems;
-  return judged_by(drill, named, DrillTelling::careful(drill));
+  return judged_by(drill, named, nullptr);
 }
 
 } // namespace phasewright
