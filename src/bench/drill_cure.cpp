@@ -168,6 +168,10 @@ void judge_float(const Drill& drill, const Cure& cure, CureJudged& judged) {
 
 } // namespace
 
+double centre_on_card_deg(const Drill& drill, ValveKind kind) {
+  return centre_of(drill.card->drawn, kind);
+}
+
 const char* to_word(DrillWork work) {
   switch (work) {
   case DrillWork::set_inlet_lash:

@@ -25,6 +25,10 @@ struct Cure {
   std::map<std::string, double> float_change_mm; // by camshaft, + = more float: a plate so much thinner
 };
 
+// A lobe centre as the card's own state has it, and so as it is wanted: inlet ATDC, exhaust BTDC (unit: crank deg). The
+// engine must have that kind of valve.
+[[nodiscard]] double centre_on_card_deg(const Drill& drill, ValveKind kind);
+
 struct CentreCured {
   ValveKind valve = ValveKind::inlet;
   std::string camshaft;

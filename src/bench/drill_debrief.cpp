@@ -75,7 +75,7 @@ private:
     ReadingTold told;
     told.reading = measured_.pins[i].camshaft.empty()
                        ? std::string("pins from mark to mark")
-                       : fmt::format("pins from the mark of \"{}\" to the crank's", measured_.pins[i].camshaft);
+                       : fmt::format("pins, mark of \"{}\" to the crank's", measured_.pins[i].camshaft);
     told.read = fmt::format("{}", measured_.pins[i].pins);
     told.right = fmt::format("{}", right_.pins[i].pins);
     weigh(std::move(told), {ReadingOf::pins, i});
@@ -101,7 +101,7 @@ private:
     const double over_mm = std::max(0.0, std::fabs(truth.behind_mm) - limit_mm);
     const double tilt_over_mm = std::max(0.0, std::fabs(truth.tilt_mm) - tilt_limit_mm(drill_.engine()));
     ReadingTold told;
-    told.reading = fmt::format("feeler under the straight-edge at {}", measured_.gap->under);
+    told.reading = fmt::format("feeler under straight-edge at \"{}\"", measured_.gap->under);
     told.read = fmt::format("near {:.2f} mm, far {:.2f} mm", measured_.gap->near_mm, measured_.gap->far_mm);
     told.right = fmt::format("up to {:.2f} mm", limit_mm);
     told.apart = std::hypot(over_mm, tilt_over_mm / std::sqrt(2.0)) / u_feeler_mm(*drill_.card);

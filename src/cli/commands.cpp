@@ -101,6 +101,15 @@ const std::vector<Command>& table_of_commands() {
        "phasewright explain models/curlew-7.build.toml  # what the job card does not say",
        {},
        explain_command},
+      {"drill",
+       "a fault drill for an apprentice: the job card of an engine with something wrong that is hidden",
+       "The fault is drawn by seed and level, the same on every machine; the sheet does not say it. With --readings: "
+       "what a careful apprentice reads. With --answers: what was wrong, what readings can and cannot tell, the cure, "
+       "and how explain would have gone. With --count a form feed stands between the pages. FILE's own readings and "
+       "target are left aside.\n",
+       "phasewright drill models/sandling-14.build.toml --seed 7 --level 2 --readings",
+       {Takes::drill},
+       drill_command},
       {"export",
        "an animated 3D model (glTF 2.0), curves (CSV) or all answers (JSON) for other programs",
        "FILE.glb: every part by name, moving through one engine cycle in 12 s, in metres. Ends with 1 when what it "

@@ -57,6 +57,7 @@ struct Command {
 [[nodiscard]] Result<Answer> key_command(const Context& context);
 [[nodiscard]] Result<Answer> degree_command(const Context& context);
 [[nodiscard]] Result<Answer> explain_command(const Context& context);
+[[nodiscard]] Result<Answer> drill_command(const Context& context);
 [[nodiscard]] Result<Answer> fit_command(const Context& context);
 [[nodiscard]] Result<Answer> keep_command(const Context& context);
 [[nodiscard]] Result<Answer> export_command(const Context& context);

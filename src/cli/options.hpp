@@ -8,6 +8,7 @@
 #include "mechanics/events.hpp"
 #include "mechanics/volumes.hpp"
 
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
@@ -123,6 +124,16 @@ struct LessonOptions {
   bool quantities = false; // what conditions may be about, instead of a lesson
 };
 
+// Of fault drills.
+inline constexpr int most_drills = 100; // at once
+struct DrillOptions {
+  std::uint64_t seed = 1; // of the first
+  int level = 1;          // 1 to most_drill_level
+  int count = 1;          // with successive seeds; to most_drills
+  bool readings = false;  // those of a careful apprentice too
+  bool answers = false;   // the answer sheet
+};
+
 struct Options {
   std::string file; // engine or build, or a lesson's name or file; empty = the demo, or all lessons
   Overrides overrides;
@@ -140,6 +151,7 @@ struct Options {
   SaveOptions save;
   PrintOptions print;
   LessonOptions lesson;
+  DrillOptions drill;
   std::string against;                 // a set of the history: "last", its number from 1 or its date; empty = none
   bool phase_curve = false;            // the clearance command's table against phase
   std::optional<SpreadOptions> spread; // what phase to expect; nothing = not asked
@@ -161,6 +173,7 @@ enum class Takes {
   against,
   keep,
   fit,
+  drill,
   curves,
   lesson, // opens no engine or build
   key,

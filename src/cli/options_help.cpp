@@ -180,6 +180,16 @@ void add_lesson_options(CLI::App& app, Options& options) {
   app.add_flag("--quantities", options.lesson.quantities, "what a lesson's conditions may be about");
 }
 
+void add_drill_options(CLI::App& app, DrillOptions& drill, SaveOptions& save, Typed& typed) {
+  add_value(app, "--seed", typed.first_seed, "N", "which drill; default 1");
+  add_value(app, "--level", typed.level, "L", "1, one gross fault of the drive, to 4, two faults at once; default 1");
+  add_value(app, "--count", typed.drills, "N", "so many drills, of successive seeds, a page each; to 100, default 1");
+  app.add_flag("--readings", drill.readings, "with the readings a careful apprentice takes");
+  app.add_flag("--answers", drill.answers, "the answer sheet: what is wrong, what can be told, the cure, the debrief");
+  add_value(app, "-o,--output", save.output, "FILE.build.toml",
+            "the build to work on, for other commands and the viewer; with --readings, these in it");
+}
+
 } // namespace
 
 void add_options(CLI::App& app, const Command& command, Options& options, Typed& typed) {
@@ -208,6 +218,7 @@ void add_options(CLI::App& app, const Command& command, Options& options, Typed&
   if (takes(command, Takes::against))
     add_value(app, "--against", options.against, "SET", "compare with an earlier set: last, its number or its date");
   if (takes(command, Takes::keep) || takes(command, Takes::fit)) add_save_options(app, command, options.save, typed);
+  if (takes(command, Takes::drill)) add_drill_options(app, options.drill, options.save, typed);
   const bool prints_option = takes(command, Takes::wheel) || takes(command, Takes::key_card);
   if (takes(command, Takes::plan) || takes(command, Takes::fit) || prints_option || takes(command, Takes::sheet))
     add_value(app, "--lay", typed.lay, "TEETH",

@@ -1,5 +1,6 @@
 #include "cli/options_typed.hpp"
 
+#include "bench/drill_faults.hpp"
 #include "cli/numbers.hpp"
 #include "files/learners.hpp"
 
@@ -339,6 +340,18 @@ std::optional<Problem> read_lesson_options(const Options& options) {
   return std::nullopt;
 }
 
+std::optional<Problem> read_drill_options(const Typed& typed, const SaveOptions& save, DrillOptions& drill) {
+  int seed = static_cast<int>(drill.seed);
+  if (auto fault =
+          read_in_range("--seed", typed.first_seed, 0, std::numeric_limits<int>::max() - most_drills, "", seed))
+    return fault;
+  drill.seed = static_cast<std::uint64_t>(seed);
+  if (auto fault = read_in_range("--level", typed.level, 1, most_drill_level, "", drill.level)) return fault;
+  if (auto fault = read_in_range("--count", typed.drills, 1, most_drills, "drills", drill.count)) return fault;
+  if (!save.output.empty() && drill.count > 1) return usage_fault("-o", "--count beside it", "one drill at a time");
+  return std::nullopt;
+}
+
 } // namespace
 
 std::optional<Problem> read_typed(const Command& command, const Typed& typed, Options& options) {
@@ -366,6 +379,7 @@ std::optional<Problem> read_typed(const Command& command, const Typed& typed, Op
   if (takes(command, Takes::wheel) || takes(command, Takes::key_card) || takes(command, Takes::sheet))
     return read_print_options(command, typed, options.print);
   if (auto fault = read_save_options(command, typed, options.save)) return fault;
+  if (auto fault = read_drill_options(typed, options.save, options.drill)) return fault;
   if (std::optional<Problem> fault = read_plan_options(typed, options)) return fault;
   if (std::optional<Problem> fault = read_draw_options(typed, takes(command, Takes::window), options.draw))
     return fault;

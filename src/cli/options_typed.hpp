@@ -27,6 +27,7 @@ struct Typed {
   std::string builds, seed, threads;
   std::string paper, dpi, units, diameter, bore, reads; // of what is printed
   std::string option;                                   // of the plan, to be fitted
+  std::string level, first_seed, drills;                // of drills
 };
 
 [[nodiscard]] Problem usage_fault(std::string option, std::string found, std::string allowed, std::string advice = {});

@@ -12,4 +12,8 @@ namespace phasewright::cli {
 // already, or a folder from which the build would not find its engine.
 [[nodiscard]] Result<std::string> save_changed(const Context& context, const Build& changed);
 
+// A new build file at `-o`, of the engine that was opened; nothing of the build that was opened goes into it. Problems:
+// likewise; a file that is there already.
+[[nodiscard]] Result<std::string> save_new(const Context& context, const Build& build);
+
 } // namespace phasewright::cli

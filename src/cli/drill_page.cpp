@@ -1,0 +1,187 @@
+// What the apprentice is told of a drill.
+#include "bench/fit_words.hpp"
+#include "bench/reading_model.hpp"
+#include "cli/drill_sheets.hpp"
+#include "cli/fit_page.hpp"
+#include "cli/fitted_words.hpp"
+#include "cli/words.hpp"
+#include "mechanics/judgement.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+namespace phasewright::cli {
+
+namespace {
+
+std::string card_page(const Drill& drill) {
+  const Engine& engine = drill.engine();
+  const Build& given = drill.given;
+  std::vector<std::vector<std::string>> rows{{"The card says", ""}};
+  const auto add = [&](const std::string& of, const std::string& words) {
+    if (!words.empty()) rows.push_back({of, words});
+  };
+  const std::string& first = engine.camshafts.front().name;
+  add("crank", cause_words("crank key", engine, given.fitted, first));
+  for (std::size_t i = 0; i < engine.camshafts.size(); ++i) {
+    const std::string& name = engine.camshafts[i].name;
+    const std::string where = engine.camshafts.size() > 1 ? fmt::format("camshaft \"{}\"", name) : "camshaft";
+    add(where, cause_words("lay", engine, given.fitted, name));
+    add("", cause_words("cam key", engine, given.fitted, name));
+    add("", cause_words("vernier", engine, given.fitted, name));
+    add("", cause_words("slots", engine, given.fitted, name));
+  }
+  add("wear", cause_words("elongation", engine, given.fitted, first));
+  add("block", cause_words("centre change", engine, given.fitted, first));
+  add("shims", fmt::format("{} mm behind the crank's sprocket", pieces_words(given.fitted.shim_mm)));
+  for (const ValveKind kind : valve_kinds)
+    for (std::size_t i = 0; i < engine.camshafts.size(); ++i) {
+      const std::optional<ValveGear>& gear =
+          kind == ValveKind::inlet ? engine.camshafts[i].inlet : engine.camshafts[i].exhaust;
+      if (gear)
+        add(fmt::format("{} lobes", to_word(kind)),
+            fmt::format("lash {} mm; centre {}° {} as it stands, and so it is wanted", fixed(gear->lash_mm, 2),
+                        fixed(centre_on_card_deg(drill, kind), 1), kind == ValveKind::inlet ? "ATDC" : "BTDC"));
+    }
+  return table({Align::left, Align::left}, rows);
+}
+
+std::string instruments_page(const Drill& drill) {
+  const Instruments& limits = drill.given.instruments;
+  return fmt::format(
+      "At hand: degree wheel (±{}°), piston stop, dial indicator (±{} mm), feelers (±{} mm), straight-edge; the pins can "
+      "be counted. ±: what it may be out by at most.\n",
+      limits.wheel_deg, limits.indicator_mm, limits.feeler_mm);
+}
+
+std::string at_words(const Engine& engine, const LobeReading& reading) {
+  return fmt::format("{} {} of No. {} at {} mm", to_word(reading.valve),
+                     reading_at(engine, reading) == CheckAt::tappet ? "tappet" : "valve", reading.cylinder,
+                     fixed(reading.lift_mm, 2));
+}
+
+// Readings as they are written down: what, and what it showed.
+using Rows = std::vector<std::vector<std::string>>;
+
+void add_stop_and_lobes(const Engine& engine, const Measured& measured, Rows& rows) {
+  for (const std::array<double, 2>& pair : measured.stop_deg)
+    rows.push_back({"piston stop, before and after TDC",
+                    fmt::format("{}° and {}°", fixed(pair[0], 1), fixed(pair[1], 1))});
+  for (const LobeReading& reading : measured.lobe)
+    rows.push_back({at_words(engine, reading) + ", opening and closing",
+                    fmt::format("{}° and {}°", fixed(reading.opens_deg, 1), fixed(reading.closes_deg, 1))});
+}
+
+void add_rest(const DrillSheet& sheet, Rows& rows) {
+  const Measured& measured = sheet.taken.measured;
+  for (const ClearanceReading& reading : measured.clearance)
+    rows.push_back({fmt::format("{} valve down to the piston, crank at {}°", to_word(reading.valve),
+                                fixed(reading.crank_deg, 0)),
+                    fmt::format("{} mm", fixed(reading.clearance_mm, 2))});
+  for (const PinCount& count : measured.pins)
+    rows.push_back({fmt::format("pins, mark of \"{}\" to the crank's, taut strand", count.camshaft),
+                    fmt::format("{}", count.pins)});
+  if (measured.gap)
+    rows.push_back({fmt::format("feeler under the straight-edge at \"{}\", near and far edge", measured.gap->under),
+                    fmt::format("{} and {} mm", fixed(measured.gap->near_mm, 2), fixed(measured.gap->far_mm, 2))});
+  std::string floats;
+  for (const double mm : measured.float_mm) floats += (floats.empty() ? "" : ", ") + fixed(mm, 3);
+  if (!floats.empty()) rows.push_back({fmt::format("end float of \"{}\"", measured.float_of), floats + " mm"});
+  for (const LashReading& reading : sheet.taken.lash)
+    rows.push_back({fmt::format("{} lash by feeler, No. 1 at firing TDC", to_word(reading.valve)),
+                    fmt::format("{} mm", fixed(reading.lash_mm, 2))});
+}
+
+std::string readings_page(const DrillSheet& sheet) {
+  const Drill& drill = sheet.drill;
+  std::string page;
+  if (drill.handed_on) {
+    Rows rows{{"Handed on with it: readings of those who had it before", ""}};
+    add_stop_and_lobes(drill.engine(), drill.given.measured, rows);
+    page += table({Align::left, Align::left}, rows) + "\n";
+  }
+  if (!sheet.shows_readings) return page;
+  Rows rows{{drill.handed_on ? "Read since, turning forward" : "Read, turning forward", ""}};
+  if (!drill.handed_on) add_stop_and_lobes(drill.engine(), sheet.taken.measured, rows);
+  add_rest(sheet, rows);
+  return page + table({Align::left, Align::left}, rows) + "\n";
+}
+
+std::vector<std::string> keys_of(const Drill& drill) {
+  std::vector<std::string> keys;
+  for (const DrillFault& fault : drill.faults()) keys.push_back(fault.key);
+  return keys;
+}
+
+Json measured_json(const Measured& measured) {
+  Json stops = Json::array();
+  for (const std::array<double, 2>& pair : measured.stop_deg) stops.add(Json::array({pair[0], pair[1]}));
+  Json lobes = Json::array();
+  for (const LobeReading& reading : measured.lobe)
+    lobes.add(Json::object({{"valve", to_word(reading.valve)},
+                            {"cylinder", reading.cylinder},
+                            {"lift_mm", reading.lift_mm},
+                            {"at", *reading.at == CheckAt::tappet ? "tappet" : "valve"},
+                            {"opens_deg", reading.opens_deg},
+                            {"closes_deg", reading.closes_deg}}));
+  return Json::object({{"stop_deg", stops}, {"lobe", lobes}});
+}
+
+Json rest_json(const DrillSheet& sheet, Json json) {
+  const Measured& measured = sheet.taken.measured;
+  Json clearances = Json::array();
+  for (const ClearanceReading& reading : measured.clearance)
+    clearances.add(Json::object({{"valve", to_word(reading.valve)},
+                                 {"crank_deg", reading.crank_deg},
+                                 {"clearance_mm", reading.clearance_mm}}));
+  Json pins = Json::array();
+  for (const PinCount& count : measured.pins)
+    pins.add(Json::object({{"camshaft", count.camshaft}, {"pins", count.pins}}));
+  Json lash = Json::array();
+  for (const LashReading& reading : sheet.taken.lash)
+    lash.add(Json::object({{"valve", to_word(reading.valve)}, {"lash_mm", reading.lash_mm}}));
+  json.set("clearance", clearances).set("pins", pins).set("lash", lash);
+  json.set("gap_mm", measured.gap ? Json::object({{"near", measured.gap->near_mm},
+                                                  {"far", measured.gap->far_mm},
+                                                  {"under", measured.gap->under}})
+                                  : Json());
+  json.set("float_of", measured.float_of).set("float_mm", figures_json(measured.float_mm));
+  return json;
+}
+
+} // namespace
+
+std::string class_sheet(const DrillSheet& sheet) {
+  const Drill& drill = sheet.drill;
+  std::string page = fmt::format("{}: {}\n{}\n\n", drill.given.title, level_words(drill.ask.level), drill.engine().name);
+  page += card_page(drill) + "\n" + readings_page(sheet) + instruments_page(drill);
+  page += fmt::format("\nFind out what is wrong, and what puts it right. {}, of these:\n",
+                      faults_of_level(drill.ask.level) == 1 ? "It is one thing" : "It is two things at once");
+  page += fmt::format("  {}.\n", fmt::join(keys_of(drill), ", "));
+  page += "\nName:\nWhat is wrong:\nHow it shows:\nWhat puts it right:\n\n" + cautions();
+  return page;
+}
+
+Json class_json(const DrillSheet& sheet) {
+  const Drill& drill = sheet.drill;
+  Json json = Json::object({{"seed", static_cast<long long>(drill.ask.seed)},
+                            {"level", drill.ask.level},
+                            {"words", level_words(drill.ask.level)},
+                            {"hides", faults_of_level(drill.ask.level)},
+                            {"engine", drill.engine().name},
+                            {"may_be", words_json(keys_of(drill))}});
+  Json centres = Json::object();
+  for (const ValveKind kind : valve_kinds)
+    if (drill.truth->mechanism.motion(kind) != nullptr) centres.set(to_word(kind), centre_on_card_deg(drill, kind));
+  json.set("wanted_centre_deg", centres);
+  const Instruments& limits = drill.given.instruments;
+  json.set("instruments", Json::object({{"wheel_deg", limits.wheel_deg},
+                                        {"indicator_mm", limits.indicator_mm},
+                                        {"feeler_mm", limits.feeler_mm}}));
+  json.set("handed_on", drill.handed_on ? measured_json(drill.given.measured) : Json());
+  json.set("readings",
+           sheet.shows_readings ? rest_json(sheet, measured_json(sheet.taken.measured)) : Json());
+  return json;
+}
+
+} // namespace phasewright::cli
