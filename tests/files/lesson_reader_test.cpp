@@ -115,7 +115,7 @@ const std::vector<Broken>& broken_heads() {
        "lesson.toml:6:19: wheel_error_deg: found 99, allowed -30 to 30 deg\n"
        "lesson.toml:14:8: step[1].page: found \"times\", allowed parts, key, spread, alignment, endfloat, timing, "
        "events, "
-       "lobes, compression, degree, found, explain, earlier, correction, clearance, phase, readings, sheet\n"
+       "lobes, compression, degree, found, explain, earlier, correction, clearance, phase, readings, sheet, lessons\n"
        "lesson.toml:27:11: step[2].magnify: found 11, allowed 1 to 10\n"},
   };
   return files;
