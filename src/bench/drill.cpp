@@ -20,6 +20,7 @@ namespace {
 
 // Of a single fault; over what tells it from nothing, for chance is not to hide it.
 constexpr double shown_by = 5.0;
+constexpr double grossly_shown_by = 12.0; // level 1
 // Each of two at once; so far that no single fault is a fair explanation of both by chance.
 constexpr double each_shown_by = 8.0;
 // As near as two must add up: standard uncertainties, all readings together.
@@ -156,9 +157,11 @@ private:
         return false;
     }
     const Explainer& explainer = card_->explainer;
-    const double wanted = faults.size() > 1 ? each_shown_by : shown_by;
     if (weighed.empty()) return true;
-    if (weighed.size() == 1) return explainer.apart(weighed, {}) >= wanted;
+    if (weighed.size() == 1) {
+      const double wanted = faults.size() > 1 ? each_shown_by : ask_.level == 1 ? grossly_shown_by : shown_by;
+      return explainer.apart(weighed, {}) >= wanted;
+    }
     for (const Fault& single : card_->weighed) {
       const double apart = explainer.apart(weighed, {fault_within(*card_, single.name)});
       const bool is_one = single.name == weighed[0].fault || single.name == weighed[1].fault;

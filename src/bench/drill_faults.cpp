@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <utility>
+
 namespace phasewright {
 
 namespace {
@@ -32,6 +34,38 @@ DrillKind kind_of(const Fault& fault) {
   return DrillKind::not_hidden;
 }
 
+const char* meaning_of(const DrillFault& fault, const Fault* weighed) {
+  switch (fault.kind) {
+  case DrillKind::lay:
+    return "the chain does not lie on its marks";
+  case DrillKind::key_turned:
+    return "the offset key went in the other way round";
+  case DrillKind::key_left_out:
+    return "a straight key sits where the card has an offset one";
+  case DrillKind::wheel_slipped:
+    return "the wheel or its pointer moved after the piston stop was read";
+  case DrillKind::turned_back:
+    return "the lobes were read while the crank was turned back, so that the chain's slack was in them";
+  case DrillKind::lash:
+    return "those valves have another lash than the maker gives";
+  case DrillKind::sprocket_off:
+    return "it stands further out than the sprockets it drives, or further in";
+  case DrillKind::end_float:
+    return "the camshaft can move along its axis less, or more, than the maker allows";
+  case DrillKind::chain_worn:
+    return "the chain is longer than the card says, and the camshaft late by it";
+  case DrillKind::separation:
+    return "those lobes are ground off their place on the camshaft, the others are not";
+  case DrillKind::sprocket_tilted:
+    return "it stands out of square: one edge further back than the other";
+  case DrillKind::not_hidden:
+    break;
+  }
+  if (weighed->kind == FaultKind::ratio) return "the rockers have other arms than they were drawn with";
+  if (weighed->kind == FaultKind::swapped) return "the readings of one, or its camshaft, were taken for the other's";
+  return "the camshaft stands off its place by something that is not listed here";
+}
+
 } // namespace
 
 std::string key_of_float(const Engine& engine, const std::string& camshaft, bool too_large) {
@@ -42,16 +76,22 @@ std::string key_of_float(const Engine& engine, const std::string& camshaft, bool
 std::vector<DrillFault> drill_faults(const Engine& engine, const std::vector<Fault>& weighed) {
   std::vector<DrillFault> faults;
   for (const Fault& fault : weighed)
-    if (fault.kind != FaultKind::none) faults.push_back({fault.name, kind_of(fault), fault.of, 0.0});
-  faults.push_back({key_proud, DrillKind::sprocket_off, "", -1.0});
-  faults.push_back({key_behind, DrillKind::sprocket_off, "", 1.0});
-  faults.push_back({key_tilted, DrillKind::sprocket_tilted, "", 0.0});
+    if (fault.kind != FaultKind::none) {
+      faults.push_back({fault.name, kind_of(fault), fault.of, 0.0, ""});
+      faults.back().means = meaning_of(faults.back(), &fault);
+    }
+  const auto add = [&faults](DrillFault fault) {
+    fault.means = meaning_of(fault, nullptr);
+    faults.push_back(std::move(fault));
+  };
+  add({key_proud, DrillKind::sprocket_off, "", -1.0, ""});
+  add({key_behind, DrillKind::sprocket_off, "", 1.0, ""});
+  add({key_tilted, DrillKind::sprocket_tilted, "", 0.0, ""});
   for (const Camshaft& camshaft : engine.camshafts) {
     const auto seat = engine.cam_seats.find(camshaft.name);
     if (seat == engine.cam_seats.end() || !seat->second.end_float_mm) continue;
     for (const double side : {-1.0, 1.0})
-      faults.push_back(
-          {key_of_float(engine, camshaft.name, side > 0.0), DrillKind::end_float, camshaft.name, side});
+      add({key_of_float(engine, camshaft.name, side > 0.0), DrillKind::end_float, camshaft.name, side, ""});
   }
   return faults;
 }

@@ -32,6 +32,7 @@ struct DrillFault {
   DrillKind kind = DrillKind::not_hidden;
   std::string of;  // the camshaft or valve concerned; empty = none or all
   double side = 0; // sprocket_off: + behind, - proud; end_float: + too large, - too small
+  std::string means{}; // in plain words, for those who do not know the key's: "the chain does not lie on its marks"
 };
 
 inline constexpr const char* key_proud = "crank sprocket proud";

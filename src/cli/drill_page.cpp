@@ -8,7 +8,9 @@
 #include "mechanics/judgement.hpp"
 
 #include <fmt/format.h>
-#include <fmt/ranges.h>
+
+#include <algorithm>
+#include <utility>
 
 namespace phasewright::cli {
 
@@ -107,10 +109,26 @@ std::string readings_page(const DrillSheet& sheet) {
   return page + table({Align::left, Align::left}, rows) + "\n";
 }
 
-std::vector<std::string> keys_of(const Drill& drill) {
-  std::vector<std::string> keys;
-  for (const DrillFault& fault : drill.faults()) keys.push_back(fault.key);
-  return keys;
+// Those that mean the same together.
+std::string choices_page(const Drill& drill) {
+  std::vector<std::pair<std::string, std::string>> groups; // meaning, keys
+  for (const DrillFault& fault : drill.faults()) {
+    const auto group = std::ranges::find(groups, fault.means, &std::pair<std::string, std::string>::first);
+    if (group == groups.end())
+      groups.emplace_back(fault.means, fault.key);
+    else
+      group->second += ", " + fault.key;
+  }
+  std::string page;
+  for (const auto& [means, keys] : groups) page += fmt::format("  {}: {}.\n", keys, means);
+  return page;
+}
+
+Json choices_json(const Drill& drill) {
+  Json json = Json::array();
+  for (const DrillFault& fault : drill.faults())
+    json.add(Json::object({{"fault", fault.key}, {"means", fault.means}}));
+  return json;
 }
 
 Json measured_json(const Measured& measured) {
@@ -157,7 +175,7 @@ std::string class_sheet(const DrillSheet& sheet) {
   page += card_page(drill) + "\n" + readings_page(sheet) + instruments_page(drill);
   page += fmt::format("\nFind out what is wrong, and what puts it right. {}, of these:\n",
                       faults_of_level(drill.ask.level) == 1 ? "It is one thing" : "It is two things at once");
-  page += fmt::format("  {}.\n", fmt::join(keys_of(drill), ", "));
+  page += choices_page(drill);
   page += "\nName:\nWhat is wrong:\nHow it shows:\nWhat puts it right:\n\n" + cautions();
   return page;
 }
@@ -169,7 +187,7 @@ Json class_json(const DrillSheet& sheet) {
                             {"words", level_words(drill.ask.level)},
                             {"hides", faults_of_level(drill.ask.level)},
                             {"engine", drill.engine().name},
-                            {"may_be", words_json(keys_of(drill))}});
+                            {"may_be", choices_json(drill)}});
   Json centres = Json::object();
   for (const ValveKind kind : valve_kinds)
     if (drill.truth->mechanism.motion(kind) != nullptr) centres.set(to_word(kind), centre_on_card_deg(drill, kind));

@@ -33,7 +33,8 @@ TEST_CASE("a drill's answers for programs", "[cli][drill]") {
                       "explained", "beside", "words"});
   REQUIRE(answers["faults"].size() == 1);
   const std::string fault = answers["faults"][0]["fault"];
-  CHECK(std::ranges::count(drill["may_be"], json(fault)) == 1);
+  CHECK(std::ranges::count_if(drill["may_be"], [&](const json& one) { return one["fault"] == fault; }) == 1);
+  for (const json& one : drill["may_be"]) CHECK_FALSE(one["means"].get<std::string>().empty());
   CHECK(answers["cannot_be_told_from"][0] == json::array({fault}));
   CHECK(drill["readings"]["lobe"].size() == 8);
   CHECK(number(drill["instruments"]["wheel_deg"]) == 0.5);
