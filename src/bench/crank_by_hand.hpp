@@ -4,6 +4,8 @@
 
 #include "mechanics/mechanism.hpp"
 
+#include <optional>
+
 namespace phasewright {
 
 struct CrankByHand {
@@ -15,11 +17,19 @@ struct CrankByHand {
 // Turned by so many crank degrees more, - = back.
 [[nodiscard]] CrankByHand turned(const Mechanism& mechanism, const CrankByHand& at, double by_deg);
 
-// How far the crank gets from `from_deg` toward `to_deg` (crank degrees, No. 1 overlap TDC = 0) with a stop in No. 1
-// that its piston meets `stop_mm` below TDC. A stop that the piston never meets, or that it is past already, holds
-// nothing.
-[[nodiscard]] double held_by_stop(const SliderCrank& crank, double stop_mm, double from_deg, double to_deg);
-// Whether the piston bears on that stop, within a hundredth of a degree.
-[[nodiscard]] bool is_at_stop(const SliderCrank& crank, double stop_mm, double crank_deg);
+// A piston stop in No. 1: its piston meets it rising, before TDC, and sinking, after it. Unit: crank degrees from TDC.
+struct PistonStop {
+  double before_deg = 0; // negative
+  double after_deg = 0;
+};
+// The stop that the piston meets so far below TDC (unit: mm); nothing when it never does.
+[[nodiscard]] std::optional<PistonStop> piston_stop(const SliderCrank& crank, double drop_mm);
+// How far the crank gets from `from_deg` toward `to_deg` (crank degrees, TDC of No. 1 = 0, any turn). A stop that the
+// piston is past already holds nothing.
+[[nodiscard]] double held_by(const PistonStop& stop, double from_deg, double to_deg);
+// Whether the piston bears on it, within a hundredth of a degree.
+[[nodiscard]] bool bears_on(const PistonStop& stop, double crank_deg);
+// Whether it goes in with the crank there: the piston is not above where it would end.
+[[nodiscard]] bool goes_in(const PistonStop& stop, double crank_deg);
 
 } // namespace phasewright

@@ -54,9 +54,9 @@ double DrillBench::wheel_deg(const ReadingAt& at) const {
   return wrap_720(read(shown_deg, instruments_.wheel_deg, wheel, at.number));
 }
 
-std::array<double, 2> DrillBench::stop_at_deg(int rod) const {
+PistonStop DrillBench::piston_stop(int rod) const {
   const SliderCrank& crank = truth_->mechanism.slider_crank();
-  return *foretell_stop(crank, (rod == 0 ? 0.15 : 0.10) * crank.travel_mm());
+  return *phasewright::piston_stop(crank, (rod == 0 ? 0.15 : 0.10) * crank.travel_mm());
 }
 
 double DrillBench::indicator_mm(ValveKind valve, int cylinder, CheckAt where, const ReadingAt& at) const {
@@ -68,8 +68,8 @@ double DrillBench::indicator_mm(ValveKind valve, int cylinder, CheckAt where, co
       motion.from_nose_rad(camshaft_rad, cylinder_delay_deg(mechanism.engine().block, cylinder));
   const double lift_mm =
       where == CheckAt::tappet ? motion.tappet_lift_mm(from_nose_rad) : motion.valve_lift_mm(from_nose_rad);
-  return read(lift_mm, instruments_.indicator_mm,
-              (where == CheckAt::tappet ? on_tappet : on_valve) + kind_index(valve), at.number);
+  return read(lift_mm, instruments_.indicator_mm, (where == CheckAt::tappet ? on_tappet : on_valve) + kind_index(valve),
+              at.number);
 }
 
 std::optional<double> DrillBench::clearance_mm(ValveKind valve, const ReadingAt& at) const {
@@ -118,8 +118,7 @@ std::optional<MarkCount> DrillBench::count_at(const std::string& camshaft) const
   const Engine& engine = truth_->mechanism.engine();
   const std::vector<Sprocket>& sprockets = engine.loops[0].sprockets;
   for (std::size_t i = 1; i < sprockets.size(); ++i)
-    if (sprockets[i].camshaft == camshaft)
-      return pins_between(mark_places(engine, truth_->mechanism.drive()), i, 0);
+    if (sprockets[i].camshaft == camshaft) return pins_between(mark_places(engine, truth_->mechanism.drive()), i, 0);
   return std::nullopt;
 }
 

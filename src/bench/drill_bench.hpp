@@ -2,6 +2,7 @@
 // limit of error.
 #pragma once
 
+#include "bench/crank_by_hand.hpp"
 #include "bench/drill.hpp"
 #include "bench/mark_count.hpp"
 #include "mechanics/clearance.hpp"
@@ -34,9 +35,8 @@ public:
   // What the wheel shows (unit: deg, 0 to 720: which turn it is, one sees by the valves): not the crank's true angle,
   // for nobody has set it to TDC, and it may have moved.
   [[nodiscard]] double wheel_deg(const ReadingAt& at) const;
-  // With a piston stop in No. 1, its rod at one of two lengths: the true crank angles beyond which it does not turn,
-  // before TDC (negative) and after.
-  [[nodiscard]] std::array<double, 2> stop_at_deg(int rod = 0) const;
+  // A piston stop in No. 1, its rod at one of two lengths, 0 the longer and 1: where it really holds the crank.
+  [[nodiscard]] PistonStop piston_stop(int rod) const;
   // A dial indicator on a tappet or on a valve, set to zero on the base circle. The engine must have such a valve and
   // cylinder.
   [[nodiscard]] double indicator_mm(ValveKind valve, int cylinder, CheckAt where, const ReadingAt& at) const;
@@ -50,8 +50,8 @@ public:
   [[nodiscard]] double gap_mm(const std::string& under, Edge edge, int number) const;
   // Camshaft pushed home and pulled out, by indicator. The engine must have that camshaft.
   [[nodiscard]] double float_mm(const std::string& camshaft, int number) const;
-  // Pins along the taut strand from the camshaft's mark to the crank's, both left out. Nothing where its marks are never
-  // in the chain together, or not where the crank stands; `count_at` says where they are.
+  // Pins along the taut strand from the camshaft's mark to the crank's, both left out. Nothing where its marks are
+  // never in the chain together, or not where the crank stands; `count_at` says where they are.
   [[nodiscard]] std::optional<int> pins(const std::string& camshaft, double crank_deg) const;
   [[nodiscard]] std::optional<MarkCount> count_at(const std::string& camshaft) const;
 

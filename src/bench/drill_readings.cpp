@@ -24,8 +24,9 @@ public:
 
   void read_stop_and_lobes(Measured& into, Turning turning) {
     for (std::size_t i = 0; i < card_.layout.stop_deg.size(); ++i) {
-      std::array<double, 2> pair = bench_.stop_at_deg(static_cast<int>(i));
-      // It moved after the stop was read.
+      const PistonStop stop = bench_.piston_stop(static_cast<int>(i));
+      std::array<double, 2> pair{stop.before_deg, stop.after_deg};
+      // The wheel moved after the stop was read.
       for (double& deg : pair) deg = on_wheel(deg - truth_.wheel_moved_deg, turning);
       if (pair[0] > 360.0) pair[0] -= 720.0;
       into.stop_deg.push_back(pair);
@@ -42,8 +43,9 @@ public:
       // The crank is set by the wheel, whose stop says how much it shows too much.
       const double set_deg = reading.crank_deg - truth_.wheel_moved_deg;
       const double error_deg = exact_ ? 0.0 : setting_error(card_.given.instruments.wheel_deg);
-      reading.clearance_mm = exact_ ? exact_clearance_mm(reading.valve, set_deg)
-                                    : *bench_.clearance_mm(reading.valve, {set_deg + error_deg, Turning::forward, next()});
+      reading.clearance_mm = exact_
+                                 ? exact_clearance_mm(reading.valve, set_deg)
+                                 : *bench_.clearance_mm(reading.valve, {set_deg + error_deg, Turning::forward, next()});
       into.clearance.push_back(reading);
     }
   }
@@ -75,8 +77,8 @@ private:
   int next() { return number_++; }
 
   double setting_error(double limit) {
-    DrillRandom random({drill_.ask.seed, static_cast<std::uint64_t>(drill_.ask.level), 4,
-                        static_cast<std::uint64_t>(number_)});
+    DrillRandom random(
+        {drill_.ask.seed, static_cast<std::uint64_t>(drill_.ask.level), 4, static_cast<std::uint64_t>(number_)});
     return random.within(limit);
   }
 

@@ -118,7 +118,9 @@ LessonInstruments lesson_instruments(const LessonMoment& moment) {
     if (valve.cylinder == 1)
       (valve.valve == ValveKind::inlet ? shown.inlet_mm : shown.exhaust_mm) =
           to_nearest(valve.tappet_mm, indicator_read_to_mm);
-  shown.at_stop = moment.stop_mm && is_at_stop(moment.fitted->slider_crank(), *moment.stop_mm, moment.crank.crank_deg);
+  if (moment.stop_mm)
+    if (const auto stop = piston_stop(moment.fitted->slider_crank(), *moment.stop_mm))
+      shown.at_stop = bears_on(*stop, moment.crank.crank_deg);
   return shown;
 }
 

@@ -8,7 +8,7 @@
 //     -> begun->build.fitted, .measured and .stock.shim_mm into the document, then begun->planned; the crank and what
 //        is shown into the view. Kept: the step's number, *begun (for "this step again"), LessonTurns that begin where
 //        the crank stands. To go on at a later step, walk_lesson (bench/lesson_walk.hpp) has what it begins from.
-//   every turn of the crank:  to = step.stop_mm ? held_by_stop(...) : to;  turns = turned_on(turns, from, to);
+//   every turn of the crank:  to = held_by(stop, from, to) where the step has one;  turns = turned_on(turns, from, to);
 //   after each change, and when the crank has come to rest (one that is dragged past a place does not stand there):
 //     StepJudged judged = judge_step(step, moment);
 //     judged.done: `right`, and the next step. It stays done, whatever is turned then: keep that.

@@ -43,7 +43,9 @@ Result<Moved> turned_to(const Moved& from, const LessonStep& step, double to_deg
   const Result<Mechanism> mechanism = Mechanism::assemble(from.bench.engine, from.bench.build.fitted);
   if (!mechanism) return mechanism.problems();
   const double from_deg = from.bench.crank.crank_deg;
-  if (step.stop_mm) to_deg = held_by_stop(mechanism->slider_crank(), *step.stop_mm, from_deg, to_deg);
+  if (step.stop_mm)
+    if (const auto stop = piston_stop(mechanism->slider_crank(), *step.stop_mm))
+      to_deg = held_by(*stop, from_deg, to_deg);
   Moved now = from;
   now.bench.crank = turned(*mechanism, from.bench.crank, to_deg - from_deg);
   now.turns = turned_on(from.turns, from_deg, to_deg);
@@ -136,9 +138,8 @@ private:
   }
 
   static bool stands_past(const Stood& stood, double stop_mm, const Moved& at) {
-    const SliderCrank& crank = stood.fitted.slider_crank();
-    const double crank_deg = at.bench.crank.crank_deg;
-    return crank.drop_mm(crank_deg) < stop_mm && !is_at_stop(crank, stop_mm, crank_deg);
+    const auto stop = piston_stop(stood.fitted.slider_crank(), stop_mm);
+    return !stop || !goes_in(*stop, at.bench.crank.crank_deg);
   }
 
   void finish(const LessonStep& step, const Moved& answered, StepWalked& walked) {

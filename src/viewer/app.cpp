@@ -142,10 +142,11 @@ App::App(Workbench bench, const ViewerOptions& options, Renderer::GetProc get_pr
   view_.theme = options.theme;
   view_.scale = options.scale;
   view_.units = options.thou ? Units::thou : Units::mm;
-  view_.crank_deg = options.crank_deg;
   view_.camshaft = bench_.target_camshaft();
   view_.open(options.page);
-  if (options.turning == Turning::backward) turned_back();
+  const bool backward = options.turning == Turning::backward;
+  view_.crank_deg = options.crank_deg + (backward ? 1.0 : 0.0);
+  if (backward) turn_to(options.crank_deg);
   magnified(view_) = options.magnify;
   view_.apart = options.apart;
   view_.section = options.section;
@@ -173,7 +174,7 @@ void App::take_key(const InputEvent& event) {
     if (event.key == Key::escape) view_.edit.cancelled = true;
     return;
   }
-  take_shortcut(event, bench_, lesson_.has_value(), view_, actions);
+  take_shortcut(event, bench_, waiting_.has_value(), view_, actions);
   carry_out(actions);
 }
 
@@ -258,25 +259,13 @@ void App::go_to(NamedView view, bool at_once) {
   }
 }
 
-void App::turned_back() {
-  const Drive& drive = shown_state(bench_, view_.shown).mechanism.drive();
-  view_.turning = Turning::backward;
-  view_.turn_forward_deg = 0.0;
-  for (std::size_t i = 0; i < bench_.engine().camshafts.size(); ++i)
-    view_.turn_forward_deg = std::max(view_.turn_forward_deg, drive.hang_back(view_.crank_deg, i).turn_forward_deg);
-}
-
-// Turned back, the camshafts hang until what was lost has been turned forward again.
 void App::turn_to(double wanted_deg) {
-  const double crank_deg = turns_to(wanted_deg);
-  const double by_deg = crank_deg - view_.crank_deg;
-  view_.crank_deg = crank_deg;
-  if (by_deg < 0.0) {
-    turned_back();
-  } else if (by_deg > 0.0 && view_.turning == Turning::backward) {
-    view_.turn_forward_deg = std::max(0.0, view_.turn_forward_deg - by_deg);
-    if (view_.turn_forward_deg < 1e-9) view_.turning = Turning::forward;
-  }
+  const CrankByHand now =
+      turned(shown_state(bench_, view_.shown).mechanism, {view_.crank_deg, view_.turning, view_.turn_forward_deg},
+             turns_to(wanted_deg) - view_.crank_deg);
+  view_.crank_deg = now.crank_deg;
+  view_.turning = now.turning;
+  view_.turn_forward_deg = now.turn_forward_deg;
 }
 
 void App::move_on(double passed_s) {

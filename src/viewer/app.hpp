@@ -118,7 +118,6 @@ private:
   bool look_after_work(); // true when something is to be said
   void clear_draft(Actions::Clears what);
   void turn_to(double wanted_deg); // a piston stop may hold it
-  void turned_back();              // at the crank's angle
   void go_to(NamedView view, bool at_once);
   void move_on(double passed_s);
   void prepare_fonts(double scale);

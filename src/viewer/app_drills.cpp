@@ -6,7 +6,8 @@ namespace phasewright::viewer {
 double App::turns_to(double wanted_deg) {
   if (wanted_deg == view_.crank_deg) return wanted_deg;
   if (lesson_) return lesson_->turned(bench_.fitted().mechanism.slider_crank(), view_.crank_deg, wanted_deg);
-  return drill_ ? drill_->held(view_.crank_deg, wanted_deg) : wanted_deg;
+  const std::optional<PistonStop> stop = drill_ ? drill_->stop() : std::nullopt;
+  return stop ? held_by(*stop, view_.crank_deg, wanted_deg) : wanted_deg;
 }
 
 void App::draw_drill() {
@@ -45,7 +46,7 @@ void App::carry_out_drill(const Learn& learn) {
   if (asked.stop) {
     if (*asked.stop < 0)
       drill_->put_stop_in(std::nullopt);
-    else if (drill_->stop_fits(*asked.stop, view_.crank_deg))
+    else if (goes_in(drill_->bench().piston_stop(*asked.stop), view_.crank_deg))
       drill_->put_stop_in(*asked.stop);
     else
       view_.notice = "The piston stands where the stop's rod would be: turn it down the bore first.";
@@ -53,7 +54,10 @@ void App::carry_out_drill(const Learn& learn) {
   if (asked.lash) drill_->write_lash(asked.lash->valve, asked.lash->lash_mm);
   if (asked.name) drill_->name(*asked.name);
   if (asked.work) drill_->plan_work(*asked.work);
-  if (asked.float_change_mm) drill_->float_change_mm = *asked.float_change_mm;
+  if (asked.float_change_mm) {
+    drill_->float_change_mm = asked.float_change_mm;
+    if (*asked.float_change_mm == 0.0) drill_->float_change_mm.reset();
+  }
   if (asked.anew) drill_->read_anew();
 }
 

@@ -113,7 +113,9 @@ void App::begin_step(std::size_t step) {
   document.planned = begun->planned;
   document.measured = begun->build.measured;
   document.shelf_mm = begun->build.stock.shim_mm;
-  if (!bench_.change(document, "the lesson")) view_.notice = bench_.refusal();
+  // What is tried would follow what is fitted, and is to be what the lesson says.
+  if (!bench_.change(document, "the lesson") || !bench_.change_planned(begun->planned, "the lesson"))
+    view_.notice = bench_.refusal();
   const LessonStep& now = lesson_->step();
   view_.playing = false;
   view_.crank_deg = begun->crank.crank_deg;

@@ -36,7 +36,8 @@ void wheel_and_indicator(Form& form, Frame& frame, const DrillRun& run) {
     if (const auto& mm = run.shown().indicator_mm[static_cast<std::size_t>(kind)])
       form.fact(of_kind(kind, "inlet of No. 1", "exhaust of No. 1"), length_text(*mm, frame.view.units));
   const std::size_t rod = run.rod() ? static_cast<std::size_t>(*run.rod()) + 1 : 0;
-  form.note(run.at_stop(frame.view.crank_deg) ? "Piston stop: the piston bears on it." : "Piston stop");
+  const std::optional<PistonStop> stop = run.stop();
+  form.note(stop && bears_on(*stop, frame.view.crank_deg) ? "Piston stop: the piston bears on it." : "Piston stop");
   if (const auto picked = choice(form, frame.ui, "drill.stop", {"out", "long rod", "short rod"}, rod))
     frame.actions.learn.drill.stop = static_cast<int>(*picked) - 1;
 }

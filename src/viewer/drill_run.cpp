@@ -1,23 +1,10 @@
 #include "viewer/drill_run.hpp"
 
-#include "geometry/angle.hpp"
 #include "mechanics/judgement.hpp"
 
 #include <algorithm>
-#include <cmath>
 
 namespace phasewright::viewer {
-
-namespace {
-
-constexpr double bears_within_deg = 0.01;
-
-// Further on, 0 to 360: the piston meets the stop each turn.
-double ahead_deg(double from_deg, double to_deg) {
-  return wrap_360(to_deg - from_deg);
-}
-
-} // namespace
 
 DrillRun::DrillRun(Drill drill) : drill_(std::move(drill)), bench_(drill_) {
   for (const Camshaft& camshaft : drill_.engine().camshafts)
@@ -51,27 +38,8 @@ void DrillRun::look(double crank_deg, Turning turning) {
   for (const std::string& camshaft : counted_) shown_.pins.emplace_back(camshaft, bench_.pins(camshaft, crank_deg));
 }
 
-bool DrillRun::stop_fits(int rod, double crank_deg) const {
-  const auto [before, after] = bench_.stop_at_deg(rod);
-  // Between the two, over TDC, the piston is above where the rod ends.
-  return ahead_deg(before, crank_deg) >= ahead_deg(before, after) - bears_within_deg;
-}
-
-double DrillRun::held(double from_deg, double to_deg) const {
-  if (!rod_) return to_deg;
-  const auto [before, after] = bench_.stop_at_deg(*rod_);
-  const auto room = [](double deg) { return deg > 360.0 - bears_within_deg ? 0.0 : deg; }; // it bears on it already
-  if (to_deg >= from_deg) return std::min(to_deg, from_deg + room(ahead_deg(from_deg, before)));
-  return std::max(to_deg, from_deg - room(ahead_deg(after, from_deg)));
-}
-
-bool DrillRun::at_stop(double crank_deg) const {
-  if (!rod_) return false;
-  const auto stops = bench_.stop_at_deg(*rod_);
-  return std::ranges::any_of(stops, [crank_deg](double deg) {
-    const double off = ahead_deg(deg, crank_deg);
-    return std::min(off, 360.0 - off) <= bears_within_deg;
-  });
+std::optional<PistonStop> DrillRun::stop() const {
+  return rod_ ? std::optional(bench_.piston_stop(*rod_)) : std::nullopt;
 }
 
 void DrillRun::write_lash(ValveKind valve, double lash_mm) {

@@ -51,12 +51,9 @@ public:
 
   // A piston stop, its rod at one of two lengths, 0 and 1; none at first.
   [[nodiscard]] std::optional<int> rod() const { return rod_; }
-  // Nothing when it can be put in with the crank there: else the piston stands where it would be.
-  [[nodiscard]] bool stop_fits(int rod, double crank_deg) const;
   void put_stop_in(std::optional<int> rod) { rod_ = rod; }
-  // Where the crank gets that is turned from one place toward another.
-  [[nodiscard]] double held(double from_deg, double to_deg) const;
-  [[nodiscard]] bool at_stop(double crank_deg) const;
+  // The one that is in.
+  [[nodiscard]] std::optional<PistonStop> stop() const;
 
   // Reading anew gives another draw; it is done by hand, or by writing something down.
   [[nodiscard]] int number() const { return number_; }

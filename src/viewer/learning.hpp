@@ -41,7 +41,7 @@ struct Learn {
     std::optional<LashReading> lash;
     std::optional<std::string> name;
     std::optional<DrillWork> work;
-    std::optional<double> float_change_mm;
+    std::optional<double> float_change_mm; // 0 = not changed
     bool anew = false;
   } drill{};
 };

@@ -16,8 +16,9 @@ Result<LessonBench> LessonRun::begin(std::size_t step, const LessonBench& now) {
 }
 
 double LessonRun::turned(const SliderCrank& crank, double from_deg, double to_deg) {
-  const std::optional<double>& stop_mm = step().stop_mm;
-  const double gets_to = stop_mm ? held_by_stop(crank, *stop_mm, from_deg, to_deg) : to_deg;
+  double gets_to = to_deg;
+  if (step().stop_mm)
+    if (const auto stop = piston_stop(crank, *step().stop_mm)) gets_to = held_by(*stop, from_deg, to_deg);
   turns_ = turned_on(turns_, from_deg, gets_to);
   return gets_to;
 }

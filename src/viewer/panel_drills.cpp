@@ -14,31 +14,24 @@ namespace {
 constexpr std::array works{DrillWork::set_inlet_lash, DrillWork::set_exhaust_lash, DrillWork::renew_camshaft,
                            DrillWork::square_sprocket};
 
-// Any number of them may be chosen; the index of the one pressed.
-std::optional<std::size_t> ticks(Form& form, Ui& ui, const char* name, const std::vector<std::string>& words,
-                                 const std::vector<bool>& chosen) {
-  std::optional<std::size_t> pressed;
-  for (std::size_t i = 0; i < words.size(); ++i) {
-    const ScreenRect row = form.row(24);
-    const std::string item = fmt::format("{}.{}", name, words[i]);
-    const std::string label = shortened(ui.fonts.text, words[i], row.width() - ui.px(16));
-    if (button(ui, item.c_str(), row, label, {.chosen = chosen[i]})) pressed = i;
-    form.space(3);
-  }
+// One of which any number may be chosen; true when pressed.
+bool tick(Form& form, Ui& ui, const char* name, const std::string& words, bool chosen) {
+  const ScreenRect row = form.row(24);
+  const std::string item = fmt::format("{}.{}", name, words);
+  const std::string label = shortened(ui.fonts.text, words, row.width() - ui.px(16));
+  const bool pressed = button(ui, item.c_str(), row, label, {.chosen = chosen});
+  form.space(3);
   return pressed;
 }
 
 void name_faults(Form& form, Frame& frame, const DrillRun& run) {
   const int hidden = faults_of_level(run.drill().ask.level);
   form.section(hidden == 1 ? "What is wrong: one of these" : "What is wrong: two of these");
-  std::vector<std::string> words;
-  std::vector<bool> chosen;
   for (const DrillFault& fault : run.drill().faults()) {
-    words.push_back(fault.key);
-    chosen.push_back(std::ranges::find(run.named(), fault.key) != run.named().end());
+    const bool chosen = std::ranges::find(run.named(), fault.key) != run.named().end();
+    if (tick(form, frame.ui, "drill.fault", fault.key, chosen)) frame.actions.learn.drill.name = fault.key;
+    form.note(fault.means);
   }
-  if (const auto pressed = ticks(form, frame.ui, "drill.fault", words, chosen))
-    frame.actions.learn.drill.name = words[*pressed];
 }
 
 void plan_cure(Form& form, Frame& frame, const DrillRun& run) {
@@ -46,14 +39,10 @@ void plan_cure(Form& form, Frame& frame, const DrillRun& run) {
   form.note(
       "What is to be fitted is what is planned under Correction; as it stands there, it goes in. Shims are fitted "
       "under Alignment.");
-  std::vector<std::string> words;
-  std::vector<bool> chosen;
   for (const DrillWork work : works) {
-    words.emplace_back(to_word(work));
-    chosen.push_back(std::ranges::find(run.works(), work) != run.works().end());
+    const bool chosen = std::ranges::find(run.works(), work) != run.works().end();
+    if (tick(form, frame.ui, "drill.work", to_word(work), chosen)) frame.actions.learn.drill.work = work;
   }
-  if (const auto pressed = ticks(form, frame.ui, "drill.work", words, chosen))
-    frame.actions.learn.drill.work = works.at(*pressed);
   if (run.drill().float_of.empty()) return;
   const Form::Answer change = form.length("end float changed by", {.name = "drill.float_change",
                                                                    .mm = run.float_change_mm,

@@ -134,8 +134,8 @@ void change_readings(Key key, const Workbench& bench, View& view, Actions& actio
 }
 
 // Each of these takes the keys it knows; true when it was one of them.
-bool follow_lesson(const InputEvent& key, bool lesson, Actions& actions) {
-  if (!lesson) return false;
+bool follow_lesson(const InputEvent& key, bool learns, Actions& actions) {
+  if (!learns) return false;
   switch (key.key) {
   case Key::enter:
     actions.learn.what = Learn::What::next;
@@ -314,10 +314,10 @@ bool work(const InputEvent& key, const Workbench& bench, View& view, Actions& ac
 
 } // namespace
 
-void take_shortcut(const InputEvent& key, const Workbench& bench, bool lesson, View& view, Actions& actions) {
+void take_shortcut(const InputEvent& key, const Workbench& bench, bool learns, View& view, Actions& actions) {
   if (key.ctrl) return with_ctrl(key, view, actions);
   if (key.again && turns_over(key.key)) return;
-  if (follow_lesson(key, lesson, actions) || make_files(key, view, actions)) return;
+  if (follow_lesson(key, learns, actions) || make_files(key, view, actions)) return;
   if (turn_crank(key, bench, view, actions) || look_from(key.key, view, actions)) return;
   if (!show(key, bench, view, actions)) work(key, bench, view, actions);
 }

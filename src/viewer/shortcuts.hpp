@@ -7,7 +7,7 @@
 
 namespace phasewright::viewer {
 
-// `lesson`: one is under way.
-void take_shortcut(const InputEvent& key, const Workbench& bench, bool lesson, View& view, Actions& actions);
+// `learns`: a lesson or drill is under way.
+void take_shortcut(const InputEvent& key, const Workbench& bench, bool learns, View& view, Actions& actions);
 
 } // namespace phasewright::viewer

@@ -26,26 +26,28 @@ TEST_CASE("a piston stop holds the crank on both sides of TDC, where the triangl
   for (const double stop_mm : {1.0, 18.0, 60.0}) {
     INFO(stop_mm);
     const double deg = throw_angle_deg(43.5, 152.0, stop_mm);
-    CHECK(std::fabs(held_by_stop(crank, stop_mm, 200, 700) - (360 - deg)) < 1e-9);
-    CHECK(std::fabs(held_by_stop(crank, stop_mm, 200, -700) - deg) < 1e-9);
-    CHECK(std::fabs(held_by_stop(crank, stop_mm, 920, 5000) - (1080 - deg)) < 1e-9);
-    CHECK(std::fabs(held_by_stop(crank, stop_mm, -200, -5000) - (-360 + deg)) < 1e-9);
-    CHECK(held_by_stop(crank, stop_mm, 180, 185) == 185);
-    CHECK(is_at_stop(crank, stop_mm, 360 - deg));
-    CHECK(is_at_stop(crank, stop_mm, 720 + deg));
-    CHECK_FALSE(is_at_stop(crank, stop_mm, 360 - deg - 0.5));
+    const PistonStop stop = piston_stop(crank, stop_mm).value();
+    CHECK(std::fabs(held_by(stop, 200, 700) - (360 - deg)) < 1e-9);
+    CHECK(std::fabs(held_by(stop, 200, -700) - deg) < 1e-9);
+    CHECK(std::fabs(held_by(stop, 920, 5000) - (1080 - deg)) < 1e-9);
+    CHECK(std::fabs(held_by(stop, -200, -5000) - (-360 + deg)) < 1e-9);
+    CHECK(held_by(stop, 180, 185) == 185);
+    CHECK(bears_on(stop, 360 - deg));
+    CHECK(bears_on(stop, 720 + deg));
+    CHECK_FALSE(bears_on(stop, 360 - deg - 0.5));
     // Against the stop it stays, away from it it goes.
-    CHECK(std::fabs(held_by_stop(crank, stop_mm, 360 - deg, 400) - (360 - deg)) < 1e-6);
-    CHECK(std::fabs(held_by_stop(crank, stop_mm, 360 - deg, -400) - deg) < 1e-9);
-    CHECK(held_by_stop(crank, stop_mm, deg, 200) == 200);
-    CHECK(std::fabs(held_by_stop(crank, stop_mm, deg, -10) - deg) < 1e-6);
+    CHECK(std::fabs(held_by(stop, 360 - deg, 400) - (360 - deg)) < 1e-6);
+    CHECK(std::fabs(held_by(stop, 360 - deg, -400) - deg) < 1e-9);
+    CHECK(held_by(stop, deg, 200) == 200);
+    CHECK(std::fabs(held_by(stop, deg, -10) - deg) < 1e-6);
   }
 }
 
 TEST_CASE("with an offset pin the two sides of the stop lie unlike, at the same height", "[lesson]") {
   const SliderCrank crank(87.0, 152.0, 4.0);
-  const double before_deg = held_by_stop(crank, 18, 200, 700);
-  const double after_deg = held_by_stop(crank, 18, 200, -700);
+  const PistonStop stop = piston_stop(crank, 18).value();
+  const double before_deg = held_by(stop, 200, 700);
+  const double after_deg = held_by(stop, 200, -700);
   CHECK(std::fabs(crank.drop_mm(before_deg) - 18) < 1e-9);
   CHECK(std::fabs(crank.drop_mm(after_deg) - 18) < 1e-9);
   CHECK(std::fabs(360 - before_deg - after_deg) > 0.1);
@@ -53,10 +55,14 @@ TEST_CASE("with an offset pin the two sides of the stop lie unlike, at the same 
 
 TEST_CASE("a stop out of reach, or already passed, holds nothing", "[lesson]") {
   const SliderCrank crank(87.0, 152.0, 0.0);
-  CHECK(held_by_stop(crank, 90, 200, 700) == 700);
-  CHECK_FALSE(is_at_stop(crank, 90, 0));
-  CHECK(held_by_stop(crank, 18, 5, 40) == 40);
-  CHECK(held_by_stop(crank, 18, -5, -400) == -400);
+  CHECK_FALSE(piston_stop(crank, 90).has_value());
+  const PistonStop stop = piston_stop(crank, 18).value();
+  CHECK(goes_in(stop, 180));
+  CHECK(goes_in(stop, stop.before_deg + 720));
+  CHECK_FALSE(goes_in(stop, 5));
+  CHECK_FALSE(goes_in(stop, 355));
+  CHECK(held_by(stop, 5, 40) == 40);
+  CHECK(held_by(stop, -5, -400) == -400);
 }
 
 TEST_CASE("turned back the crank owes what was lost, and pays it turning on", "[lesson]") {

@@ -165,7 +165,7 @@ TEST_CASE("instruments read in their steps, and anew each time", "[drill]") {
   CHECK(wheel.size() == 2); // one step or the next
   // The stop lets the crank no further than where it meets the piston, on both sides of TDC.
   for (const int rod : {0, 1}) {
-    const auto [before, after] = bench.stop_at_deg(rod);
+    const auto [before, after] = bench.piston_stop(rod);
     CHECK(before < 0.0);
     CHECK(after > 0.0);
     CHECK_THAT(drill.truth->mechanism.slider_crank().drop_mm(before),
@@ -395,8 +395,8 @@ TEST_CASE("an explainer by some of the readings is that of a layout with these a
   layout.stop_deg = card.layout.stop_deg;
   layout.lobe = {card.layout.lobe[0]};
   layout.pins = card.layout.pins;
-  const Result<Explainer> made = Explainer::make(drill.engine(), drill.given.fitted, layout, drill.given.instruments,
-                                                 drill.given.tolerances);
+  const Result<Explainer> made =
+      Explainer::make(drill.engine(), drill.given.fitted, layout, drill.given.instruments, drill.given.tolerances);
   REQUIRE(made.ok());
   const Explainer cut = card.explainer.by_only(some);
   for (const std::string& fault : made->faults()) {

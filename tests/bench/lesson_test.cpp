@@ -209,14 +209,15 @@ TEST_CASE("the lesson's wheel reads too much by its error, to half a degree; a s
   Bench bench;
   bench.moment.wheel_error_deg = 6.5;
   bench.moment.stop_mm = 18;
-  const double before_deg = held_by_stop(bench.fitted.slider_crank(), 18, 200, 700);
+  const PistonStop stop = *piston_stop(bench.fitted.slider_crank(), 18);
+  const double before_deg = held_by(stop, 200, 700);
   bench.moment.crank.crank_deg = before_deg;
   const double before_read = bench.figure(Q::wheel_deg);
   CHECK(bench.word(Q::at_stop) == "yes");
   CHECK(std::fabs(before_read - (before_deg - 360 + 6.5)) <= 0.25);
   CHECK(before_read * 2 == std::round(before_read * 2));
   CHECK(lesson_instruments(bench.moment).wheel_deg == before_read + 360);
-  bench.moment.crank.crank_deg = held_by_stop(bench.fitted.slider_crank(), 18, before_deg, -700);
+  bench.moment.crank.crank_deg = held_by(stop, before_deg, -700);
   const double after_read = bench.figure(Q::wheel_deg);
   bench.build.measured.stop_deg = {{before_read, after_read}};
   // TDC is midway between the two (common practice, no source).

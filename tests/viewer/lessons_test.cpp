@@ -267,9 +267,8 @@ TEST_CASE("a drill is drawn, read, named and gone over") {
   driver.settle();
   turn(driver, 300.0);
   driver.settle();
-  const auto [at_least, at_most] = instruments.stop_at_deg(0);
-  CHECK(std::fabs(driver.view().crank_deg - (360.0 + at_least)) < 0.11);
-  CHECK(at_most > 0.0);
+  const PistonStop stop = instruments.piston_stop(0);
+  CHECK(std::fabs(driver.view().crank_deg - (360.0 + stop.before_deg)) < 0.11);
   CHECK(driver.shows_in("drill", "bears on it"));
   driver.click("drill.stop.out");
   // Readings are written into the ordinary steps.
