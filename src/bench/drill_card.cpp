@@ -46,8 +46,10 @@ void aim_at(Build& given, const Mechanism& drawn) {
   const auto set = [&](const Camshaft& camshaft, std::size_t index) {
     const double phase_deg = drawn.drive().phase_deg(index);
     const auto in_hundredths = [](double deg) { return std::round(100.0 * deg) / 100.0; };
-    if (camshaft.inlet) target.inlet_centre_deg = in_hundredths(camshaft.inlet->centre_deg - phase_deg);
-    else if (camshaft.exhaust) target.exhaust_centre_deg = in_hundredths(camshaft.exhaust->centre_deg + phase_deg);
+    if (camshaft.inlet)
+      target.inlet_centre_deg = in_hundredths(camshaft.inlet->centre_deg - phase_deg);
+    else if (camshaft.exhaust)
+      target.exhaust_centre_deg = in_hundredths(camshaft.exhaust->centre_deg + phase_deg);
   };
   for (std::size_t i = 0; i < engine.camshafts.size(); ++i) set(engine.camshafts[i], i);
   given.target = target;
@@ -136,8 +138,7 @@ Result<std::shared_ptr<const DrillCard>> make_drill_card(const std::shared_ptr<c
   if (given.stock.shim_mm.empty()) given.stock.shim_mm = common_shims_mm;
   aim_at(given, *drawn);
   const Measured layout = layout_for(*drawn, given.instruments);
-  Result<Explainer> explainer =
-      Explainer::make(*engine, fitted, layout, given.instruments, given.tolerances);
+  Result<Explainer> explainer = Explainer::make(*engine, fitted, layout, given.instruments, given.tolerances);
   if (!explainer) return explainer.problems();
   DrillCard card{given, *drawn, layout, *explainer, {}, {}, {}, {}, {}};
   const std::vector<std::string> names = explainer->faults();

@@ -25,8 +25,8 @@ struct DrillCard {
   std::vector<std::vector<AmountRange>> shown;
   std::vector<DrillFault> faults;
   std::optional<ClearanceModel> gaps; // of `drawn`
-  // Standard uncertainty of a lobe centre, by kind of valve: what instruments and parts' tolerances come to (unit: crank
-  // deg); 0 without such a valve.
+  // Standard uncertainty of a lobe centre, by kind of valve: what instruments and parts' tolerances come to (unit:
+  // crank deg); 0 without such a valve.
   std::array<double, 2> u_centre_deg{};
 };
 

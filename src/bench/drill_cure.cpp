@@ -91,8 +91,8 @@ public:
 
   [[nodiscard]] bool mended(const HiddenFault& fault) const {
     if (fault.kind == DrillKind::lash)
-      return does(cure_, fault.of == to_word(ValveKind::inlet) ? DrillWork::set_inlet_lash
-                                                               : DrillWork::set_exhaust_lash);
+      return does(cure_,
+                  fault.of == to_word(ValveKind::inlet) ? DrillWork::set_inlet_lash : DrillWork::set_exhaust_lash);
     return fault.kind == DrillKind::separation && does(cure_, DrillWork::renew_camshaft);
   }
 
@@ -161,8 +161,9 @@ void judge_float(const Drill& drill, const Cure& cure, CureJudged& judged) {
     const auto [least_mm, most_mm] = *seat->second.end_float_mm;
     if (after_mm >= least_mm && after_mm <= most_mm) continue;
     judged.float_right = false;
-    judged.words.push_back(fmt::format("the end float of camshaft \"{}\" comes to {:.3f} mm, {:.2f} to {:.2f} mm is wanted",
-                                       camshaft, after_mm, least_mm, most_mm));
+    judged.words.push_back(
+        fmt::format("the end float of camshaft \"{}\" comes to {:.3f} mm, {:.2f} to {:.2f} mm is wanted", camshaft,
+                    after_mm, least_mm, most_mm));
   }
 }
 
@@ -235,7 +236,8 @@ void mend(const Drill& drill, const HiddenFault& fault, Cure& cure) {
   case DrillKind::sprocket_off: {
     Build build = drill.given;
     build.measured = careful_readings(drill, Errors::none).measured;
-    if (const Result<Alignment> found = align(drill.engine(), build)) cure.fitted.shim_mm = found->behind_after.pieces_mm;
+    if (const Result<Alignment> found = align(drill.engine(), build))
+      cure.fitted.shim_mm = found->behind_after.pieces_mm;
     break;
   }
   case DrillKind::lay:
@@ -265,7 +267,8 @@ std::string mending_words(const Drill& drill, const HiddenFault& fault, const Cu
   case DrillKind::separation:
     return "Another camshaft: no key or tooth moves the lobes of one camshaft against each other.";
   case DrillKind::sprocket_tilted:
-    return "Take the crank's sprocket off, see why it does not bear all round, and set it square. Shims do not cure it.";
+    return "Take the crank's sprocket off, see why it does not bear all round, and set it square. Shims do not cure "
+           "it.";
   case DrillKind::sprocket_off:
     return fmt::format("Shims behind the crank's sprocket: {:.2f} mm in all, where the card has {:.2f} mm.",
                        sum_of(cure.fitted.shim_mm), sum_of(drill.card->drawn.fitted().shim_mm));

@@ -18,8 +18,8 @@ enum class DrillWork { set_inlet_lash, set_exhaust_lash, renew_camshaft, square_
 [[nodiscard]] const char* to_word(DrillWork work); // "set the inlet lash", which also names it in answers
 
 struct Cure {
-  // What is to be fitted when it is done: an ordinary one, of an option of a plan (fitted_with) or put together by hand.
-  // Shims behind the crank's sprocket are in it.
+  // What is to be fitted when it is done: an ordinary one, of an option of a plan (fitted_with) or put together by
+  // hand. Shims behind the crank's sprocket are in it.
   Fitted fitted;
   std::vector<DrillWork> works;
   std::map<std::string, double> float_change_mm; // by camshaft, + = more float: a plate so much thinner
@@ -44,10 +44,10 @@ struct CureJudged {
   std::vector<CentreCured> centres;
   std::optional<bool> safe; // all clearances over their limits, now and with the chain worn; nothing = not worked out
   bool lash_right = true;
-  bool level = true;     // the crank's sprocket, in one plane with the others
-  bool square = true;    // and not tilted
+  bool level = true;  // the crank's sprocket, in one plane with the others
+  bool square = true; // and not tilted
   bool float_right = true;
-  double behind_mm = 0;  // what is then left, + behind
+  double behind_mm = 0;           // what is then left, + behind
   std::vector<std::string> words; // a sentence for each thing that is wrong, or one that all is right
 };
 

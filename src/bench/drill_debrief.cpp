@@ -57,8 +57,8 @@ private:
     ReadingTold told;
     told.reading = lobe_words(drill_.engine(), read);
     told.read = fmt::format("{:.1f}° to {:.1f}°", read.opens_deg, read.closes_deg);
-    told.right = fmt::format("{:.1f}° to {:.1f}°", wrap_720(right.opens_deg + zero_deg),
-                             wrap_720(right.closes_deg + zero_deg));
+    told.right =
+        fmt::format("{:.1f}° to {:.1f}°", wrap_720(right.opens_deg + zero_deg), wrap_720(right.closes_deg + zero_deg));
     weigh(std::move(told), {ReadingOf::lobe, i});
   }
 
@@ -138,8 +138,9 @@ private:
 
   void finish(ReadingTold told) {
     told.tells = told.apart >= told_apart_from;
-    told.words = told.tells ? fmt::format("shows that something is wrong, {:.0f} standard uncertainties off", told.apart)
-                            : std::string("looks as it should");
+    told.words = told.tells
+                     ? fmt::format("shows that something is wrong, {:.0f} standard uncertainties off", told.apart)
+                     : std::string("looks as it should");
     if (told.tells && !told.rules_out.empty()) {
       if (told.leaves.empty())
         told.words += "; alone it leaves nothing else";
@@ -190,7 +191,6 @@ std::string list_words(const std::vector<NamedFaults>& left, std::size_t most) {
 
 void add_words(Debrief& told) {
   constexpr std::size_t most_listed = 6;
-  for (const std::string& truth : told.truth) told.words.push_back(fmt::format("What was true: {}.", truth));
   const auto telling = std::ranges::count_if(told.readings, &ReadingTold::tells);
   told.words.push_back(fmt::format("{} of {} readings show that something is wrong.", telling, told.readings.size()));
   if (told.left_by_taken.size() > 1)
@@ -202,6 +202,9 @@ void add_words(Debrief& told) {
     told.words.push_back(told.left_by_careful.size() > 1
                              ? fmt::format("Careful readings leave: {}.", list_words(told.left_by_careful, most_listed))
                              : std::string("Careful readings leave nothing else."));
+  if (told.tells_most.tells)
+    told.words.push_back(fmt::format("By itself this tells most: {}, by the card {}; it {}.", told.tells_most.reading,
+                                     told.tells_most.right, told.tells_most.words));
   if (!told.explained) return;
   const Explanation& explained = *told.explained;
   if (explained.nothing_fits)
@@ -214,6 +217,16 @@ void add_words(Debrief& told) {
 
 } // namespace
 
+// The one that leaves least; of those that leave alike, the one that shows it most.
+ReadingTold told_most(const std::vector<ReadingTold>& readings) {
+  const auto less = [](const ReadingTold& a, const ReadingTold& b) {
+    if (a.tells != b.tells) return b.tells;
+    if (a.leaves.size() != b.leaves.size()) return a.leaves.size() > b.leaves.size();
+    return a.apart < b.apart;
+  };
+  return *std::ranges::max_element(readings, less);
+}
+
 Result<Debrief> debrief(const Drill& drill, const TakenReadings& taken) {
   const Result<DrillTelling> telling = DrillTelling::make(drill, taken);
   if (!telling) return telling.problems();
@@ -222,6 +235,10 @@ Result<Debrief> debrief(const Drill& drill, const TakenReadings& taken) {
   told.readings = Looking(drill, taken, *telling).all();
   told.left_by_taken = telling->left();
   told.left_by_careful = DrillTelling::careful(drill).left();
+  const TakenReadings careful = careful_readings(drill);
+  const Result<DrillTelling> all = DrillTelling::make(drill, careful);
+  if (!all) return all.problems();
+  told.tells_most = told_most(Looking(drill, careful, *all).all());
   if (telling->explainer()) told.explained = telling->explainer()->explain(taken.measured);
   told.beside = beside_words(drill, taken.measured);
   add_words(told);

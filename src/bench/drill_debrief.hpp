@@ -34,8 +34,9 @@ struct Debrief {
   // How explain goes with the readings that were written; nothing when there are none of the kinds it weighs. Its next
   // reading is the best that could have been taken.
   std::optional<Explanation> explained;
+  ReadingTold tells_most;          // by itself, of all that can be read with care
   std::vector<std::string> beside; // what alignment, end float and lash readings say
-  std::vector<std::string> words;  // all of it, a sentence or two each
+  std::vector<std::string> words;  // what they could tell and what could not, a sentence or two each
 };
 
 // Problems: as DrillTelling::make, of readings that cannot be.

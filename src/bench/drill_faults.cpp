@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <utility>
 
 namespace phasewright {
@@ -98,10 +99,21 @@ std::vector<DrillFault> drill_faults(const Engine& engine, const std::vector<Fau
 
 const char* level_words(int level) {
   constexpr std::array<const char*, most_drill_level> words{
-      "one gross fault of the drive",
-      "one plain fault, of the drive, of what stands beside it or of how it was read", "one small fault",
-      "two faults at once"};
+      "one gross fault of the drive", "one plain fault, of the drive, of what stands beside it or of how it was read",
+      "one small fault", "two faults at once"};
   return words.at(static_cast<std::size_t>(level - 1));
+}
+
+std::vector<MeaningGroup> by_meaning(const std::vector<DrillFault>& faults) {
+  std::vector<MeaningGroup> groups;
+  for (const DrillFault& fault : faults) {
+    const auto group = std::ranges::find(groups, fault.means, &MeaningGroup::means);
+    if (group == groups.end())
+      groups.push_back({fault.means, {fault.key}});
+    else
+      group->keys.push_back(fault.key);
+  }
+  return groups;
 }
 
 } // namespace phasewright

@@ -30,8 +30,8 @@ enum class DrillKind {
 struct DrillFault {
   std::string key;
   DrillKind kind = DrillKind::not_hidden;
-  std::string of;  // the camshaft or valve concerned; empty = none or all
-  double side = 0; // sprocket_off: + behind, - proud; end_float: + too large, - too small
+  std::string of;      // the camshaft or valve concerned; empty = none or all
+  double side = 0;     // sprocket_off: + behind, - proud; end_float: + too large, - too small
   std::string means{}; // in plain words, for those who do not know the key's: "the chain does not lie on its marks"
 };
 
@@ -43,6 +43,13 @@ inline constexpr const char* key_tilted = "crank sprocket tilted";
 // Those of `weighed`, then those that alignment and end float tell; end float only of camshafts whose limits the engine
 // file states.
 [[nodiscard]] std::vector<DrillFault> drill_faults(const Engine& engine, const std::vector<Fault>& weighed);
+
+// Those that mean the same together, in their order.
+struct MeaningGroup {
+  std::string means;
+  std::vector<std::string> keys;
+};
+[[nodiscard]] std::vector<MeaningGroup> by_meaning(const std::vector<DrillFault>& faults);
 
 // Which faults belong to which level, and how large they are drawn: evenly in steps, either way where a fault has two
 // ways, beyond what is right. Units: wheel and lobes crank degrees, chain percent, all else mm. Sizes are our own

@@ -19,14 +19,16 @@ std::string words_of(const FaultsJudged& judged, const NamedFaults& named) {
   case DrillVerdict::as_far_as_told:
     return fmt::format("Right as far as it can be told: no readings set {} apart from what else fits them.", answer);
   case DrillVerdict::not_told_yet:
-    return fmt::format("Not told yet: {} fits all that was read, but so does other that further readings would rule out.",
-                       answer);
+    return fmt::format(
+        "Not told yet: {} fits all that was read, but so do other answers, which further readings would rule out.",
+        answer);
   case DrillVerdict::wrong:
     break;
   }
   if (!judged.superfluous.empty())
     return fmt::format("Wrong: the readings do not call for {}.", named_words(judged.superfluous));
-  return fmt::format("Wrong: the readings speak against \"{}\", by {:.0f} standard uncertainties.", answer, judged.apart);
+  return fmt::format("Wrong: the readings speak against \"{}\", by {:.0f} standard uncertainties.", answer,
+                     judged.apart);
 }
 
 NamedFaults superfluous_in(const NamedFaults& named, const DrillTelling& taken) {
@@ -49,9 +51,8 @@ FaultsJudged judged_by(const Drill& drill, const NamedFaults& named, const Drill
   judged.left_by_taken = by != nullptr ? taken.left() : judged.left_by_careful;
   if (taken.tells_apart(named)) {
     judged.superfluous = superfluous_in(named, taken);
-  } else if (by != nullptr && std::ranges::any_of(judged.left_by_taken, [&](const NamedFaults& left) {
-               return careful.tells_apart(left);
-             })) {
+  } else if (by != nullptr && std::ranges::any_of(judged.left_by_taken,
+                                                  [&](const NamedFaults& left) { return careful.tells_apart(left); })) {
     judged.verdict = DrillVerdict::not_told_yet;
   } else {
     judged.verdict = judged.left_by_taken.size() == 1 ? DrillVerdict::right : DrillVerdict::as_far_as_told;

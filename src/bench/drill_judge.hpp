@@ -16,13 +16,14 @@ namespace phasewright {
 // Faults by key, in any order; none = nothing is wrong.
 using NamedFaults = std::vector<std::string>;
 
-// Answers are faults as large as careful readings surely show; what is less is none. Answers that foretell the same readings, within what instruments and parts may be out by, are never scored apart: they
-// are a group, and what is scored is whether the answer is in the true group, and how small the readings taken make it.
+// Answers are faults as large as careful readings surely show; what is less is none. Answers that foretell the same
+// readings, within what instruments and parts may be out by, are never scored apart: they are a group, and what is
+// scored is whether the answer is in the true group, and how small the readings taken make it.
 enum class DrillVerdict {
-  right,            // what is true, and the readings that were taken leave nothing else
-  as_far_as_told,   // one of those that no readings tell apart, the truth among them
-  not_told_yet,     // fits all that was read, but so do others which further readings would rule out
-  wrong             // the readings speak against it, or do not call for all that is named
+  right,          // what is true, and the readings that were taken leave nothing else
+  as_far_as_told, // one of those that no readings tell apart, the truth among them
+  not_told_yet,   // fits all that was read, but so do others which further readings would rule out
+  wrong           // the readings speak against it, or do not call for all that is named
 };
 [[nodiscard]] const char* to_word(DrillVerdict verdict);
 
@@ -47,8 +48,8 @@ public:
   // How far what is true lies from the nearest that the named could be: standard uncertainties, all readings together.
   [[nodiscard]] double apart(const NamedFaults& named) const;
   [[nodiscard]] bool tells_apart(const NamedFaults& named) const;
-  // All answers that these readings do not tell from the truth, the truth first: nothing wrong, each fault, and where two
-  // are hidden each pair that can be at once.
+  // All answers that these readings do not tell from the truth, the truth first: nothing wrong, each fault, and where
+  // two are hidden each pair that can be at once.
   [[nodiscard]] std::vector<NamedFaults> left() const;
   // What explain weighs of these readings; nothing when there are none of that kind.
   [[nodiscard]] const std::optional<Explainer>& explainer() const { return explainer_; }

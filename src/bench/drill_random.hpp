@@ -1,5 +1,5 @@
-// Random figures for drills: whole numbers and exact binary fractions only, so that a seed gives the same drill on every
-// machine and compiler.
+// Random figures for drills: whole numbers and exact binary fractions only, so that a seed gives the same drill on
+// every machine and compiler.
 #pragma once
 
 #include "bench/spread_random.hpp"

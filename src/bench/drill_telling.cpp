@@ -42,8 +42,8 @@ Result<DrillTelling> DrillTelling::make(const Drill& drill, const TakenReadings&
   // A stop alone says nothing of the engine.
   if (measured.lobe.empty() && measured.clearance.empty() && measured.pins.empty())
     return DrillTelling(drill, std::nullopt, measured, taken.lash);
-  Result<Explainer> explainer = Explainer::make(drill.engine(), drill.given.fitted, measured, drill.given.instruments,
-                                                drill.given.tolerances);
+  Result<Explainer> explainer =
+      Explainer::make(drill.engine(), drill.given.fitted, measured, drill.given.instruments, drill.given.tolerances);
   if (!explainer) return explainer.problems();
   return DrillTelling(drill, *std::move(explainer), measured, taken.lash);
 }
@@ -80,8 +80,7 @@ double DrillTelling::apart_by_gap(const NamedFaults& named) const {
     most_mm = -limit_mm - surely_mm;
     least_mm = -any;
   }
-  return std::hypot(outside(truth_->behind_mm, least_mm, most_mm) / u_mm,
-                    outside(tilt_mm, 0.0, square_mm) / u_tilt_mm);
+  return std::hypot(outside(truth_->behind_mm, least_mm, most_mm) / u_mm, outside(tilt_mm, 0.0, square_mm) / u_tilt_mm);
 }
 
 double DrillTelling::apart_by_float(const NamedFaults& named) const {
@@ -92,8 +91,7 @@ double DrillTelling::apart_by_float(const NamedFaults& named) const {
   const double float_mm = truth_->float_mm.at(float_of_);
   const double u_mm = u_indicator_mm(*card_);
   const double surely_mm = told_apart_from * u_mm;
-  if (names(named, key_of_float(engine, float_of_, true)))
-    return std::max(0.0, most_mm + surely_mm - float_mm) / u_mm;
+  if (names(named, key_of_float(engine, float_of_, true))) return std::max(0.0, most_mm + surely_mm - float_mm) / u_mm;
   if (names(named, key_of_float(engine, float_of_, false)))
     return std::max(0.0, float_mm - least_mm + surely_mm) / u_mm;
   return outside(float_mm, least_mm, most_mm) / u_mm;
@@ -102,8 +100,7 @@ double DrillTelling::apart_by_float(const NamedFaults& named) const {
 double DrillTelling::apart_by_lash(const NamedFaults& named) const {
   double squares = 0.0;
   for (const ValveKind kind : lash_) {
-    const double off_mm =
-        truth_->mechanism.motion(kind)->gear().lash_mm - card_->drawn.motion(kind)->gear().lash_mm;
+    const double off_mm = truth_->mechanism.motion(kind)->gear().lash_mm - card_->drawn.motion(kind)->gear().lash_mm;
     const bool is_named = std::ranges::any_of(named, [&](const std::string& key) {
       const DrillFault* fault = find_fault(*card_, key);
       return fault != nullptr && fault->kind == DrillKind::lash && fault->of == to_word(kind);

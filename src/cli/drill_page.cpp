@@ -8,6 +8,7 @@
 #include "mechanics/judgement.hpp"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <utility>
@@ -109,18 +110,10 @@ std::string readings_page(const DrillSheet& sheet) {
   return page + table({Align::left, Align::left}, rows) + "\n";
 }
 
-// Those that mean the same together.
 std::string choices_page(const Drill& drill) {
-  std::vector<std::pair<std::string, std::string>> groups; // meaning, keys
-  for (const DrillFault& fault : drill.faults()) {
-    const auto group = std::ranges::find(groups, fault.means, &std::pair<std::string, std::string>::first);
-    if (group == groups.end())
-      groups.emplace_back(fault.means, fault.key);
-    else
-      group->second += ", " + fault.key;
-  }
   std::string page;
-  for (const auto& [means, keys] : groups) page += fmt::format("  {}: {}.\n", keys, means);
+  for (const auto& [means, keys] : by_meaning(drill.faults()))
+    page += fmt::format("  {}: {}.\n", fmt::join(keys, ", "), means);
   return page;
 }
 

@@ -57,6 +57,18 @@ std::string progress_words(const LessonProgress* progress, std::size_t steps) {
   return fmt::format("{} of {} steps", progress->step, steps);
 }
 
+Json drills_json(const std::vector<DrillAnswered>& drills) {
+  Json json = Json::array();
+  for (const DrillAnswered& drill : drills)
+    json.add(Json::object({{"engine", drill.engine},
+                           {"seed", drill.number},
+                           {"level", drill.level},
+                           {"named", drill.named},
+                           {"cured", drill.cured},
+                           {"date", drill.date}}));
+  return json;
+}
+
 Result<Answer> list_lessons(const Context& context) {
   const std::string& learner = context.options.lesson.learner;
   const Result<std::vector<Learner>> learners =
@@ -94,9 +106,12 @@ Result<Answer> list_lessons(const Context& context) {
   answer.page = "Lessons\n\n" + table(columns, rows) +
                 "\nA sheet for a class: phasewright lesson NAME, for the teacher "
                 "with --answers.\n";
+  const std::vector<DrillAnswered> drills = drills_answered(*learners, learner);
+  if (!learner.empty()) answer.page += fmt::format("\n{}: {}.\n", learner, drills_words(drills));
   if (!fault_lines.empty()) answer.page += "\nThese cannot be used:\n" + fault_lines;
   answer.exit_code = fault_lines.empty() ? exit_done : exit_unusable;
-  answer.json = Json::object({{"learner", learner}, {"lessons", lessons}, {"faults", faults}});
+  answer.json =
+      Json::object({{"learner", learner}, {"lessons", lessons}, {"drills", drills_json(drills)}, {"faults", faults}});
   return answer;
 }
 

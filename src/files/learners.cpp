@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <limits>
 
 namespace phasewright {
 
@@ -19,19 +20,38 @@ namespace fs = std::filesystem;
 constexpr const char* learners_format = "phasewright-learners/1";
 constexpr std::size_t most_name_bytes = 80;
 constexpr std::size_t most_learners = 1000;
-constexpr std::size_t most_lessons = 500; // of one learner
+constexpr std::size_t most_lessons = 500;  // of one learner
+constexpr std::size_t most_drills = 10000; // likewise
 constexpr int most_steps = 99;
+constexpr int most_level = 9;
 
-LessonProgress read_one(Reader row) {
+std::string read_date(Reader& row) {
+  const std::string date = row.text("date", "");
+  if (!date.empty() && !is_date(date) && row.report().sound(row.path("date")))
+    row.report().add(row.path("date"), "", "a day as \"YYYY-MM-DD\", in quotes");
+  return date;
+}
+
+LessonProgress read_lesson(Reader row) {
   LessonProgress progress;
   progress.lesson = row.text("name");
   progress.step = row.whole("step", 0, most_steps, 0);
   progress.done = row.truth("done", false);
-  progress.date = row.text("date", "");
-  if (!progress.date.empty() && !is_date(progress.date) && row.report().sound(row.path("date")))
-    row.report().add(row.path("date"), "", "a day as \"YYYY-MM-DD\", in quotes");
+  progress.date = read_date(row);
   row.finish();
   return progress;
+}
+
+DrillAnswered read_drill(Reader row) {
+  DrillAnswered answer;
+  answer.engine = row.text("engine");
+  answer.number = row.whole("number", 0, std::numeric_limits<int>::max(), 0);
+  answer.level = row.whole("level", 1, most_level, 1);
+  answer.named = row.truth("named", false);
+  answer.cured = row.truth("cured", false);
+  answer.date = read_date(row);
+  row.finish();
+  return answer;
 }
 
 std::vector<Learner> read_all(Reader root, Report& report) {
@@ -46,12 +66,18 @@ std::vector<Learner> read_all(Reader root, Report& report) {
     const bool twice = std::ranges::find(learners, learner.name, &Learner::name) != learners.end();
     if (twice && report.sound(row.path("name"))) report.add(row.path("name"), "", "each learner once");
     for (const Reader& lesson : row.tables("lessons", 0, most_lessons, "lessons"))
-      learner.lessons.push_back(read_one(lesson));
+      learner.lessons.push_back(read_lesson(lesson));
+    for (const Reader& drill : row.tables("drills", 0, most_drills, "drills"))
+      learner.drills.push_back(read_drill(drill));
     row.finish();
     learners.push_back(std::move(learner));
   }
   root.finish();
   return learners;
+}
+
+std::string date_text(const std::string& date) {
+  return date.empty() ? "" : fmt::format(", date = {}", toml(date));
 }
 
 std::string learners_text(const std::vector<Learner>& learners) {
@@ -62,7 +88,13 @@ std::string learners_text(const std::vector<Learner>& learners) {
     text += fmt::format("\n[[learner]]\nname = {}\nlessons = [\n", toml(learner.name));
     for (const LessonProgress& one : learner.lessons)
       text += fmt::format("  {{ name = {}, step = {}, done = {}{} }},\n", toml(one.lesson), one.step, one.done,
-                          one.date.empty() ? "" : fmt::format(", date = {}", toml(one.date)));
+                          date_text(one.date));
+    text += "]\n";
+    if (learner.drills.empty()) continue;
+    text += "drills = [\n";
+    for (const DrillAnswered& one : learner.drills)
+      text += fmt::format("  {{ engine = {}, number = {}, level = {}, named = {}, cured = {}{} }},\n", toml(one.engine),
+                          one.number, one.level, one.named, one.cured, date_text(one.date));
     text += "]\n";
   }
   return text;
@@ -72,6 +104,23 @@ void merge(LessonProgress& kept, const LessonProgress& now) {
   kept.step = std::max(kept.step, now.step);
   if (now.done && !kept.done) kept.date = now.date;
   kept.done = kept.done || now.done;
+}
+
+// Reads the file, has one learner changed in it, and writes it.
+template <typename Change>
+std::optional<Problem> change_learner(const fs::path& folder, const std::string& name, const Change& change) {
+  if (folder.empty() || name.empty()) return std::nullopt;
+  if (!is_learner_name(name))
+    return problem_at("name", name, fmt::format("1 to {} characters on one line", most_name_bytes));
+  Result<std::vector<Learner>> read = read_learners(folder);
+  if (!read) return read.problems().front();
+  std::vector<Learner> learners = *std::move(read);
+  auto learner = std::ranges::find(learners, name, &Learner::name);
+  if (learner == learners.end()) learner = learners.insert(learner, Learner{name, {}, {}});
+  change(*learner);
+  std::error_code fault;
+  fs::create_directories(folder, fault);
+  return write_atomic(folder / learners_file_name, learners_text(learners));
 }
 
 } // namespace
@@ -107,24 +156,36 @@ const LessonProgress* find_progress(const std::vector<Learner>& learners, std::s
   return found == learner->lessons.end() ? nullptr : &*found;
 }
 
+std::vector<DrillAnswered> drills_answered(const std::vector<Learner>& learners, std::string_view name) {
+  const auto learner = std::ranges::find(learners, name, &Learner::name);
+  return learner == learners.end() ? std::vector<DrillAnswered>{} : learner->drills;
+}
+
+std::string drills_words(const std::vector<DrillAnswered>& drills) {
+  if (drills.empty()) return "no drill answered yet";
+  return fmt::format("{} {} answered: {} rightly named, {} put right", drills.size(),
+                     drills.size() == 1 ? "drill" : "drills", std::ranges::count(drills, true, &DrillAnswered::named),
+                     std::ranges::count(drills, true, &DrillAnswered::cured));
+}
+
 std::optional<Problem> record_progress(const fs::path& folder, const std::string& name,
                                        const LessonProgress& progress) {
-  if (folder.empty() || name.empty()) return std::nullopt;
-  if (!is_learner_name(name))
-    return problem_at("name", name, fmt::format("1 to {} characters on one line", most_name_bytes));
-  Result<std::vector<Learner>> read = read_learners(folder);
-  if (!read) return read.problems().front();
-  std::vector<Learner> learners = *std::move(read);
-  auto learner = std::ranges::find(learners, name, &Learner::name);
-  if (learner == learners.end()) learner = learners.insert(learner, Learner{name, {}});
-  auto kept = std::ranges::find(learner->lessons, progress.lesson, &LessonProgress::lesson);
-  if (kept == learner->lessons.end())
-    learner->lessons.push_back(progress);
-  else
-    merge(*kept, progress);
-  std::error_code fault;
-  fs::create_directories(folder, fault);
-  return write_atomic(folder / learners_file_name, learners_text(learners));
+  return change_learner(folder, name, [&](Learner& learner) {
+    const auto kept = std::ranges::find(learner.lessons, progress.lesson, &LessonProgress::lesson);
+    if (kept == learner.lessons.end())
+      learner.lessons.push_back(progress);
+    else
+      merge(*kept, progress);
+  });
+}
+
+std::optional<Problem> record_drill(const fs::path& folder, const std::string& name, const DrillAnswered& answer) {
+  return change_learner(folder, name, [&](Learner& learner) {
+    const bool again = std::ranges::any_of(learner.drills, [&](const DrillAnswered& kept) {
+      return kept.engine == answer.engine && kept.number == answer.number && kept.level == answer.level;
+    });
+    if (!again) learner.drills.push_back(answer);
+  });
 }
 
 } // namespace phasewright

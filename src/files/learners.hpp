@@ -4,6 +4,7 @@
 //   [[learner]]
 //   name = "Asta"
 //   lessons = [{ name = "four-strokes", step = 5, done = true, date = "2026-05-14" }]
+//   drills = [{ engine = "Marram 1420", number = 7, level = 2, named = true, cured = false, date = "2026-05-15" }]
 #pragma once
 
 #include "parts/problem.hpp"
@@ -22,9 +23,20 @@ struct LessonProgress {
   std::string date;  // when that was, "2026-05-14"; empty = not said
 };
 
+// The first answer to a drill; what is true is told after it.
+struct DrillAnswered {
+  std::string engine; // its name
+  int number = 0;     // the drill's seed, 0 or more
+  int level = 1;      // 1 to 9
+  bool named = false; // rightly, as far as readings can tell
+  bool cured = false; // what was planned puts it right
+  std::string date;   // as LessonProgress
+};
+
 struct Learner {
   std::string name; // 1 to 80 characters on one line
   std::vector<LessonProgress> lessons;
+  std::vector<DrillAnswered> drills;
 };
 
 inline constexpr const char* learners_file_name = "learners.toml";
@@ -39,10 +51,18 @@ inline constexpr const char* learners_file_name = "learners.toml";
 [[nodiscard]] const LessonProgress* find_progress(const std::vector<Learner>& learners, std::string_view name,
                                                   std::string_view lesson);
 
+// All that one of them has answered; none when there is no such learner.
+[[nodiscard]] std::vector<DrillAnswered> drills_answered(const std::vector<Learner>& learners, std::string_view name);
+// "5 drills answered: 4 rightly named, 3 put right", "no drill answered yet".
+[[nodiscard]] std::string drills_words(const std::vector<DrillAnswered>& drills);
+
 // Puts progress down: a step is never taken back, nor is it undone that a lesson was done. Reads the file anew, so that
 // what others put there stays. Nothing is written without a name or a folder. The folder is made when it is missing. A
 // file that is faulty is not written over: its problem is returned.
 [[nodiscard]] std::optional<Problem> record_progress(const std::filesystem::path& folder, const std::string& name,
                                                      const LessonProgress& progress);
+// Likewise a drill's answer, unless that drill of that engine has been answered before.
+[[nodiscard]] std::optional<Problem> record_drill(const std::filesystem::path& folder, const std::string& name,
+                                                  const DrillAnswered& answer);
 
 } // namespace phasewright

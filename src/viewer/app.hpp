@@ -110,7 +110,8 @@ private:
   void look_at_drill();
   void hand_in_drill();
   bool take_drill_work(); // true when something has come
-  void show_progress();   // of the learner, in lessons_
+  void note_answer();     // to the drill
+  void show_progress();   // of the learner
   void carry_out_output(Actions::Output wanted);
   void seek_preview();
   void look_for_left_work();

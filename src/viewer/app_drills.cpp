@@ -1,5 +1,6 @@
 // Drills: drawn beside the screen, worked on the practice bench, judged beside the screen.
 #include "viewer/app.hpp"
+#include "viewer/today.hpp"
 
 namespace phasewright::viewer {
 
@@ -78,6 +79,21 @@ void App::hand_in_drill() {
                  wake_);
 }
 
+void App::note_answer() {
+  const DrillHanded& handed = *drill_->handed;
+  const bool named =
+      handed.faults.verdict == DrillVerdict::right || handed.faults.verdict == DrillVerdict::as_far_as_told;
+  const std::optional<Problem> fault = record_drill(state_folder_, view_.learning.learner,
+                                                    {.engine = bench_.engine().name,
+                                                     .number = static_cast<int>(drill_->drill().ask.seed),
+                                                     .level = drill_->drill().ask.level,
+                                                     .named = named,
+                                                     .cured = handed.cure.right,
+                                                     .date = today()});
+  if (fault) view_.notice = to_text(*fault);
+  show_progress();
+}
+
 bool App::take_drill_work() {
   bool news = false;
   if (drawing_.ready()) {
@@ -95,6 +111,7 @@ bool App::take_drill_work() {
     if (drill_) {
       drill_->fault = judged ? "" : first_words(judged.problems());
       if (judged) drill_->handed = *std::move(judged);
+      if (judged) note_answer();
     }
     news = true;
   }

@@ -3,6 +3,7 @@
 
 #include "files/learners.hpp"
 #include "parts/viewer_words.hpp"
+#include "viewer/today.hpp"
 
 #include <algorithm>
 
@@ -148,13 +149,15 @@ void App::note_done() {
   if (whole) lessons_.at(lesson_row_).finished = true;
   const std::optional<Problem> fault = record_progress(
       state_folder_, view_.learning.learner,
-      {.lesson = lesson_->lesson().name, .step = static_cast<int>(lesson_->at()) + 1, .done = whole, .date = {}});
+      {.lesson = lesson_->lesson().name, .step = static_cast<int>(lesson_->at()) + 1, .done = whole, .date = today()});
   if (fault) view_.notice = to_text(*fault);
 }
 
 void App::show_progress() {
   const Result<std::vector<Learner>> learners = read_learners(state_folder_);
   if (!learners) view_.learning.fault = to_text(learners.problems().front());
+  view_.learning.answered =
+      learners ? drills_answered(*learners, view_.learning.learner) : std::vector<DrillAnswered>{};
   for (LessonRow& row : lessons_) {
     if (row.opened == nullptr) continue;
     const LessonProgress* progress =

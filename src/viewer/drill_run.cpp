@@ -50,7 +50,8 @@ void DrillRun::write_lash(ValveKind valve, double lash_mm) {
 
 void DrillRun::name(const std::string& key) {
   if (std::erase(named_, key) > 0) return;
-  if (static_cast<int>(named_.size()) < faults_of_level(drill_.ask.level)) named_.push_back(key);
+  named_.push_back(key);
+  if (static_cast<int>(named_.size()) > faults_of_level(drill_.ask.level)) named_.erase(named_.begin());
 }
 
 void DrillRun::plan_work(DrillWork work) {

@@ -63,7 +63,7 @@ public:
   void write_lash(ValveKind valve, double lash_mm);
   [[nodiscard]] const std::vector<LashReading>& lash() const { return lash_; }
 
-  // Named, or not any more. More than the level hides are not taken.
+  // Named, or not any more. Where that is more than the level hides, the one that was named first is not any more.
   void name(const std::string& key);
   [[nodiscard]] const NamedFaults& named() const { return named_; }
   void plan_work(DrillWork work);

@@ -109,9 +109,9 @@ ScreenRect Form::row(float height_px) {
   return rect;
 }
 
-std::optional<std::size_t> choice(Form& form, Ui& ui, const char* name, const std::vector<std::string>& words,
-                                  std::size_t chosen) {
-  std::optional<std::size_t> answer;
+std::optional<std::size_t> ticks(Form& form, Ui& ui, const char* name, const std::vector<std::string>& words,
+                                 const std::vector<bool>& chosen) {
+  std::optional<std::size_t> pressed;
   const float gap = ui.px(6);
   ScreenRect row = form.row(26);
   float x = row.left;
@@ -124,12 +124,19 @@ std::optional<std::size_t> choice(Form& form, Ui& ui, const char* name, const st
     }
     const std::string item = std::string(name) + "." + words[i];
     const std::string label = shortened(ui.fonts.text, words[i], wide - ui.px(8));
-    if (button(ui, item.c_str(), {x, row.top, x + wide, row.bottom}, label, {.chosen = i == chosen}) && i != chosen)
-      answer = i;
+    if (button(ui, item.c_str(), {x, row.top, x + wide, row.bottom}, label, {.chosen = chosen[i]})) pressed = i;
     x += wide + gap;
   }
   form.space(6);
-  return answer;
+  return pressed;
+}
+
+std::optional<std::size_t> choice(Form& form, Ui& ui, const char* name, const std::vector<std::string>& words,
+                                  std::size_t chosen) {
+  std::vector<bool> one(words.size(), false);
+  if (chosen < one.size()) one[chosen] = true;
+  const std::optional<std::size_t> pressed = ticks(form, ui, name, words, one);
+  return pressed == chosen ? std::nullopt : pressed;
 }
 
 } // namespace phasewright::viewer

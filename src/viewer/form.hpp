@@ -78,10 +78,14 @@ private:
 
 // Drills, in the panel of lessons.
 void drills_page(Form& form, Frame& frame);
+void learner_name(Form& form, Frame& frame); // to be typed in
 
 // Names of what there is to choose from, on as many rows of buttons as it takes; the index when another is pressed.
 // Names of the buttons: NAME.WORD.
 std::optional<std::size_t> choice(Form& form, Ui& ui, const char* name, const std::vector<std::string>& words,
                                   std::size_t chosen);
+// Likewise where any number may be chosen; the index of the one that is pressed.
+std::optional<std::size_t> ticks(Form& form, Ui& ui, const char* name, const std::vector<std::string>& words,
+                                 const std::vector<bool>& chosen);
 
 } // namespace phasewright::viewer

@@ -3,11 +3,13 @@
 
 #include "bench/drill_cure.hpp"
 #include "bench/drill_readings.hpp"
+#include "files/learners.hpp"
 #include "files/lesson_reader.hpp"
 
 #include <memory>
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace phasewright::viewer {
 
@@ -24,8 +26,9 @@ struct Learning {
   bool drills = false; // the page that is shown, else lessons
   int drill_level = 1;
   int drill_seed = 1;
-  bool drawing = false; // a drill, beside the screen
-  bool judging = false; // an answer, likewise
+  std::vector<DrillAnswered> answered; // by that learner
+  bool drawing = false;                // a drill, beside the screen
+  bool judging = false;                // an answer, likewise
 };
 
 // Asked for by panels and keys.

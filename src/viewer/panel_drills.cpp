@@ -6,31 +6,35 @@
 
 #include <algorithm>
 #include <array>
+#include <span>
 
 namespace phasewright::viewer {
 
 namespace {
 
-constexpr std::array works{DrillWork::set_inlet_lash, DrillWork::set_exhaust_lash, DrillWork::renew_camshaft,
-                           DrillWork::square_sprocket};
+constexpr std::array all_works{DrillWork::set_inlet_lash, DrillWork::set_exhaust_lash, DrillWork::renew_camshaft,
+                               DrillWork::square_sprocket};
 
-// One of which any number may be chosen; true when pressed.
-bool tick(Form& form, Ui& ui, const char* name, const std::string& words, bool chosen) {
-  const ScreenRect row = form.row(24);
-  const std::string item = fmt::format("{}.{}", name, words);
-  const std::string label = shortened(ui.fonts.text, words, row.width() - ui.px(16));
-  const bool pressed = button(ui, item.c_str(), row, label, {.chosen = chosen});
-  form.space(3);
-  return pressed;
+std::vector<std::string> words_of(std::span<const DrillWork> works) {
+  std::vector<std::string> words;
+  for (const DrillWork work : works) words.emplace_back(to_word(work));
+  return words;
+}
+
+// Which of them are chosen.
+std::vector<bool> marked(const std::vector<std::string>& words, const std::vector<std::string>& chosen) {
+  std::vector<bool> marks;
+  for (const std::string& one : words) marks.push_back(std::ranges::find(chosen, one) != chosen.end());
+  return marks;
 }
 
 void name_faults(Form& form, Frame& frame, const DrillRun& run) {
   const int hidden = faults_of_level(run.drill().ask.level);
   form.section(hidden == 1 ? "What is wrong: one of these" : "What is wrong: two of these");
-  for (const DrillFault& fault : run.drill().faults()) {
-    const bool chosen = std::ranges::find(run.named(), fault.key) != run.named().end();
-    if (tick(form, frame.ui, "drill.fault", fault.key, chosen)) frame.actions.learn.drill.name = fault.key;
-    form.note(fault.means);
+  for (const auto& [means, keys] : by_meaning(run.drill().faults())) {
+    form.note(fmt::format("{}:", means));
+    if (const auto pressed = ticks(form, frame.ui, "drill.fault", keys, marked(keys, run.named())))
+      frame.actions.learn.drill.name = keys[*pressed];
   }
 }
 
@@ -39,10 +43,9 @@ void plan_cure(Form& form, Frame& frame, const DrillRun& run) {
   form.note(
       "What is to be fitted is what is planned under Correction; as it stands there, it goes in. Shims are fitted "
       "under Alignment.");
-  for (const DrillWork work : works) {
-    const bool chosen = std::ranges::find(run.works(), work) != run.works().end();
-    if (tick(form, frame.ui, "drill.work", to_word(work), chosen)) frame.actions.learn.drill.work = work;
-  }
+  const std::vector<std::string> words = words_of(all_works);
+  if (const auto pressed = ticks(form, frame.ui, "drill.work", words, marked(words, words_of(run.works()))))
+    frame.actions.learn.drill.work = all_works.at(*pressed);
   if (run.drill().float_of.empty()) return;
   const Form::Answer change = form.length("end float changed by", {.name = "drill.float_change",
                                                                    .mm = run.float_change_mm,
@@ -78,10 +81,29 @@ void debriefing(Form& form, const DrillHanded& handed) {
   for (const std::string& words : handed.right.words) form.note(words);
   form.section("What the readings could tell");
   for (const std::string& words : handed.debrief.words) form.note(words);
+  for (const std::string& words : handed.debrief.beside) form.note(words);
+  if (handed.debrief.readings.empty()) return;
+  form.section("Reading by reading");
+  for (const ReadingTold& told : handed.debrief.readings) {
+    form.fact(told.reading, told.read);
+    form.note(fmt::format("by the card {}: {}", told.right, told.words));
+  }
+}
+
+// By the learner, so far; and whether what is about to be drawn has been told.
+void answered(Form& form, const Frame& frame) {
+  const Learning& learning = frame.view.learning;
+  form.note(fmt::format("{}: {}.", learning.learner, drills_words(learning.answered)));
+  const bool told = std::ranges::any_of(learning.answered, [&](const DrillAnswered& one) {
+    return one.engine == frame.bench.engine().name && one.number == learning.drill_seed &&
+           one.level == learning.drill_level;
+  });
+  if (told) form.note("This one has been answered: it does not count again.");
 }
 
 void draw_one(Form& form, Frame& frame) {
   Learning& learning = frame.view.learning;
+  learner_name(form, frame);
   form.sentence("An engine with something wrong, drawn by number: the same number is the same engine. It is the one "
                 "that is open, put together anew.");
   std::vector<std::string> levels;
@@ -100,6 +122,7 @@ void draw_one(Form& form, Frame& frame) {
                                               .unit = ""})
                             .figure)
     learning.drill_seed = *seed;
+  if (!learning.learner.empty()) answered(form, frame);
   if (learning.drawing) return form.note("Drawing it …");
   if (form.press("drill.begin", "begin", {.hint = "it takes a moment"})) frame.actions.learn.what = Learn::What::draw;
 }

@@ -32,9 +32,22 @@ bool lesson_row(Form& form, Ui& ui, std::size_t number, const LessonRow& row) {
 
 } // namespace
 
+void learner_name(Form& form, Frame& frame) {
+  const auto name = form.words("name", {.name = "learn.name",
+                                        .value = frame.view.learning.learner,
+                                        .hint = "progress is kept under it, in one file; empty: none is kept",
+                                        .when_empty = "none: no progress is kept",
+                                        .most_bytes = 80});
+  if (name) frame.actions.learn.learner = *name;
+}
+
 float lessons_panel(Frame& frame, ImVec2 at, float width) {
-  const float top = panel_head(frame, at, width, "Lessons", "Turn, measure, be wrong safely, find out why.",
-                               "A lesson brings its own engine. What was open waits, and comes back as it was left.");
+  const float top =
+      frame.drill != nullptr
+          ? panel_head(frame, at, width, "Drill", "Name what is wrong, and what is to be done about it.",
+                       "Once it is handed in, what was true is told, and what your readings could tell of it.")
+          : panel_head(frame, at, width, "Lessons", "Turn, measure, be wrong safely, find out why.",
+                       "A lesson brings its own engine. What was open waits, and comes back as it was left.");
   Form form(frame, {at.x, at.y + top}, width);
   if (frame.lesson == nullptr && frame.drill == nullptr)
     if (const auto picked =
@@ -44,12 +57,7 @@ float lessons_panel(Frame& frame, ImVec2 at, float width) {
     drills_page(form, frame);
     return form.bottom();
   }
-  const auto name = form.words("name", {.name = "learn.name",
-                                        .value = frame.view.learning.learner,
-                                        .hint = "progress is kept under it, in one file; empty: none is kept",
-                                        .when_empty = "none: no progress is kept",
-                                        .most_bytes = 80});
-  if (name) frame.actions.learn.learner = *name;
+  learner_name(form, frame);
   form.wrong(frame.view.learning.fault);
   std::size_t number = 0;
   for (std::size_t i = 0; i < frame.lessons.size(); ++i) {

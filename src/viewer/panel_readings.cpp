@@ -159,8 +159,8 @@ float new_reading(Frame& frame, ImVec2 at, float width) {
   Ui& ui = frame.ui;
   NewReading& draft = frame.view.reading;
   const ReadingColumns columns = columns_of(ui, at, width);
-  const RowAnswer answer = reading_fields(frame, columns, "reading.new",
-                                          {draft.valve, new_reading_deg(frame.view), draft.clearance_mm});
+  const RowAnswer answer =
+      reading_fields(frame, columns, "reading.new", {draft.valve, new_reading_deg(frame.view), draft.clearance_mm});
   draft.valve = answer.reading.valve;
   draft.clearance_mm = answer.reading.clearance_mm;
   if (answer.field == "reading.new.crank") draft.crank_deg = answer.reading.crank_deg;
@@ -240,9 +240,10 @@ float readings_page(Frame& frame, ImVec2 at, float width) {
              "The build file says what was fitted when they were taken; something else is fitted now. New readings "
              "count as taken then, too.") +
          ui.px(4);
-  y += paragraph(ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet,
-                 "How: a light spring on the valve, a dial indicator on its stem; with the crank held, push the valve down "
-                 "until it meets the piston, and read how far it went beyond its lift.");
+  y += paragraph(
+      ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet,
+      "How: a light spring on the valve, a dial indicator on its stem; with the crank held, push the valve down "
+      "until it meets the piston, and read how far it went beyond its lift.");
   return y;
 }
 

@@ -1,15 +1,16 @@
 // What was read on the wheel: stop pairs, lobe pairs and counted pins, each a row that can be changed or taken away,
 // and a row for the next; then all of it can be put by.
 #include "bench/history.hpp"
+#include "files/files.hpp"
 #include "viewer/form.hpp"
 #include "viewer/readings.hpp"
+#include "viewer/today.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <ctime>
 
 namespace phasewright::viewer {
 
@@ -313,21 +314,7 @@ void pin_rows(Frame& frame, Form& form) {
 // ---- Putting by
 
 std::string date_fault(const std::string& words) {
-  if (words.empty()) return {};
-  bool sound = words.size() == 10;
-  for (std::size_t i = 0; sound && i < words.size(); ++i)
-    sound = i == 4 || i == 7 ? words[i] == '-' : words[i] >= '0' && words[i] <= '9';
-  if (!sound) return "year, month and day: 2026-05-14";
-  const int month = (words[5] - '0') * 10 + (words[6] - '0');
-  const int day = (words[8] - '0') * 10 + (words[9] - '0');
-  return month >= 1 && month <= 12 && day >= 1 && day <= 31 ? "" : "there is no such day";
-}
-
-std::string today() {
-  const std::time_t now = std::time(nullptr);
-  const std::tm* parts = std::localtime(&now);
-  return parts == nullptr ? std::string()
-                          : fmt::format("{:04}-{:02}-{:02}", parts->tm_year + 1900, parts->tm_mon + 1, parts->tm_mday);
+  return words.empty() || is_date(words) ? "" : "year, month and day of a day there is: 2026-05-14";
 }
 
 void put_by_fields(Frame& frame, Form& form) {

@@ -66,6 +66,7 @@ lessons = [
   { name = "four-strokes", step = 6, done = true, date = "2026-05-14" },
   { name = "one-tooth", step = 2 },
 ]
+drills = [{ engine = "Marram 1420", number = 7, level = 2, named = true, date = "2026-05-15" }]
 )");
   const RunWith state{{"XDG_STATE_HOME=" + scratch.path().string()}, {}, {}};
   const Run told = run_program({"lesson", "--learner", "Asta"}, state);
@@ -74,10 +75,16 @@ lessons = [
   CHECK(holds(told.out, "2 of 4 steps"));
   const Run other = run_program({"lesson", "--learner", "Bo"}, state);
   CHECK_FALSE(holds(other.out, "done 2026-05-14"));
+  CHECK(holds(told.out, "Asta: 1 drill answered: 1 rightly named, 0 put right."));
+  CHECK(holds(other.out, "Bo: no drill answered yet."));
   const Run as_json = run_program({"lesson", "--learner", "Asta", "--json"}, state);
   const json all = json::parse(as_json.out);
   CHECK(all["lessons"][0]["done"] == true);
   CHECK(all["lessons"][2]["steps_done"] == 2);
+  REQUIRE(all["drills"].size() == 1);
+  CHECK(all["drills"][0]["seed"] == 7);
+  CHECK(all["drills"][0]["named"] == true);
+  CHECK(all["drills"][0]["cured"] == false);
   CHECK(scratch.write("phasewright/learners.toml", "format = 3\n") == file);
   check_refused(run_program({"lesson", "--learner", "Asta"}, state), file + ":1:10: format: found 3");
 }

@@ -30,6 +30,35 @@ TEST_CASE("progress is kept for each learner, and never taken back", "[learners]
   CHECK(find_progress(*learners, "Asta", "wear-retards") == nullptr);
 }
 
+TEST_CASE("the first answer to a drill counts, and stands beside the lessons", "[learners]") {
+  const Folder folder;
+  const std::filesystem::path& state = folder.path();
+  CHECK(drills_answered(*read_learners(state), "Asta").empty());
+  CHECK(drills_words({}) == "no drill answered yet");
+  CHECK_FALSE(record_progress(state, "Asta", {"four-strokes", 2, false, ""}));
+  CHECK_FALSE(record_drill(state, "Asta", {"Marram 1420", 7, 2, false, false, "2026-05-14"}));
+  CHECK_FALSE(record_drill(state, "Asta", {"Marram 1420", 7, 2, true, true, "2026-05-15"})); // it has been told
+  CHECK_FALSE(record_drill(state, "Asta", {"Marram 1420", 7, 3, true, true, ""}));
+  CHECK_FALSE(record_drill(state, "Asta", {"Dunlin \"3\"", 7, 2, true, false, "2026-05-15"}));
+  CHECK_FALSE(record_drill(state, "Bo", {"Marram 1420", 2147483647, 4, true, true, ""}));
+  const auto learners = read_learners(state);
+  REQUIRE(learners.ok());
+  const std::vector<DrillAnswered> drills = drills_answered(*learners, "Asta");
+  REQUIRE(drills.size() == 3);
+  CHECK(drills[0].engine == "Marram 1420");
+  CHECK(drills[0].number == 7);
+  CHECK(drills[0].level == 2);
+  CHECK_FALSE(drills[0].named);
+  CHECK_FALSE(drills[0].cured);
+  CHECK(drills[0].date == "2026-05-14");
+  CHECK(drills[2].engine == "Dunlin \"3\"");
+  CHECK(drills_words(drills) == "3 drills answered: 2 rightly named, 1 put right");
+  CHECK(drills_answered(*learners, "Bo").front().number == 2147483647);
+  CHECK(find_progress(*learners, "Asta", "four-strokes")->step == 2);
+  CHECK_FALSE(record_drill(state, "", {"Marram 1420", 7, 2, false, false, ""}));
+  CHECK(read_learners(state)->size() == 2);
+}
+
 TEST_CASE("without a name or a folder nothing is kept", "[learners]") {
   const Folder folder;
   CHECK_FALSE(record_progress(folder.path(), "", {"four-strokes", 2, false, ""}));
@@ -63,6 +92,12 @@ TEST_CASE("a faulty file is said to be so, and not written over", "[learners]") 
                ":5:8: learner[2].name: found \"Asta\", allowed each learner once"},
         Broken{"[[learner]]\nname = \"Asta\"\nlessons = [{ name = \"a\", date = \"May\" }]\n",
                "date: found \"May\", allowed a day"},
+        Broken{"[[learner]]\nname = \"Asta\"\ndrills = [{ engine = \"a\", number = -7 }]\n",
+               "learner[1].drills[1].number: found -7, allowed a whole number 0 to"},
+        Broken{"[[learner]]\nname = \"Asta\"\ndrills = [{ engine = \"a\", level = 0 }]\n",
+               "learner[1].drills[1].level: found 0, allowed a whole number 1 to 9"},
+        Broken{"[[learner]]\nname = \"Asta\"\ndrills = [{ number = 7 }]\n",
+               "learner[1].drills[1].engine: found nothing"},
         Broken{"learner = {", "not TOML"}}) {
     const std::string whole = std::string(text).starts_with("format") ? text : head + text;
     INFO(whole);

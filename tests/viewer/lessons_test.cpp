@@ -241,9 +241,11 @@ TEST_CASE("lessons read well with large letters, by night and in a low window") 
 
 TEST_CASE("a drill is drawn, read, named and gone over") {
   const OwnFolder folder("drill");
-  Driver driver(opened(folder / "sandling-14.build.toml"), learning_options());
+  Driver driver(opened(folder / "sandling-14.build.toml"), learning_options(folder / "state"));
   const Document before = driver.bench().document();
   driver.click("learn.page.drills");
+  driver.enter("learn.name", "Asta");
+  CHECK(driver.shows_in("side", "Asta: no drill answered yet."));
   driver.enter("drill.seed", "7");
   check_screen(driver);
   driver.click("drill.begin");
@@ -282,8 +284,8 @@ TEST_CASE("a drill is drawn, read, named and gone over") {
   const std::string wrong = drill->truth->faults.front().key == drill->faults().front().key
                                 ? drill->faults().back().key
                                 : drill->faults().front().key;
-  driver.click("drill.fault." + drill->truth->faults.front().key);
-  driver.click("drill.fault." + wrong); // one only at this level: not taken
+  driver.click("drill.fault." + wrong);
+  driver.click("drill.fault." + drill->truth->faults.front().key); // one only at this level: the other is not named now
   driver.click("drill.hand_in");
   driver.settle();
   CHECK(driver.shows_in("side", "What was true"));
@@ -293,4 +295,18 @@ TEST_CASE("a drill is drawn, read, named and gone over") {
   driver.settle();
   CHECK_FALSE(driver.has("panel.drill"));
   CHECK((driver.bench().document() == before));
+  // Named without a reading that tells: that is no right answer, and the first one counts.
+  const auto learners = read_learners(folder / "state");
+  REQUIRE(learners.ok());
+  const std::vector<DrillAnswered> answered = drills_answered(*learners, "Asta");
+  REQUIRE(answered.size() == 1);
+  CHECK(answered.front().engine == driver.bench().engine().name);
+  CHECK(answered.front().number == 7);
+  CHECK(answered.front().level == 1);
+  CHECK_FALSE(answered.front().named);
+  CHECK(is_date(answered.front().date));
+  CHECK(driver.shows_in("side", "Asta: 1 drill answered: 0 rightly named,"));
+  CHECK(driver.shows_in("side", "This one has been answered"));
+  check_screen(driver);
+  driver.keep("drill-answered");
 }
