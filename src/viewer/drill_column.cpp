@@ -1,6 +1,6 @@
 // The drill that is under way: its job card and the instruments, which read the engine as it really is.
 #include "viewer/drill_run.hpp"
-#include "viewer/form.hpp"
+#include "viewer/learning_column.hpp"
 
 #include <fmt/format.h>
 
@@ -84,27 +84,23 @@ void counts_and_gaps(Form& form, Frame& frame, const DrillRun& run) {
 } // namespace
 
 void drill_column(Frame& frame, const ScreenRect& rect) {
-  Ui& ui = frame.ui;
   const DrillRun& run = *frame.drill;
-  const ImVec2 start = begin_panel(ui, "drill", rect, ui.colours.field, PanelKind::scrolling);
-  const float margin = ui.px(14);
-  Form form(frame, {start.x + margin, start.y + ui.px(10)}, rect.width() - 2 * margin - ui.px(4));
-  if (form.note_with_cross(fmt::format("Drill {}, level {}", run.drill().ask.seed, run.drill().ask.level),
-                           "drill.leave", "leave the drill: back to what was open"))
-    frame.actions.learn.what = Learn::What::leave;
-  form.heading("What is wrong here?");
-  job_card(form, run);
-  if (form.press("drill.answer", run.handed ? "see the debrief" : "name the fault", {.hint = "Ctrl+L"}))
-    frame.actions.step = Step::lessons;
-  wheel_and_indicator(form, frame, run);
-  counts_and_gaps(form, frame, run);
-  feelers(form, frame, run);
-  if (form.press("drill.anew", "read them all anew", {.hint = "another reading by the same hand  (H)"}))
-    frame.actions.learn.drill.anew = true;
-  form.space(4);
-  form.note(bench_cautions);
-  ui.list->AddLine({rect.right - 0.5f, rect.top}, {rect.right - 0.5f, rect.bottom}, ui.colours.line);
-  end_panel(ui, form.bottom() + ui.px(8));
+  const LearningColumn column{.panel = "drill",
+                              .small_line =
+                                  fmt::format("Drill {}, level {}", run.drill().ask.seed, run.drill().ask.level),
+                              .leave = "drill.leave",
+                              .leave_hint = "leave the drill: back to what was open",
+                              .title = "What is wrong here?"};
+  learning_column(frame, rect, column, [&](Form& form) {
+    job_card(form, run);
+    if (form.press("drill.answer", run.handed ? "see the debrief" : "name the fault", {.hint = "Ctrl+L"}))
+      frame.actions.step = Step::lessons;
+    wheel_and_indicator(form, frame, run);
+    counts_and_gaps(form, frame, run);
+    feelers(form, frame, run);
+    if (form.press("drill.anew", "read them all anew", {.hint = "another reading by the same hand  (H)"}))
+      frame.actions.learn.drill.anew = true;
+  });
 }
 
 } // namespace phasewright::viewer

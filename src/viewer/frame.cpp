@@ -1,5 +1,9 @@
 #include "viewer/frame.hpp"
 
+#include "viewer/drill_run.hpp"
+
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 
@@ -7,9 +11,16 @@ namespace phasewright::viewer {
 
 namespace {
 
+std::string side_page(const Frame& frame) {
+  const std::string_view page = word_of(page_of(frame.view));
+  if (frame.view.step != Step::lessons) return std::string(page);
+  if (frame.drill != nullptr) return fmt::format("{} {}", page, frame.drill->handed ? "debrief" : "drill");
+  return fmt::format("{} {}", page, frame.view.learning.drills);
+}
+
 void side_panel(Frame& frame, const ScreenRect& rect) {
   Ui& ui = frame.ui;
-  const ImVec2 start = begin_panel(ui, "side", rect, ui.colours.panel, PanelKind::scrolling);
+  const ImVec2 start = begin_panel(ui, "side", rect, ui.colours.panel, PanelKind::scrolling, side_page(frame));
   const float margin = ui.px(16);
   const ImVec2 at{start.x + margin, start.y + ui.px(12)};
   // Room for the scroll bar stays free, so that nothing moves when it comes.

@@ -1,5 +1,5 @@
 // The lesson that is under way: what it says, what is to be done, and whether it is.
-#include "viewer/form.hpp"
+#include "viewer/learning_column.hpp"
 #include "viewer/lesson_run.hpp"
 
 #include <fmt/format.h>
@@ -61,41 +61,38 @@ void buttons(Form& form, Frame& frame, const LessonRun& run) {
 } // namespace
 
 void lesson_column(Frame& frame, const ScreenRect& rect) {
-  Ui& ui = frame.ui;
   const LessonRun& run = *frame.lesson;
-  const ImVec2 start = begin_panel(ui, "lesson", rect, ui.colours.field, PanelKind::scrolling);
-  const float margin = ui.px(14);
-  Form form(frame, {start.x + margin, start.y + ui.px(10)}, rect.width() - 2 * margin - ui.px(4));
-  if (form.note_with_cross(fmt::format("Lesson, step {} of {}", run.at() + 1, run.lesson().steps.size()),
-                           "lesson.leave", "leave the lesson: back to what was open"))
-    frame.actions.learn.what = Learn::What::leave;
-  form.heading(run.lesson().title);
-  steps_row(form, ui, run);
-  form.space(4);
-  form.sentence(run.words().say);
-  if (!run.words().task.empty()) {
+  const LearningColumn column{.panel = "lesson",
+                              .small_line =
+                                  fmt::format("Lesson, step {} of {}", run.at() + 1, run.lesson().steps.size()),
+                              .leave = "lesson.leave",
+                              .leave_hint = "leave the lesson: back to what was open",
+                              .title = run.lesson().title};
+  learning_column(frame, rect, column, [&](Form& form) {
+    steps_row(form, frame.ui, run);
     form.space(4);
-    form.strong(run.words().task);
-  }
-  form.space(4);
-  standing(form, run);
-  buttons(form, frame, run);
-  for (std::size_t i = 0; i < run.hints(); ++i) form.note("Hint: " + run.step().hints[i]);
-  if (frame.view.step == Step::readings || run.step().stop_mm) {
-    form.section("On the engine");
-    instruments(form, run);
-  }
-  if (!run.lesson().words.empty()) {
-    form.section("Words");
-    for (const auto& [word, meaning] : run.lesson().words) form.note(fmt::format("{}: {}", word, meaning));
-  }
-  form.space(4);
-  for (const std::string& caution : run.lesson().cautions) form.caution(caution);
-  form.note(bench_cautions);
-  if (form.press("lesson.again", "this step again", {.hint = "as it began  (Backspace)"}))
-    frame.actions.learn.what = Learn::What::again;
-  ui.list->AddLine({rect.right - 0.5f, rect.top}, {rect.right - 0.5f, rect.bottom}, ui.colours.line);
-  end_panel(ui, form.bottom() + ui.px(8));
+    form.sentence(run.words().say);
+    if (!run.words().task.empty()) {
+      form.space(4);
+      form.strong(run.words().task);
+    }
+    form.space(4);
+    standing(form, run);
+    buttons(form, frame, run);
+    for (std::size_t i = 0; i < run.hints(); ++i) form.note("Hint: " + run.step().hints[i]);
+    if (frame.view.step == Step::readings || run.step().stop_mm) {
+      form.section("On the engine");
+      instruments(form, run);
+    }
+    if (!run.lesson().words.empty()) {
+      form.section("Words");
+      for (const auto& [word, meaning] : run.lesson().words) form.note(fmt::format("{}: {}", word, meaning));
+    }
+    form.space(4);
+    for (const std::string& caution : run.lesson().cautions) form.caution(caution);
+    if (form.press("lesson.again", "this step again", {.hint = "as it began  (Backspace)"}))
+      frame.actions.learn.what = Learn::What::again;
+  });
 }
 
 } // namespace phasewright::viewer

@@ -10,6 +10,8 @@ namespace phasewright::viewer {
 
 namespace {
 
+constexpr float apart_width = 148;
+
 void ground(Ui& ui, const ScreenRect& rect) {
   ui.list->AddRectFilled(top_left(rect), bottom_right(rect), ui.colours.field, ui.px(4));
   ui.list->AddRect(top_left(rect), bottom_right(rect), ui.colours.line, ui.px(4));
@@ -42,7 +44,7 @@ float magnify_buttons(Frame& frame, ImVec2 at, float height) {
 // Dragged from together to apart.
 float apart_slider(Frame& frame, ImVec2 at, float height) {
   Ui& ui = frame.ui;
-  const ScreenRect whole{at.x, at.y, at.x + ui.px(148), at.y + height};
+  const ScreenRect whole{at.x, at.y, at.x + ui.px(apart_width), at.y + height};
   ground(ui, whole);
   const float word = text(ui, {whole.left + ui.px(8), at.y + (height - ui.fonts.text->FontSize) / 2.0f}, ui.fonts.text,
                           ui.colours.ink, "apart");
@@ -77,7 +79,7 @@ ScreenRect scene_controls(Frame& frame, const ScreenRect& rect) {
   const float gap = ui.px(6);
   const ImVec2 at{rect.left + ui.px(12), rect.bottom - ui.px(12) - height};
   float right = magnify_buttons(frame, at, height);
-  right = apart_slider(frame, {right + gap, at.y}, height);
+  if (right + gap + ui.px(apart_width) <= rect.right) right = apart_slider(frame, {right + gap, at.y}, height);
   const auto place = [&](float width) {
     const ScreenRect part{right + gap, at.y, right + gap + ui.px(width), at.y + height};
     right = part.right;

@@ -1,5 +1,7 @@
 #include "viewer/widgets.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 
@@ -25,7 +27,8 @@ float Ui::px(float at_scale_1) const {
   return std::round(at_scale_1 * scale);
 }
 
-ImVec2 begin_panel(Ui& ui, const char* name, const ScreenRect& rect, ImU32 ground, PanelKind kind) {
+ImVec2 begin_panel(Ui& ui, const char* name, const ScreenRect& rect, ImU32 ground, PanelKind kind,
+                   std::string_view page) {
   const bool scrolls = kind == PanelKind::scrolling;
   ImGui::SetNextWindowPos(top_left(rect));
   ImGui::SetNextWindowSize({rect.width(), rect.height()});
@@ -41,7 +44,7 @@ ImVec2 begin_panel(Ui& ui, const char* name, const ScreenRect& rect, ImU32 groun
   if (kind == PanelKind::card || kind == PanelKind::note) flags &= ~ImGuiWindowFlags_NoBringToFrontOnFocus;
   if (kind == PanelKind::card) ImGui::SetNextWindowFocus();
   if (kind == PanelKind::note) flags |= ImGuiWindowFlags_NoFocusOnAppearing;
-  ImGui::Begin(name, nullptr, flags);
+  ImGui::Begin(fmt::format("{}##{}", name, page).c_str(), nullptr, flags);
   ui.list = ImGui::GetWindowDrawList();
   ui.panel = name;
   ui.scrolls = scrolls;

@@ -31,9 +31,11 @@ struct Ui {
 
 // A panel: a window without a frame that fills `rect`. Every begin_panel needs its end_panel. The point returned is
 // where its contents start, scrolled; a panel that scrolls says at the end how far down its contents went. Cards lie
-// over the panels and have the keyboard; notes lie over them and leave it where it is.
+// over the panels and have the keyboard; notes lie over them and leave it where it is. Each `page` of one that scrolls
+// begins at its top, and stands where it was left when it comes back.
 enum class PanelKind { fixed, scrolling, card, note };
-ImVec2 begin_panel(Ui& ui, const char* name, const ScreenRect& rect, ImU32 ground, PanelKind kind = PanelKind::fixed);
+ImVec2 begin_panel(Ui& ui, const char* name, const ScreenRect& rect, ImU32 ground, PanelKind kind = PanelKind::fixed,
+                   std::string_view page = {});
 void end_panel(Ui& ui, std::optional<float> contents_bottom = std::nullopt);
 
 [[nodiscard]] ImVec2 text_size(const ImFont* font, std::string_view words);
