@@ -34,8 +34,8 @@ void Announcer::frame(const App& app) {
   const State& planned = app.bench().planned();
   const std::string figures =
       fmt::format("crank={:.1f} phase={:.3f} fitted={:.3f} inlet={} exhaust={}", wrap_720(app.view().crank_deg),
-                  planned.phase.phase_deg, app.bench().fitted().phase.phase_deg, least(planned.clearances.inlet),
-                  least(planned.clearances.exhaust));
+                  planned.phase.phase_deg, app.bench().fitted().phase.phase_deg, least(planned.standing.now.inlet),
+                  least(planned.standing.now.exhaust));
   if (app.picture().draws() == draws_ && figures == figures_) return;
   if (app.picture().draws() != draws_) picture_ = fmt::format("{:016x}", app.picture().hash());
   draws_ = app.picture().draws();

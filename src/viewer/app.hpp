@@ -141,6 +141,7 @@ private:
   std::uint64_t drill_revision_ = 0; // of the bench, when it was looked at last
   Background<Result<Drill>> drawing_;
   Background<Result<DrillHanded>> judging_;
+  std::shared_ptr<const DrillTruth> judged_; // of the drill that was handed in last
   View view_;
   Recovery recovery_;
   std::uint64_t kept_revision_ = 0; // of the document that was last handed to be kept

@@ -74,6 +74,7 @@ void App::look_at_drill() {
 void App::hand_in_drill() {
   if (!drill_ || judging_.busy()) return;
   view_.learning.judging = true;
+  judged_ = drill_->drill().truth;
   judging_.start([drill = drill_->drill(), named = drill_->named(), cure = drill_->cure(bench_.document().planned),
                   taken = drill_->taken(bench_.document().measured)] { return hand_in(drill, named, cure, taken); },
                  wake_);
@@ -101,14 +102,14 @@ bool App::take_drill_work() {
     view_.learning.drawing = false;
     if (!drawn)
       view_.learning.fault = first_words(drawn.problems());
-    else if (!waiting_)
+    else if (!waiting_ && drawn->engine_shared() == bench_.shared_engine()) // another file may be open by now
       begin_drill(*std::move(drawn));
     news = true;
   }
   if (judging_.ready()) {
     Result<DrillHanded> judged = judging_.take();
     view_.learning.judging = false;
-    if (drill_) {
+    if (drill_ && drill_->drill().truth == judged_) { // and not another, begun meanwhile
       drill_->fault = judged ? "" : first_words(judged.problems());
       if (judged) drill_->handed = *std::move(judged);
       if (judged) note_answer();

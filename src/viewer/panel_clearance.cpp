@@ -114,12 +114,12 @@ float least_table(Frame& frame, ImVec2 at, float width, const State& state) {
   LeastTable table(frame, at, width);
   table.head();
   for (const ValveKind kind : valve_kinds) {
-    const std::optional<LeastClearance>& now = least_of(state.clearances, kind);
+    const std::optional<LeastClearance>& now = least_of(state.standing.now, kind);
     if (!now) continue;
     const auto& quality = detail.quality[static_cast<std::size_t>(kind)];
     if (table.group(kind, now->at_crank_deg)) frame.actions.turn_to_deg = forward_to(frame, now->at_crank_deg);
     const auto figures = [&](double LeastClearance::*of, std::optional<double> plus_minus, double limit_mm) {
-      return LeastTable::Figures{figure_of(now, of), plus_minus, figure_of(least_of(state.worn, kind), of),
+      return LeastTable::Figures{figure_of(now, of), plus_minus, figure_of(least_of(state.standing.worn, kind), of),
                                  figure_of(least_of(detail.no_lash, kind), of), limit_mm};
     };
     table.row("along its axis", figures(&LeastClearance::least_mm,
@@ -131,9 +131,9 @@ float least_table(Frame& frame, ImVec2 at, float width, const State& state) {
     if (!clearances.between) return std::nullopt;
     return clearances.between->least_mm;
   };
-  if (state.clearances.between) {
+  if (state.standing.now.between) {
     table.group("valve to valve");
-    table.row("any way", {apart(state.clearances), std::nullopt, apart(state.worn), apart(detail.no_lash),
+    table.row("any way", {apart(state.standing.now), std::nullopt, apart(state.standing.worn), apart(detail.no_lash),
                           target.min_valve_to_valve_mm});
   }
   return table.bottom() - at.y;
@@ -141,7 +141,7 @@ float least_table(Frame& frame, ImVec2 at, float width, const State& state) {
 
 // What one kind's clearance and its limit rest on.
 std::string source_words(const Build& build, const State& state, ValveKind kind, Units units) {
-  const GapFit& fit = state.model->fit(kind);
+  const GapFit& fit = state.standing.model->fit(kind);
   const bool inlet = kind == ValveKind::inlet;
   const bool usual = inlet ? build.target.min_clearance_inlet_mm == default_min_clearance_inlet_mm
                            : build.target.min_clearance_exhaust_mm == default_min_clearance_exhaust_mm;
@@ -162,7 +162,7 @@ std::string source_words(const Build& build, const State& state, ValveKind kind,
 }
 
 std::string sideways_words(const State& state, ValveKind kind, Units units) {
-  const std::optional<LeastClearance>& least = least_of(state.clearances, kind);
+  const std::optional<LeastClearance>& least = least_of(state.standing.now, kind);
   if (!least || !least->radial_mm) return {};
   return fmt::format("In its pocket the {} valve’s edge comes within {} of the wall, sideways.", to_word(kind),
                      length_text(*least->radial_mm, units));
@@ -178,13 +178,13 @@ float least_page(Frame& frame, ImVec2 at, float width, const State& state) {
                  "of the piston. Worn: chain at its wear limit. No lash: none left in the train; not judged.") +
        ui.px(4);
   for (const ValveKind kind : valve_kinds) {
-    if (!least_of(state.clearances, kind)) continue;
+    if (!least_of(state.standing.now, kind)) continue;
     const std::string words = sideways_words(state, kind, units);
     if (!words.empty()) y += paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.ink, words) + ui.px(2);
   }
   y += ui.px(2);
   for (const ValveKind kind : valve_kinds)
-    if (least_of(state.clearances, kind))
+    if (least_of(state.standing.now, kind))
       y += paragraph(ui, {at.x, y}, width, ui.fonts.note, ui.colours.quiet,
                      source_words(frame.bench.build(), state, kind, units)) +
            ui.px(2);
@@ -211,7 +211,7 @@ float clearance_panel(Frame& frame, ImVec2 at, float width) {
     frame.view.clearance_page = static_cast<ClearancePage>(*picked);
   y = pages.bottom + ui.px(10);
   if (frame.view.clearance_page == ClearancePage::readings) return readings_page(frame, {at.x, y}, width);
-  if (!shown.model)
+  if (!shown.standing.model)
     return y + paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.quiet, "Without clearances nothing to show.");
   if (frame.view.clearance_page == ClearancePage::phase) return phase_page(frame, {at.x, y}, width);
   return least_page(frame, {at.x, y}, width, shown);

@@ -58,7 +58,7 @@ float row_height(const Ui& ui, std::string_view words) {
 Verdict option_verdict(const Workbench& bench, const PlanOption& option, bool tried) {
   if (!option.safe) return Verdict::bad;
   if (tried) return clearance_standing(bench.planned());
-  const std::optional<ClearanceModel>& model = bench.fitted().model;
+  const std::optional<ClearanceModel>& model = bench.fitted().standing.model;
   if (!model) return Verdict::good;
   for (const ValveKind kind : valve_kinds) {
     if (!model->has(kind)) continue;

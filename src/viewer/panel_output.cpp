@@ -198,7 +198,7 @@ void state_verdict(Form& form, Frame& frame) {
   const State* state = shown_in_output(frame.bench, frame.view);
   if (state == nullptr) return;
   const std::string shows = fmt::format("Shows: {}  (V)", shown_words(frame.bench, frame.view));
-  if (state->safe == false)
+  if (state->standing.safe() == false)
     form.verdict(Verdict::bad, "NOT SAFE: a valve comes too near.", {shows});
   else
     form.note(shows);

@@ -155,7 +155,7 @@ float phase_plot(Frame& frame, ImVec2 at, float width, const State& state) {
   const float x = std::round(plot.x(0.0)) + 0.5f;
   ui.list->AddLine({x, plot.top}, {x, plot.bottom}, ui.colours.ink, std::max(1.0f, ui.scale));
   for (const ValveKind kind : valve_kinds)
-    if (const auto& least = least_of(state.clearances, kind)) {
+    if (const auto& least = least_of(state.standing.now, kind)) {
       ui.list->AddCircleFilled({x, plot.y(least->least_mm)}, ui.px(4), ui.colours.panel, 16);
       ui.list->AddCircle({x, plot.y(least->least_mm)}, ui.px(4), kind_colour(ui, kind), 16,
                          std::max(1.5f, 2.0f * ui.scale));
@@ -196,9 +196,9 @@ std::string room_words(const PhaseRoom& room, const char* when) {
 }
 
 std::string limit_words(const State& state, ValveKind kind, const PhaseRoom& room) {
-  if (under_limit(state.clearances, kind, state.target)) return " It is below its limit as it stands.";
-  if (under_limit(state.worn, kind, state.target)) return " It is below its limit once the chain has worn.";
-  return room_words(room, state.model_worn ? ", now or worn" : "");
+  if (under_limit(state.standing.now, kind, state.target)) return " It is below its limit as it stands.";
+  if (under_limit(state.standing.worn, kind, state.target)) return " It is below its limit once the chain has worn.";
+  return room_words(room, state.standing.model_worn ? ", now or worn" : "");
 }
 
 void overlap_curves(Frame& frame, const PlotFrame& plot, const Curves& curves, bool pale) {
@@ -255,7 +255,7 @@ float phase_page(Frame& frame, ImVec2 at, float width) {
        ui.px(4);
   for (const ValveKind kind : valve_kinds) {
     const auto& quality = detail.quality[static_cast<std::size_t>(kind)];
-    const auto& least = least_of(state.clearances, kind);
+    const auto& least = least_of(state.standing.now, kind);
     if (!quality || !least) continue;
     y += paragraph(ui, {at.x, y}, width, ui.fonts.text, ui.colours.ink,
                    slope_words(kind, *quality, frame.view.units) +

@@ -73,11 +73,11 @@ std::optional<ValveKind> valve_switch(Frame& frame, const ScreenRect& rect, cons
 std::optional<double> left_over_mm(const State& state, const std::vector<ClearanceReading>& readings,
                                    std::size_t index) {
   const ValveKind kind = readings[index].valve;
-  if (!state.model || !state.model->has(kind)) return std::nullopt;
+  if (!state.standing.model || !state.standing.model->has(kind)) return std::nullopt;
   std::size_t place = 0;
   for (std::size_t i = 0; i < index; ++i)
     if (readings[i].valve == kind) ++place;
-  const std::vector<double>& left = state.model->fit(kind).left_mm;
+  const std::vector<double>& left = state.standing.model->fit(kind).left_mm;
   if (place >= left.size()) return std::nullopt;
   return left[place];
 }
@@ -87,7 +87,7 @@ std::string left_over_words(const Frame& frame, std::size_t index) {
   const std::vector<ClearanceReading>& readings = frame.bench.document().measured.clearance;
   const auto left = left_over_mm(frame.bench.fitted(), readings, index);
   if (!left) return "the engine file has no such valve";
-  if (frame.bench.fitted().model->fit(readings[index].valve).readings < 2) return {};
+  if (frame.bench.fitted().standing.model->fit(readings[index].valve).readings < 2) return {};
   return fmt::format("{}{} {} from what all readings of it come to", *left > 0.0 ? "+" : "",
                      length_figure(*left, frame.view.units), unit_word(frame.view.units));
 }
@@ -185,12 +185,12 @@ float new_reading(Frame& frame, ImVec2 at, float width) {
 float fit_words(Frame& frame, ImVec2 at, float width) {
   Ui& ui = frame.ui;
   const State& state = frame.bench.fitted();
-  if (!state.model) return 0.0f;
+  if (!state.standing.model) return 0.0f;
   const Units units = frame.view.units;
   float y = at.y;
   for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
-    if (!state.model->has(kind)) continue;
-    const GapFit& fit = state.model->fit(kind);
+    if (!state.standing.model->has(kind)) continue;
+    const GapFit& fit = state.standing.model->fit(kind);
     const std::string words =
         fit.readings == 0
             ? fmt::format("{}: not measured; by the dimensions, ±{}.", kind == ValveKind::inlet ? "Inlet" : "Exhaust",

@@ -24,7 +24,7 @@ std::string reading_fault(const Workbench& bench, const View& view) {
     return fmt::format("turned back: turn forward {} before reading", deg_text(rounded_up(view.turn_forward_deg, 0.1)));
   if (bench.document().measured.clearance.size() >= most_readings)
     return fmt::format("{} readings are all there is room for", most_readings);
-  const std::optional<ClearanceModel>& model = bench.fitted().model;
+  const std::optional<ClearanceModel>& model = bench.fitted().standing.model;
   if (!model || !model->has(view.reading.valve)) return {};
   const double drawn_mm =
       model->at(view.reading.valve, new_reading_deg(view)) - model->fit(view.reading.valve).correction_mm;

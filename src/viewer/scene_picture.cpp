@@ -65,9 +65,10 @@ void ScenePicture::compose(const Workbench& bench, const View& view) {
   if (view.subject == NamedView::valve && view.turning == Turning::forward) {
     // The cylinders are alike: at so much past its own dead centre each has No. 1's gaps, but for the chain's ripple.
     const double own_deg = own_crank_deg(bench, view);
-    if (solid.model) options.gaps = gap_figures(*solid.model, solid.mechanism, bench.build().target, own_deg);
-    if (ghost != nullptr && bench.fitted().model)
-      options.present_gaps = gap_figures(*bench.fitted().model, *ghost, bench.build().target, own_deg);
+    if (solid.standing.model)
+      options.gaps = gap_figures(*solid.standing.model, solid.mechanism, bench.build().target, own_deg);
+    if (ghost != nullptr && bench.fitted().standing.model)
+      options.present_gaps = gap_figures(*bench.fitted().standing.model, *ghost, bench.build().target, own_deg);
   }
   model_.compose(solid.mechanism, ghost, options, scene_);
 }

@@ -1,6 +1,5 @@
 #include "viewer/state.hpp"
 
-#include "bench/clearance_read.hpp"
 #include "bench/plan.hpp"
 #include "viewer/findings.hpp"
 
@@ -70,48 +69,17 @@ Curves sample(const Mechanism& mechanism, const ClearanceModel* model, bool betw
   return curves;
 }
 
-bool has_valve_in_head(const Engine& engine) {
-  return engine.inlet_valve || engine.exhaust_valve;
-}
-
-// Clearances now and with the chain at its wear limit, and whether they are within the limits.
-void judge_clearance(State& state, const ClearanceModel& model) {
-  state.clearances = model.least();
-  if (!state.clearances.inlet && !state.clearances.exhaust) return;
-  state.judged = judge(model, state.clearances, state.target);
-  bool safe = state.judged.safe();
-  const auto worn_mechanism =
-      Mechanism::assemble(state.mechanism.engine(), worn(state.mechanism.engine(), state.mechanism.fitted()));
-  if (worn_mechanism) {
-    state.model_worn = model.mounted_on(*worn_mechanism);
-    state.worn = state.model_worn->least();
-    state.judged_worn = judge(*state.model_worn, state.worn, state.target);
-    safe = safe && state.judged_worn.safe();
-  } else {
-    state.clearance_fault = "with the chain at its wear limit: " + first_words(worn_mechanism.problems());
-    safe = false;
-  }
-  state.safe = safe;
-}
-
 } // namespace
 
-bool State::doubtful() const {
-  if (safe != true) return false;
-  const auto wild = [this](ValveKind kind) { return model && model->has(kind) && model->fit(kind).wild; };
-  return !judged.too_near_to_tell().empty() || !judged_worn.too_near_to_tell().empty() ||
-         std::ranges::any_of(valve_kinds, wild);
-}
-
 const ClearanceDetail& State::detail() const {
-  assert(model);
-  if (!detail_) detail_ = clearance_detail(*model, model_worn ? &*model_worn : nullptr, target);
+  assert(standing.model);
+  if (!detail_) detail_ = clearance_detail(*standing.model, worn_model(), target);
   return *detail_;
 }
 
 const std::array<PhaseBand, 2>& State::bands() const {
   const ClearanceDetail& known = detail();
-  if (!bands_) bands_ = phase_bands(*model, model_worn ? &*model_worn : nullptr, known);
+  if (!bands_) bands_ = phase_bands(*standing.model, worn_model(), known);
   return *bands_;
 }
 
@@ -158,16 +126,9 @@ Result<std::shared_ptr<const State>> compute_state(const std::shared_ptr<const E
     state->events_fault = first_words(events.problems());
   state->pins_between_marks = phasewright::pins_between_marks(*engine, state->mechanism.drive());
 
-  if (has_valve_in_head(*engine)) {
-    auto made = clearance_as_read(state->mechanism, build);
-    if (made)
-      state->model = *std::move(made);
-    else
-      state->clearance_fault = first_words(made.problems());
-  }
-  const ClearanceModel* model = state->model ? &*state->model : nullptr;
-  if (model != nullptr) judge_clearance(*state, *model);
-  const std::optional<ValveToValve>& between = state->clearances.between;
+  state->standing = standing_of(state->mechanism, build);
+  const ClearanceModel* model = state->standing.model ? &*state->standing.model : nullptr;
+  const std::optional<ValveToValve>& between = state->standing.now.between;
   state->curves =
       sample(state->mechanism, model, between && between->least_mm < near_times * build.target.min_valve_to_valve_mm);
   return std::shared_ptr<const State>(std::move(state));

@@ -2,7 +2,7 @@
 #pragma once
 
 #include "bench/mark_count.hpp"
-#include "mechanics/clearance.hpp"
+#include "bench/standing.hpp"
 #include "mechanics/events.hpp"
 #include "mechanics/phase.hpp"
 #include "viewer/clearance_detail.hpp"
@@ -42,21 +42,12 @@ struct State {
   std::vector<PhaseBreakdown> phases;     // of each, as Engine::camshafts
   std::optional<Events> events;           // none when the check lift is never reached; `events_fault` says so
   std::string events_fault;
-  Clearances clearances; // as the chain is; empty when they cannot be computed
-  Clearances worn;       // with the chain at its wear limit
-  Judgement judged;      // of both against the target's limits
-  Judgement judged_worn;
-  std::string clearance_fault; // why there are none, or why the worn chain cannot be judged
-  std::optional<bool> safe;    // all limits met, worn too; nothing when there are no clearances
+  Standing standing; // of its valves against the target's limits
   std::optional<MarkCount> pins_between_marks;
   Curves curves;
-  std::optional<ClearanceModel> model; // as the chain is; none when clearances cannot be computed
-  std::optional<ClearanceModel> model_worn;
 
-  // Safe, but by less than the figures may be out by, or by readings that can hardly be right.
-  [[nodiscard]] bool doubtful() const;
   // Worked out when first asked for, and kept. Not for several threads.
-  [[nodiscard]] const ClearanceDetail& detail() const; // there must be a model
+  [[nodiscard]] const ClearanceDetail& detail() const; // the standing must have a model
   [[nodiscard]] const std::array<PhaseBand, 2>& bands() const;
   // Of a cylinder; nothing where a check lift is never reached, and `events_fault_of` says so.
   [[nodiscard]] const std::optional<Events>& events_of(int number) const;
@@ -68,6 +59,9 @@ private:
     std::string fault;
   };
   [[nodiscard]] const CylinderEvents& cylinder(int number) const;
+  [[nodiscard]] const ClearanceModel* worn_model() const {
+    return standing.model_worn ? &*standing.model_worn : nullptr;
+  }
 
   mutable std::optional<ClearanceDetail> detail_;
   mutable std::optional<std::array<PhaseBand, 2>> bands_;

@@ -107,7 +107,7 @@ Verdict step_verdict(const Workbench& bench, Step step) {
   case Step::end_float:
     return end_float_standing(bench);
   case Step::base_timing: {
-    if (bench.fitted().safe == false) return Verdict::bad;
+    if (bench.fitted().standing.safe() == false) return Verdict::bad;
     return unless_readings_differ(bench, bench.fitted(),
                                   marks_face(bench) && stands_right(bench.fitted()) ? Verdict::good : Verdict::warning);
   }

@@ -114,7 +114,7 @@ void piston_and_gaps(Frame& frame, const PlotFrame& plot, const State& state) {
 void least_lines(Frame& frame, const PlotFrame& plot, const State& state) {
   Ui& ui = frame.ui;
   for (const ValveKind kind : {ValveKind::inlet, ValveKind::exhaust}) {
-    const auto& least = least_of(state.clearances, kind);
+    const auto& least = least_of(state.standing.now, kind);
     if (!least) continue;
     const double lift_mm = state.mechanism.valve_lift_mm(kind, 1, least->at_crank_deg);
     const float x = std::round(plot.x(least->at_crank_deg)) + 0.5f;

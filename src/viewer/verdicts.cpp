@@ -39,8 +39,8 @@ std::vector<std::string> clearance_rows(const View& view, const State& state) {
   std::vector<std::string> failing;
   std::vector<std::string> untold;
   std::vector<std::string> fine;
-  for (const JudgedClearance& now : state.judged.figures) {
-    const JudgedClearance* worn = same_in(state.judged_worn, now);
+  for (const JudgedClearance& now : state.standing.judged.figures) {
+    const JudgedClearance* worn = same_in(state.standing.judged_worn, now);
     const bool enough = now.enough() && (worn == nullptr || worn->enough());
     if (enough && now.criterion != ClearanceCriterion::axial) continue;
     const bool near = now.too_near_to_tell() || (worn != nullptr && worn->too_near_to_tell());
@@ -69,8 +69,8 @@ std::string which_fail(const std::vector<JudgedClearance>& found, ClearanceCrite
 
 // Over the limits, but not to be relied on yet.
 std::string doubt_words(const State& state) {
-  std::vector<JudgedClearance> untold = state.judged.too_near_to_tell();
-  const std::vector<JudgedClearance> worn = state.judged_worn.too_near_to_tell();
+  std::vector<JudgedClearance> untold = state.standing.judged.too_near_to_tell();
+  const std::vector<JudgedClearance> worn = state.standing.judged_worn.too_near_to_tell();
   untold.insert(untold.end(), worn.begin(), worn.end());
   if (untold.empty()) return "Clear, but by readings that can hardly be right.";
   const bool inlet = has(untold, ClearanceCriterion::axial, ValveKind::inlet);
@@ -81,7 +81,7 @@ std::string doubt_words(const State& state) {
 }
 
 std::string verdict_words(const State& state) {
-  const std::vector<JudgedClearance> found = state.judged.too_close();
+  const std::vector<JudgedClearance> found = state.standing.judged.too_close();
   const auto meets = [&](bool to_piston) {
     return std::ranges::any_of(found, [to_piston](const JudgedClearance& one) {
       return (one.criterion != ClearanceCriterion::between) == to_piston && one.figure_mm <= 0.0;
@@ -94,29 +94,26 @@ std::string verdict_words(const State& state) {
   if (has(found, ClearanceCriterion::any_way, std::nullopt))
     return which_fail(found, ClearanceCriterion::any_way) + " valve is too near its piston, sideways.";
   if (!found.empty()) return "The valves come too near each other.";
-  if (state.doubtful()) return doubt_words(state);
-  if (*state.safe) return at_wear_limit(state) ? "Clear of the pistons." : "Clear of the pistons, worn chain too.";
-  return state.clearance_fault.empty() ? "Below its limit once the chain has worn."
-                                       : "The worn chain cannot be judged.";
+  if (state.standing.doubtful()) return doubt_words(state);
+  if (*state.standing.safe())
+    return at_wear_limit(state) ? "Clear of the pistons." : "Clear of the pistons, worn chain too.";
+  return state.standing.fault.empty() ? "Below its limit once the chain has worn." : "The worn chain cannot be judged.";
 }
 
 } // namespace
 
 Verdict clearance_standing(const State& state) {
-  if (!state.safe) return Verdict::warning;
-  if (!*state.safe) return Verdict::bad;
-  return state.doubtful() ? Verdict::warning : Verdict::good;
+  if (!state.standing.safe()) return Verdict::warning;
+  if (!*state.standing.safe()) return Verdict::bad;
+  return state.standing.doubtful() ? Verdict::warning : Verdict::good;
 }
 
 float clearance_verdict(Frame& frame, ImVec2 at, float width, const State& state, bool planned) {
   Ui& ui = frame.ui;
-  if (!state.safe) {
-    const std::string why =
-        state.clearance_fault.empty() ? "The engine file has no valve dimensions." : state.clearance_fault;
-    return verdict_box(ui, at, width, Verdict::warning, "Clearance is not computed.", {why});
-  }
+  if (!state.standing.safe())
+    return verdict_box(ui, at, width, Verdict::warning, "Clearance is not worked out:", {state.standing.fault});
   std::vector<std::string> rows = clearance_rows(frame.view, state);
-  if (!state.clearance_fault.empty()) rows.push_back(state.clearance_fault);
+  if (!state.standing.fault.empty()) rows.push_back(state.standing.fault);
   // The box is the plan's unless it says otherwise.
   const Verdict standing = unless_readings_differ(frame.bench, state, clearance_standing(state));
   const bool differs = standing != clearance_standing(state);

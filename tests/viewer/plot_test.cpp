@@ -84,7 +84,7 @@ TEST_CASE("the band against phase stands on the least clearance, as wide there a
     REQUIRE(band.extra_deg.size() == 41);
     CHECK(band.extra_deg.front() == -20.0);
     CHECK(band.extra_deg.back() == 20.0);
-    const double least_mm = least_of(bench.planned().clearances, kind)->least_mm;
+    const double least_mm = least_of(bench.planned().standing.now, kind)->least_mm;
     CHECK_THAT(band.least_mm[20], WithinAbs(least_mm, 1e-3));
     const ClearanceQuality& quality = *detail.quality[static_cast<std::size_t>(kind)];
     CHECK_THAT(band.half_mm[20], WithinRel(2.0 * quality.u_mm, 0.02));
@@ -105,7 +105,7 @@ TEST_CASE("without lash the valves stand nearer") {
   const Workbench bench = demo();
   const ClearanceDetail& detail = bench.planned().detail();
   // Upright valves over a flat crown: by the lash, as long as they are nearest while open.
-  CHECK_THAT(bench.planned().clearances.inlet->least_mm - detail.no_lash.inlet->least_mm,
+  CHECK_THAT(bench.planned().standing.now.inlet->least_mm - detail.no_lash.inlet->least_mm,
              WithinAbs(bench.engine().camshafts[0].inlet->lash_mm, 0.02));
 }
 

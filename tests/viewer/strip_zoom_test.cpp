@@ -162,7 +162,7 @@ TEST_CASE("the gap is least where the strip's own degrees say so, whatever the c
   driver.click("step.clearance");
   for (int i = 0; i < 4; ++i) {
     driver.click("least.go.inlet");
-    const double least_deg = driver.bench().planned().clearances.inlet->at_crank_deg;
+    const double least_deg = driver.bench().planned().standing.now.inlet->at_crank_deg;
     CHECK_THAT(wrap_720(own_crank_deg(driver.bench(), driver.view())), WithinAbs(least_deg, 1e-6));
     CHECK(driver.shows_in("strip", "inlet "));
     driver.key(Key::n);

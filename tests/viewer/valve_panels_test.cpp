@@ -18,7 +18,7 @@ const std::vector<ClearanceReading>& readings(Driver& driver) {
 }
 
 double least_mm(Driver& driver, ValveKind kind) {
-  return least_of(driver.bench().planned().clearances, kind)->least_mm;
+  return least_of(driver.bench().planned().standing.now, kind)->least_mm;
 }
 
 } // namespace
@@ -131,7 +131,7 @@ TEST_CASE("readings are added where the crank stands, told to be for either valv
   CHECK(readings(driver).back().valve == ValveKind::inlet);
   CHECK_THAT(readings(driver).back().crank_deg, WithinAbs(driver.view().crank_deg, 0.051));
   CHECK(readings(driver).back().clearance_mm == 3.4);
-  CHECK(driver.bench().fitted().model->fit(ValveKind::inlet).readings == 2);
+  CHECK(driver.bench().fitted().standing.model->fit(ValveKind::inlet).readings == 2);
   const std::string last = "reading." + std::to_string(before + 1);
   driver.click(last + ".valve.ex");
   CHECK(readings(driver).back().valve == ValveKind::exhaust);
@@ -181,11 +181,11 @@ TEST_CASE("without readings the dimensions count, and it is said") {
 
 TEST_CASE("valves too near each other are said to be, first") {
   Driver driver(Overrides{"target.min_valve_to_valve_mm=10"});
-  REQUIRE(driver.bench().planned().clearances.between);
+  REQUIRE(driver.bench().planned().standing.now.between);
   driver.click("step.clearance");
   CHECK(driver.shows_in("side", "The valves come too near each other."));
   CHECK(driver.shows_in("side", "valve to valve"));
-  CHECK(driver.bench().planned().safe == false);
+  CHECK(driver.bench().planned().standing.safe() == false);
 }
 
 TEST_CASE("over a limit by less than it may be out by is told from clear", "[doubt]") {
@@ -194,8 +194,8 @@ TEST_CASE("over a limit by less than it may be out by is told from clear", "[dou
   REQUIRE(opened.ok());
   Driver driver(*opened);
   driver.click("step.clearance");
-  CHECK(driver.bench().planned().safe == true);
-  CHECK(driver.bench().planned().doubtful());
+  CHECK(driver.bench().planned().standing.safe() == true);
+  CHECK(driver.bench().planned().standing.doubtful());
   CHECK(clearance_standing(driver.bench().planned()) == Verdict::warning);
   CHECK(step_verdict(driver.bench(), Step::clearance) == Verdict::warning);
   CHECK(driver.shows_in("side", "Too near to tell at the inlet valve"));
@@ -217,10 +217,10 @@ TEST_CASE("how far the camshaft may go is the lesser of now and worn") {
   driver.click("step.clearance");
   driver.click("clearance.page.against phase");
   const State& state = driver.bench().planned();
-  REQUIRE(state.model_worn);
+  REQUIRE(state.standing.model_worn);
   const double limit_mm = axial_limit_mm(state.target, ValveKind::exhaust);
-  const ClearanceQuality now = state.model->quality(ValveKind::exhaust, limit_mm);
-  const ClearanceQuality worn = state.model_worn->quality(ValveKind::exhaust, limit_mm);
+  const ClearanceQuality now = state.standing.model->quality(ValveKind::exhaust, limit_mm);
+  const ClearanceQuality worn = state.standing.model_worn->quality(ValveKind::exhaust, limit_mm);
   // A worn chain retards the camshaft, which takes from the exhaust valve's room that way.
   REQUIRE(now.retard_to_limit_deg);
   REQUIRE(worn.retard_to_limit_deg);
@@ -271,8 +271,8 @@ TEST_CASE("where valve and piston are too far apart to be felt no reading is add
 TEST_CASE("readings that can hardly be right are cautioned against") {
   Driver driver(Overrides{"measured.clearance=[{ valve = \"inlet\", crank_deg = 12, clearance_mm = 9.5 }]"});
   driver.click("step.clearance");
-  CHECK(driver.bench().planned().model->fit(ValveKind::inlet).wild);
-  CHECK(driver.bench().planned().safe == true);
+  CHECK(driver.bench().planned().standing.model->fit(ValveKind::inlet).wild);
+  CHECK(driver.bench().planned().standing.safe() == true);
   CHECK(driver.shows_in("side", "Clear, but by readings"));
   CHECK(step_verdict(driver.bench(), Step::clearance) == Verdict::warning);
   driver.click("clearance.page.readings");
@@ -329,7 +329,7 @@ TEST_CASE("the crank is turned forward to where a gap is least") {
   driver.click("least.go.inlet");
   CHECK(driver.view().turning == Turning::forward);
   CHECK_THAT(std::remainder(driver.view().crank_deg -
-                                least_of(driver.bench().planned().clearances, ValveKind::inlet)->at_crank_deg,
+                                least_of(driver.bench().planned().standing.now, ValveKind::inlet)->at_crank_deg,
                             720.0),
              WithinAbs(0.0, 1e-6));
 }

@@ -24,9 +24,9 @@ TEST_CASE("the bench opens with the plan's first option tried") {
   const Workbench bench = demo();
   REQUIRE(bench.tried_option() == 0U);
   CHECK_THAT(bench.planned().phase.phase_deg, WithinAbs(bench.plan().options[0].phase_deg[0], 1e-9));
-  CHECK_THAT(bench.planned().clearances.inlet->least_mm,
+  CHECK_THAT(bench.planned().standing.now.inlet->least_mm,
              WithinAbs(*bench.plan().options[0].now(ValveKind::inlet), 1e-3));
-  CHECK_THAT(bench.planned().worn.exhaust->least_mm,
+  CHECK_THAT(bench.planned().standing.worn.exhaust->least_mm,
              WithinAbs(*bench.plan().options[0].worn(ValveKind::exhaust), 1e-3));
   CHECK_FALSE(bench.can_undo());
 }
@@ -119,5 +119,5 @@ TEST_CASE("curves are those of the mechanism, a degree apart") {
   const std::vector<float>& clearance = bench.planned().curves.clearance_mm[0];
   REQUIRE(clearance.size() == 721);
   CHECK(static_cast<double>(*std::min_element(clearance.begin(), clearance.end())) >=
-        bench.planned().clearances.inlet->least_mm - 1e-6);
+        bench.planned().standing.now.inlet->least_mm - 1e-6);
 }
