@@ -1,6 +1,7 @@
 // What panels and keys have asked for, carried out between two frames.
 #include "viewer/app.hpp"
 
+#include "viewer/folder_list.hpp"
 #include "viewer/output.hpp"
 
 namespace phasewright::viewer {
@@ -80,6 +81,7 @@ void App::carry_out_saving(const Actions& actions) {
   }
   SaveCard& card = view_.save;
   std::optional<std::string> to = actions.save_to;
+  if (to && !to->empty()) to = spelt_out(*to, std::filesystem::path(file_of(bench_)).parent_path()).string();
   if (actions.save && !bench_.path().empty()) to = bench_.path();
   if (to) {
     const std::optional<std::string> fault = save_work(recovery_, bench_, *to);

@@ -7,7 +7,6 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
-#include <cstdlib>
 #include <filesystem>
 #include <system_error>
 
@@ -16,14 +15,6 @@ namespace phasewright::viewer {
 namespace {
 
 namespace fs = std::filesystem;
-
-// "~/builds" and what is relative to the folder that is shown.
-fs::path spelt_out(const std::string& typed, const std::string& folder) {
-  const char* home = std::getenv("HOME");
-  if (home != nullptr && (typed == "~" || typed.starts_with("~/"))) return fs::path(home + typed.substr(1));
-  const fs::path path(typed);
-  return path.is_absolute() || folder.empty() ? path : fs::path(folder) / path;
-}
 
 bool is_ascii(const std::string& words) {
   return std::ranges::all_of(words, [](char c) { return static_cast<unsigned char>(c) < 0x80U; });

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cstdlib>
 #include <system_error>
 
 namespace phasewright::viewer {
@@ -45,6 +46,13 @@ std::vector<std::string> recent_lines(const fs::path& state_folder) {
 }
 
 } // namespace
+
+fs::path spelt_out(const std::string& typed, const fs::path& folder) {
+  const char* home = std::getenv("HOME");
+  if (home != nullptr && (typed == "~" || typed.starts_with("~/"))) return fs::path(home + typed.substr(1));
+  const fs::path path(typed);
+  return path.is_absolute() || folder.empty() ? path : folder / path;
+}
 
 FolderList list_folder(const fs::path& path) {
   FolderList list;

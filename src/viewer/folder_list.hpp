@@ -19,6 +19,9 @@ struct FolderList {
   std::string fault;                // why it cannot be read
 };
 
+// A path as it is typed: "~/builds" is in the home folder, and what is not absolute is in `folder`, unless that is empty.
+[[nodiscard]] std::filesystem::path spelt_out(const std::string& typed, const std::filesystem::path& folder);
+
 // At most `most_entries`, so that no folder can hold the screen up.
 inline constexpr std::size_t most_entries = 2000;
 [[nodiscard]] FolderList list_folder(const std::filesystem::path& path);

@@ -1,4 +1,5 @@
 // Sheets, wheels, cards, pictures, films, models and tables of the build, made from one panel.
+#include "viewer/folder_list.hpp"
 #include "viewer/form.hpp"
 #include "viewer/left_work.hpp"
 #include "viewer/output.hpp"
@@ -130,7 +131,9 @@ void where(Form& form, Frame& frame, const std::string& path) {
   OutputWishes& wishes = frame.view.output;
   const auto typed = form.words(
       "into", {.name = "output.path", .value = path, .hint = "the file; empty: beside the build", .most_bytes = 480});
-  if (typed) wishes.path[index_of(wishes.kind)] = *typed;
+  if (typed)
+    wishes.path[index_of(wishes.kind)] =
+        typed->empty() ? "" : spelt_out(*typed, std::filesystem::path(file_of(frame.bench)).parent_path()).string();
 }
 
 // How far the file in the making is; only a film can be stopped, all else is done in a moment.

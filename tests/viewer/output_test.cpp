@@ -246,6 +246,20 @@ TEST_CASE("what is not safe is said before anything is made of it, and in the pi
   check_screen(driver);
 }
 
+TEST_CASE("a name alone that is typed is beside the build, and ~ the home folder") {
+  const OwnFolder folder("output-name");
+  Driver driver(opened(folder / "sandling-14.build.toml"), making_options());
+  driver.enter("output.path", "mine.pdf");
+  CHECK(output_path(driver.bench(), driver.view()) == (folder / "mine.pdf").string());
+  driver.click("output.make");
+  driver.settle();
+  CHECK(fs::exists(folder / "mine.pdf"));
+  const char* home = std::getenv("HOME");
+  REQUIRE(home != nullptr);
+  driver.enter("output.path", "~/mine.pdf");
+  CHECK(output_path(driver.bench(), driver.view()) == std::string(home) + "/mine.pdf");
+}
+
 TEST_CASE("a preview stands only under its own kind of file") {
   const OwnFolder folder("output-own");
   Driver driver(opened(folder / "sandling-14.build.toml"), making_options());
