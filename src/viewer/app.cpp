@@ -166,16 +166,33 @@ void App::take_key(const InputEvent& event) {
   ImGuiIO& io = ImGui::GetIO();
   const auto edit = edit_key(event.key);
   // A release always goes through, so that no key stays down for a field that has lost the keyboard.
-  if (edit && (!event.down || io.WantTextInput || event.key == Key::tab)) compat::key(io, *edit, event.down);
+  const bool to_card = event.key == Key::tab && view_.card_shown();
+  if (edit && (!event.down || io.WantTextInput || to_card) && (event.key != Key::tab || to_card))
+    compat::key(io, *edit, event.down);
   if (!event.down) return;
   Actions actions;
   if (take_card_key(event, io.WantTextInput, view_, actions)) return carry_out(actions);
+  if (take_ring_key(event)) return;
   if (io.WantTextInput) {
     if (event.key == Key::escape) view_.edit.cancelled = true;
     return;
   }
   take_shortcut(event, bench_, waiting_.has_value(), view_, actions);
   carry_out(actions);
+}
+
+// To the next button or field, and pressing the button. True when it was such a key.
+bool App::take_ring_key(const InputEvent& event) {
+  KeyRing& ring = view_.ring;
+  if (event.key == Key::tab && !event.ctrl) {
+    step_on(ring, view_.edit.field, event.shift);
+    frames_to_field_ = 6;
+    return true;
+  }
+  if (event.key == Key::escape) ring.at.clear();
+  if (event.key != Key::enter || event.ctrl || ring.at.empty() || !view_.edit.field.empty()) return false;
+  ring.press = !event.again;
+  return true;
 }
 
 // What is typed at a card goes into its field, which needs frames to get the keyboard.
@@ -194,6 +211,9 @@ void App::take_text(InputEvent event) {
 // Pointer moves up to the next press, key or text; that one too, and the rest in frames to come.
 void App::take_input() {
   ImGuiIO& io = ImGui::GetIO();
+  // What is typed after Tab is meant for the field, which needs frames to get the keyboard.
+  if (!view_.ring.field.empty() && view_.edit.field != view_.ring.field && frames_to_field_-- > 0) return;
+  view_.ring.field.clear();
   bool changed = false;
   while (!queue_.empty() && !changed) {
     InputEvent event = std::move(queue_.front());
@@ -209,6 +229,7 @@ void App::take_input() {
     case InputEvent::Kind::button:
       if (event.button >= 0 && event.button < 3) compat::mouse_button(io, event.button, event.down);
       pointer_down_ = event.down;
+      view_.ring.at.clear(); // the pointer has taken over
       changed = true;
       break;
     case InputEvent::Kind::wheel:
@@ -334,12 +355,15 @@ Next App::frame(const Canvas& canvas, double passed_s) {
 
   ImGui_ImplOpenGL3_NewFrame();
   ImGui::NewFrame();
+  // Tab has gone on from a field to a button: what was typed is entered. Between frames that would go by unnoticed.
+  if (view_.ring.reach && view_.ring.field.empty()) ImGui::SetWindowFocus(nullptr);
   recorder_.clear();
   Ui ui{.fonts = fonts_,
         .colours = palette(view_.theme),
         .scale = static_cast<float>(scale),
         .recorder = recording_ ? &recorder_ : nullptr,
-        .edit = view_.edit};
+        .edit = view_.edit,
+        .ring = view_.ring};
   Actions actions;
   const double crank_deg = view_.crank_deg;
   const int draws = picture_->draws();
@@ -357,6 +381,8 @@ Next App::frame(const Canvas& canvas, double passed_s) {
               .drill = drill_ ? &*drill_ : nullptr,
               .moving = moving};
   draw_frame(frame, io.DisplaySize.x, io.DisplaySize.y);
+  const bool keyboard_goes_on = view_.ring.press || view_.ring.reach || !view_.ring.field.empty();
+  end_of_frame(view_.ring);
   ImGui::Render();
   paint(canvas);
 
@@ -371,7 +397,7 @@ Next App::frame(const Canvas& canvas, double passed_s) {
   scrubbing_ = actions.turn_to_deg.has_value();
   still_s_ = picture_->draws() != draws && moving ? 0.0 : still_s_ + passed;
   Next next;
-  next.at_once = news || told || leaving_ || view_.playing || glide_ || !queue_.empty() ||
+  next.at_once = news || keyboard_goes_on || told || leaving_ || view_.playing || glide_ || !queue_.empty() ||
                  bench_.revision() != revision || view_.crank_deg != crank_deg || view_.scale != scale_before;
   // Where files are made the drive is not drawn, rough or not.
   if (picture_->rough() && !pointer_down_ && view_.step != Step::sheet)

@@ -81,6 +81,7 @@ private:
 
   void take_input();
   void take_key(const InputEvent& event);
+  bool take_ring_key(const InputEvent& event);
   void carry_out(const Actions& actions);
   bool carry_out_changes(const Actions& actions); // of the document; true when there were any
   void carry_out_saving(const Actions& actions);
@@ -172,6 +173,7 @@ private:
   bool leaving_ = false;
   bool gives_up_film_ = false; // it was said that one is being made
   bool overridden_ = false;    // what is open has keys set by the command line
+  int frames_to_field_ = 0;    // to wait for, at most, until the field that Tab went to is typed into
   bool pointer_down_ = false;
   bool scrubbing_ = false; // the strip is held: turning waits
   glm::dvec2 pane_{};      // size of the scene's pane, points

@@ -124,12 +124,18 @@ void draw_icon(const Ui& ui, Icon icon, ImVec2 middle, ImU32 ground, ImU32 colou
 }
 
 // The pressing itself, without a look.
-bool pressed(Ui& ui, const std::string& name, const ScreenRect& rect, bool enabled, bool& hovered) {
+bool pressed(Ui& ui, const std::string& name, const ScreenRect& rect, const ButtonLook& look, bool& hovered) {
   record_item(ui, name, rect);
   ImGui::SetCursorScreenPos(top_left(rect));
-  const bool done = ImGui::InvisibleButton(name.c_str(), {rect.width(), rect.height()});
-  hovered = enabled && ImGui::IsItemHovered();
-  return done && enabled;
+  bool done = ImGui::InvisibleButton(name.c_str(), {rect.width(), rect.height()});
+  hovered = look.enabled && ImGui::IsItemHovered();
+  if (look.enabled && look.by_tab && in_ring(ui, name, rect, false)) {
+    const float out = ui.px(2);
+    ui.list->AddRect({rect.left - out, rect.top - out}, {rect.right + out, rect.bottom + out}, ui.colours.ink, ui.px(5),
+                     ImDrawFlags_None, std::max(1.0f, ui.px(2)));
+    done = done || ui.ring.press;
+  }
+  return done && look.enabled;
 }
 
 ImVec2 middle_of(const ScreenRect& rect) {
@@ -140,7 +146,7 @@ ImVec2 middle_of(const ScreenRect& rect) {
 
 bool button(Ui& ui, const char* name, const ScreenRect& rect, std::string_view label, const ButtonLook& look) {
   bool hovered = false;
-  const bool done = pressed(ui, name, rect, look.enabled, hovered);
+  const bool done = pressed(ui, name, rect, look, hovered);
   const ImU32 ground = look.chosen ? ui.colours.accent : hovered ? ui.colours.hover : ui.colours.field;
   const ImU32 ink = !look.enabled ? ui.colours.faint : look.chosen ? ui.colours.on_accent : ui.colours.ink;
   ui.list->AddRectFilled(top_left(rect), bottom_right(rect), ground, ui.px(4));
@@ -165,7 +171,7 @@ std::optional<std::size_t> segments(Ui& ui, const char* name, const ScreenRect& 
     const float left = std::round(rect.left + width * static_cast<float>(i));
     const ScreenRect part{left, rect.top, std::round(left + width), rect.bottom};
     bool hovered = false;
-    if (pressed(ui, fmt::format("{}.{}", name, words[i]), part, true, hovered) && i != chosen) answer = i;
+    if (pressed(ui, fmt::format("{}.{}", name, words[i]), part, {}, hovered) && i != chosen) answer = i;
     const bool first = i == 0;
     const bool last = i + 1 == words.size();
     const ImDrawFlags corners = first  ? ImDrawFlags_RoundCornersLeft

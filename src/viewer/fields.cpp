@@ -76,6 +76,7 @@ void text_box(Ui& ui, const ScreenRect& box, const char* name, char* buffer, std
   ImGui::PushStyleColor(ImGuiCol_Text, look.wrong ? ui.colours.bad : ui.colours.ink);
   ImGui::PushStyleColor(ImGuiCol_TextSelectedBg, with_alpha(ui.colours.accent, 0.3f));
   record_item(ui, name, box);
+  if (in_ring(ui, name, box, true)) ImGui::SetKeyboardFocusHere();
   ImGui::InputText(fmt::format("##{}", name).c_str(), buffer, size, ImGuiInputTextFlags_AutoSelectAll);
   ImGui::PopStyleColor(4);
   ImGui::PopStyleVar(3);
@@ -173,9 +174,11 @@ NumberAnswer number_field(Ui& ui, ImVec2 at, float width, const NumberField& fie
     ui.edit.problem_field.clear();
     ui.edit.problem.clear();
   };
-  if (button(ui, (name + ".minus").c_str(), less, "", {.icon = Icon::minus, .enabled = field.value > field.low}))
+  if (button(ui, (name + ".minus").c_str(), less, "",
+             {.icon = Icon::minus, .enabled = field.value > field.low, .by_tab = false}))
     step_to(last);
-  if (button(ui, (name + ".plus").c_str(), more, "", {.icon = Icon::plus, .enabled = field.value < field.high}))
+  if (button(ui, (name + ".plus").c_str(), more, "",
+             {.icon = Icon::plus, .enabled = field.value < field.high, .by_tab = false}))
     step_to(next);
   if (answer.problem.empty() && ui.edit.problem_field == name) answer.problem = ui.edit.problem;
   return answer;

@@ -55,7 +55,7 @@ constexpr std::array<Row, 41> rows{{
     {"wheel", "on the drive: nearer, farther"},
     {"drag", "on the strip: turn the engine"},
     {"wheel", "on the strip: 1°; with Ctrl closer, farther"},
-    {"Tab", "in a field: the next field"},
+    {"Tab, Shift + Tab, Enter", "next button or field, the last, press it"},
 }};
 
 } // namespace

@@ -7,6 +7,7 @@
 #include "scene/camera.hpp"
 #include "viewer/document.hpp"
 #include "viewer/figures.hpp"
+#include "viewer/key_ring.hpp"
 #include "viewer/learning.hpp"
 #include "viewer/output_wishes.hpp"
 #include "viewer/recorder.hpp"
@@ -163,6 +164,7 @@ struct View {
   NamedView subject = NamedView::end; // what the camera was last sent to, moved by hand since or not
   std::optional<NamedView> framed;    // the camera is this view's own; nothing once it has been moved by hand
   NumberEdit edit;
+  KeyRing ring;
   std::map<std::string, bool>
       label_side; // on which side of the drive a label stood last (true = right), so that it stays
 

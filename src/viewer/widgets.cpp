@@ -63,6 +63,16 @@ void end_panel(Ui& ui, std::optional<float> contents_bottom) {
   ui.list = nullptr;
 }
 
+bool in_ring(Ui& ui, const std::string& name, const ScreenRect& rect, bool field) {
+  KeyRing& ring = ui.ring;
+  ring.drawing.push_back({ui.panel, name, field});
+  if ((field ? ring.field : ring.at) != name) return false;
+  const float top = ImGui::GetWindowPos().y;
+  const bool in_sight = !ui.scrolls || (rect.top >= top && rect.bottom <= top + ImGui::GetWindowHeight());
+  if (!in_sight && (field || ring.reach)) ImGui::SetScrollFromPosY((rect.top + rect.bottom) / 2.0f - top, 0.5f);
+  return in_sight || !field; // a field that is out of sight cannot get the keyboard
+}
+
 void record_item(Ui& ui, const std::string& name, const ScreenRect& rect) {
   if (ui.recorder != nullptr) ui.recorder->items[name] = rect;
 }

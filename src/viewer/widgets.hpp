@@ -22,6 +22,7 @@ struct Ui {
   float scale;
   Recorder* recorder; // may be null
   NumberEdit& edit;
+  KeyRing& ring;
   ImDrawList* list = nullptr;
   std::string panel{};
   bool scrolls = false;
@@ -37,6 +38,9 @@ enum class PanelKind { fixed, scrolling, card, note };
 ImVec2 begin_panel(Ui& ui, const char* name, const ScreenRect& rect, ImU32 ground, PanelKind kind = PanelKind::fixed,
                    std::string_view page = {});
 void end_panel(Ui& ui, std::optional<float> contents_bottom = std::nullopt);
+
+// Has the keyboard go to what is drawn at `rect` in its turn; true while it is there. Rolls a panel that scrolls.
+bool in_ring(Ui& ui, const std::string& name, const ScreenRect& rect, bool field);
 
 [[nodiscard]] ImVec2 text_size(const ImFont* font, std::string_view words);
 // Draws one line and gives its width; the place is its top left, top right or top middle.
@@ -73,6 +77,7 @@ struct ButtonLook {
   bool enabled = true;
   bool chosen = false;
   const char* hint = nullptr; // tooltip
+  bool by_tab = true;         // Tab comes to it
 };
 
 // True when pressed. `name` is how tests find it.

@@ -114,7 +114,9 @@ private:
                               Key::p,       Key::u,       Key::v,       Key::x,         Key::y,       Key::z,
                               Key::digit_0, Key::digit_1, Key::digit_2, Key::digit_3,   Key::digit_4, Key::digit_5,
                               Key::plus,    Key::minus,   Key::e,       Key::i,         Key::r,       Key::t};
-    driver_.key(keys[static_cast<std::size_t>(below(static_cast<int>(keys.size())))], below(4) == 0, below(4) == 0);
+    const Key key = keys[static_cast<std::size_t>(below(static_cast<int>(keys.size())))];
+    if (key == Key::enter && !is_safe(driver_.view().ring.at)) return;
+    driver_.key(key, below(4) == 0, below(4) == 0);
   }
 
   void type_into_field() {
