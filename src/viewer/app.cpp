@@ -184,6 +184,7 @@ void App::take_key(const InputEvent& event) {
 // To the next button or field, and pressing the button. True when it was such a key.
 bool App::take_ring_key(const InputEvent& event) {
   KeyRing& ring = view_.ring;
+  if (view_.card_shown()) return false; // it has keys of its own
   if (event.key == Key::tab && !event.ctrl) {
     step_on(ring, view_.edit.field, event.shift);
     frames_to_field_ = 6;

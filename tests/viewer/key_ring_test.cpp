@@ -115,6 +115,25 @@ TEST_CASE("leaving a field by Tab enters what was typed, and Shift with Tab goes
   CHECK(has_keyboard(driver).empty());
 }
 
+TEST_CASE("a card over the screen keeps the keyboard") {
+  Driver driver;
+  driver.settle();
+  tab_to(driver, "theme");
+  driver.key(Key::s, true, true);
+  driver.settle();
+  REQUIRE(driver.has("save.path"));
+  driver.key(Key::tab);
+  driver.settle();
+  CHECK(has_keyboard(driver) == "save.path");
+  driver.key(Key::tab);
+  driver.settle();
+  CHECK((has_keyboard(driver) == "save.path" || has_keyboard(driver).empty()));
+  driver.key(Key::escape);
+  driver.key(Key::escape);
+  driver.settle();
+  CHECK_FALSE(driver.has("save.path"));
+}
+
 TEST_CASE("Tab comes to everything that can be pressed once, and back to where it began") {
   Driver driver;
   driver.settle();
