@@ -45,6 +45,7 @@ constexpr std::array<Row, 41> rows{{
     {"I", "the step’s instruments on, off"},
     {"U, D", "mm or thou, day or night"},
     {"Ctrl + Plus, Minus, 0", "text larger, smaller, as it was"},
+    {"Tab, Shift + Tab, Enter", "next button or field, one before, press it"},
     {"F1, Escape", "this card"},
     {"Ctrl + Q", "close the viewer"},
     {"", ""},
@@ -55,7 +56,6 @@ constexpr std::array<Row, 41> rows{{
     {"wheel", "on the drive: nearer, farther"},
     {"drag", "on the strip: turn the engine"},
     {"wheel", "on the strip: 1°; with Ctrl closer, farther"},
-    {"Tab, Shift + Tab, Enter", "next button or field, the last, press it"},
 }};
 
 } // namespace
