@@ -14,7 +14,8 @@ struct CrankByHand {
   double turn_forward_deg = 0;        // what is left of it; 0 turned forward
 };
 
-// Turned by so many crank degrees more, - = back.
+// Turned by so many crank degrees more, - = back. However little it is turned back, all that can be lost is lost at
+// once; in truth a camshaft stands still until the slack has gone over to the other side.
 [[nodiscard]] CrankByHand turned(const Mechanism& mechanism, const CrankByHand& at, double by_deg);
 
 // A piston stop in No. 1: its piston meets it rising, before TDC, and sinking, after it. Unit: crank degrees from TDC.

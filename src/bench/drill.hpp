@@ -48,8 +48,8 @@ struct HiddenFault {
 
 // What is true, and is not for the apprentice's eyes.
 struct DrillTruth {
-  std::vector<HiddenFault> faults; // one, or two
-  Mechanism mechanism;             // the engine as it really is
+  std::vector<HiddenFault> faults;    // one, or two
+  Mechanism mechanism;                // the engine as it really is
   Turning turning = Turning::forward; // while the readings on the card were taken
   double wheel_zero_deg = 0;          // the wheel shows so much too much ...
   double wheel_moved_deg = 0;         // ... and now, since the stop on the card was read, so much more
@@ -86,8 +86,8 @@ public:
   static Result<DrillCourse> make(std::shared_ptr<const Engine> engine, const Build& build);
 
   // The same for the same seed and level, always. No fault is drawn that careful readings would not surely show, and
-  // none with which a valve would touch the piston. Problems: a level that is none; nothing of that level can be told on
-  // this engine.
+  // none with which a valve would touch the piston. Problems: a level that is none; nothing of that level can be told
+  // on this engine.
   [[nodiscard]] Result<Drill> draw(const DrillAsk& ask) const;
 
 private:

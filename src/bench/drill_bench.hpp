@@ -23,7 +23,8 @@ struct ReadingAt {
 };
 
 // What an instrument shows goes in such steps; it is out by no more than its limit, rounding included.
-[[nodiscard]] double step_of_limit(double limit); // the largest of ..., 0.01, 0.02, 0.05, 0.1, ... not over the limit
+[[nodiscard]] double
+step_of_limit(double limit); // over 0: the largest of ..., 0.01, 0.02, 0.05, 0.1, ... not over the limit
 
 enum class Edge { near_edge, far_edge };
 

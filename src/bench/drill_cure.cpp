@@ -207,7 +207,11 @@ Result<CureJudged> judge_cure(const Drill& drill, const NamedFaults& named, cons
       judged.words.push_back(fmt::format("the {} valves' lash is left wrong", fault.of));
     }
   judged.right = judged.words.empty();
-  if (judged.right) judged.words.emplace_back("the engine is then what the card says, and its valves keep clear");
+  if (judged.right)
+    judged.words.emplace_back(judged.safe
+                                  ? "the engine is then what the card says, and its valves keep clear"
+                                  : "the engine is then what the card says; whether its valves keep clear is not "
+                                    "worked out, for want of their dimensions");
   return judged;
 }
 

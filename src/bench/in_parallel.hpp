@@ -10,8 +10,8 @@
 namespace phasewright {
 
 // Calls work(begin, end) for ranges that together are 0 to `count`, each on a thread of its own, and waits for all.
-// Ranges of fewer than `least` are not worth one. What `work` throws comes out here. `threads`: how many at most; 0 = as
-// many as the machine has cores.
+// Ranges of fewer than `least` are not worth one. What `work` throws comes out here. `threads`: how many at most; 0 =
+// as many as the machine has cores.
 template <class Work>
 void in_parallel(std::size_t count, std::size_t least, Work work, std::size_t threads = 0) {
   const std::size_t cores = threads > 0 ? threads : std::max(1u, std::thread::hardware_concurrency());

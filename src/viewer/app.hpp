@@ -101,6 +101,7 @@ private:
   void carry_out_learning(const Learn& learn);
   void begin_lesson(std::size_t index);
   void begin_step(std::size_t step);
+  void put_up(const LessonBench& begun); // as a step of the lesson begins
   void judge_lesson();
   void note_done(); // the step of the lesson that is under way
   void leave_lesson();

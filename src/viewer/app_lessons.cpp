@@ -67,7 +67,7 @@ void App::carry_out_learning(const Learn& learn) {
     if (lesson_ && lesson_->done()) return lesson_->is_last() ? leave_lesson() : begin_step(lesson_->at() + 1);
     return;
   case Learn::What::again:
-    if (lesson_) begin_step(lesson_->at());
+    if (lesson_) put_up(lesson_->begin_again());
     return;
   case Learn::What::hint:
     if (lesson_) lesson_->show_hint();
@@ -109,28 +109,34 @@ void App::begin_step(std::size_t step) {
     view_.notice = first_words(begun.problems());
     return;
   }
+  put_up(*begun);
+}
+
+void App::put_up(const LessonBench& begun) {
   Document document = bench_.document();
-  document.fitted = begun->build.fitted;
-  document.planned = begun->planned;
-  document.measured = begun->build.measured;
-  document.shelf_mm = begun->build.stock.shim_mm;
+  document.fitted = begun.build.fitted;
+  document.planned = begun.planned;
+  document.measured = begun.build.measured;
+  document.shelf_mm = begun.build.stock.shim_mm;
   // What is tried would follow what is fitted, and is to be what the lesson says.
-  if (!bench_.change(document, "the lesson") || !bench_.change_planned(begun->planned, "the lesson"))
+  if (!bench_.change(document, "the lesson") || !bench_.change_planned(begun.planned, "the lesson"))
     view_.notice = bench_.refusal();
+  bench_.forget_changes(); // what the step has set up is not to be undone
   const LessonStep& now = lesson_->step();
   view_.playing = false;
-  view_.crank_deg = begun->crank.crank_deg;
-  view_.turning = begun->crank.turning;
-  view_.turn_forward_deg = begun->crank.turn_forward_deg;
-  if (const auto page = parse_page(begun->page)) view_.open(*page);
-  const auto shown = std::ranges::find(shown_names, begun->shown);
+  view_.crank_deg = begun.crank.crank_deg;
+  view_.turning = begun.crank.turning;
+  view_.turn_forward_deg = begun.crank.turn_forward_deg;
+  if (const auto page = parse_page(begun.page)) view_.open(*page);
+  const auto shown = std::ranges::find(shown_names, begun.shown);
   if (shown != shown_names.end()) view_.shown = static_cast<Shown>(shown - shown_names.begin());
+  view_.camshaft = 0;
   for (std::size_t i = 0; i < bench_.engine().camshafts.size(); ++i)
     if (bench_.engine().camshafts[i].name == now.camshaft) view_.camshaft = i;
   view_.cylinder = now.cylinder;
   if (now.magnify) magnified(view_) = *now.magnify;
   if (now.apart) view_.apart = *now.apart;
-  go_to(parse_view(begun->view).value_or(view_of(view_.step)), true);
+  go_to(parse_view(begun.view).value_or(view_of(view_.step)), true);
   judge_lesson();
 }
 
@@ -146,7 +152,7 @@ void App::judge_lesson() {
 
 void App::note_done() {
   const bool whole = lesson_->is_last();
-  if (whole) lessons_.at(lesson_row_).finished = true;
+  if (whole && !view_.learning.learner.empty()) lessons_.at(lesson_row_).finished = true;
   const std::optional<Problem> fault = record_progress(
       state_folder_, view_.learning.learner,
       {.lesson = lesson_->lesson().name, .step = static_cast<int>(lesson_->at()) + 1, .done = whole, .date = today()});
@@ -155,7 +161,7 @@ void App::note_done() {
 
 void App::show_progress() {
   const Result<std::vector<Learner>> learners = read_learners(state_folder_);
-  if (!learners) view_.learning.fault = to_text(learners.problems().front());
+  view_.learning.fault = learners ? "" : to_text(learners.problems().front());
   view_.learning.answered =
       learners ? drills_answered(*learners, view_.learning.learner) : std::vector<DrillAnswered>{};
   for (LessonRow& row : lessons_) {

@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 namespace phasewright::viewer {
@@ -79,7 +80,8 @@ void lesson_column(Frame& frame, const ScreenRect& rect) {
     form.space(4);
     standing(form, run);
     buttons(form, frame, run);
-    for (std::size_t i = 0; i < run.hints(); ++i) form.note("Hint: " + run.step().hints[i]);
+    for (std::size_t i = 0; i < std::min(run.hints(), run.words().hints.size()); ++i)
+      form.note("Hint: " + run.words().hints[i]);
     if (frame.view.step == Step::readings || run.step().stop_mm) {
       form.section("On the engine");
       instruments(form, run);

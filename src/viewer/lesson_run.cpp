@@ -8,11 +8,16 @@ Result<LessonBench> LessonRun::begin(std::size_t step, const LessonBench& now) {
   Result<LessonBench> begun = begun_step(now, lesson_->steps.at(step), set_);
   if (!begun) return begun;
   at_ = step;
+  began_ = *begun;
+  return begin_again();
+}
+
+const LessonBench& LessonRun::begin_again() {
   done_ = false;
   hints_ = 0;
   words_ = {};
-  turns_ = {.began_crank_deg = begun->crank.crank_deg};
-  return begun;
+  turns_ = {.began_crank_deg = began_.crank.crank_deg};
+  return began_;
 }
 
 double LessonRun::turned(const SliderCrank& crank, double from_deg, double to_deg) {
@@ -35,6 +40,8 @@ void LessonRun::judge(const LessonMoment& moment) {
   words_.say = filled(step().say);
   words_.task = filled(step().question.empty() ? step().task : step().question);
   words_.wrong = !done_ && judged.wrong != nullptr ? filled(judged.wrong->say) : "";
+  words_.hints.clear();
+  for (const std::string& hint : step().hints) words_.hints.push_back(filled(hint));
   // What was right stays said as it was then.
   if (done_ && words_.right.empty()) words_.right = filled(step().right);
 }

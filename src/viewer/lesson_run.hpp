@@ -6,6 +6,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace phasewright::viewer {
 
@@ -19,7 +20,8 @@ public:
     std::string say;
     std::string task; // or the question
     std::string right;
-    std::string wrong; // what was done is wrong in a way the lesson has a word for
+    std::string wrong;              // what was done is wrong in a way the lesson has a word for
+    std::vector<std::string> hints; // all of them
   };
 
   [[nodiscard]] const Lesson& lesson() const { return *lesson_; }
@@ -35,6 +37,8 @@ public:
   // Goes to that step: gives the bench as the step finds it. Problems: what it sets does not go together; it stays
   // where it was then.
   [[nodiscard]] Result<LessonBench> begin(std::size_t step, const LessonBench& now);
+  // The step it is at once more: gives the bench as that step found it then.
+  [[nodiscard]] const LessonBench& begin_again();
   // Where the crank gets that is turned from one place toward another: a piston stop may hold it.
   [[nodiscard]] double turned(const SliderCrank& crank, double from_deg, double to_deg);
   void show_hint();
@@ -45,6 +49,7 @@ private:
   std::shared_ptr<const Lesson> lesson_;
   SetInBuild set_;
   std::size_t at_ = 0;
+  LessonBench began_; // the bench, when that step did
   bool done_ = false;
   std::size_t hints_ = 0;
   Words words_;

@@ -184,6 +184,11 @@ bool Workbench::change(const Document& wanted, std::string what) {
   return true;
 }
 
+void Workbench::forget_changes() {
+  undo_.clear();
+  redo_.clear();
+}
+
 bool Workbench::change_fitted(const Fitted& fitted, std::string what) {
   Document next = document_;
   next.fitted = fitted;

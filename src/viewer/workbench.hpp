@@ -89,6 +89,7 @@ public:
   [[nodiscard]] bool unsaved() const { return !practice_ && !same_on_file(document_, on_file_); }
   // Nothing that is done on it is to be saved from now on.
   void practise() { practice_ = true; }
+  void forget_changes(); // nothing can be undone or done again
   // Where a build with no file yet might go: beside its engine file, by its title.
   [[nodiscard]] std::string suggested_path() const;
   // Nothing when it was saved, else why not. A file that is there already is written to only when it is `path()`.

@@ -203,6 +203,9 @@ TEST_CASE("a lesson says what was wrong, hints when asked, and begins a step aga
   driver.key(Key::h);
   driver.settle();
   CHECK(driver.shows_in("lesson", "Hint:"));
+  CHECK_FALSE(driver.bench().can_undo()); // what the step has set up
+  driver.key(Key::l);                     // a tooth in the plan, which is no business of this step
+  CHECK(driver.bench().document().planned.lay == 1);
   driver.key(Key::backspace);
   driver.settle();
   CHECK(driver.view().crank_deg == 60.0);
