@@ -165,6 +165,9 @@ TEST_CASE("every lesson can be gone through with keys and fields, and cannot be 
       check_screen(driver);
       driver.keep(fmt::format("lesson-{}-{}", lesson.name, i + 1));
       const LessonStep& step = lesson.steps[i];
+      for (std::size_t hint = 0; hint < step.hints.size(); ++hint) driver.key(Key::h);
+      driver.settle();
+      CHECK_FALSE(driver.shows_in("lesson", "{")); // a figure that was not filled in
       if (!step.must.empty()) {
         driver.key(Key::enter); // not yet
         driver.settle();
@@ -209,6 +212,7 @@ TEST_CASE("a lesson says what was wrong, hints when asked, and begins a step aga
   driver.key(Key::backspace);
   driver.settle();
   CHECK(driver.view().crank_deg == 60.0);
+  CHECK(driver.bench().document().planned.lay == 0);
   CHECK_FALSE(driver.shows_in("lesson", "Hint:"));
   // While the engine turns by itself it stands nowhere.
   driver.key(Key::space);
