@@ -46,6 +46,10 @@ std::string read_text(const LessonQuantityRow& row, const QuantityRead& read) {
 
 } // namespace
 
+LessonTurns turns_from(const CrankByHand& crank) {
+  return {.began_crank_deg = crank.crank_deg, .forward_deg = 0, .back_deg = 0, .began_turning = crank.turning};
+}
+
 LessonTurns turned_on(LessonTurns turns, double from_deg, double to_deg) {
   (to_deg > from_deg ? turns.forward_deg : turns.back_deg) += std::fabs(to_deg - from_deg);
   return turns;
@@ -88,7 +92,8 @@ StepJudged judge_step(const LessonStep& step, const LessonMoment& moment) {
   return judged;
 }
 
-std::string fill_figures(const std::string& text, const LessonStep& step, const LessonMoment& moment) {
+std::string fill_figures(const std::string& text, const LessonStep& step, const LessonMoment& moment,
+                         std::vector<std::string>* unknown) {
   std::string filled;
   std::size_t at = 0;
   for (std::size_t open; (open = text.find('{', at)) != std::string::npos;) {
@@ -97,10 +102,11 @@ std::string fill_figures(const std::string& text, const LessonStep& step, const 
     filled += text.substr(at, open - at);
     std::string name = text.substr(open + 1, close - open - 1);
     const bool planned = name.starts_with(planned_prefix);
-    if (planned) name.erase(0, std::string_view(planned_prefix).size());
+    if (planned) name.erase(0, planned_prefix.size());
     if (const LessonQuantityRow* row = find_lesson_quantity(name)) {
       const QuantityRead read = read_quantity(moment, {row->quantity, planned, step.camshaft, step.cylinder});
       filled += read.known() ? read_text(*row, read) : "?";
+      if (!read.known() && unknown != nullptr) unknown->push_back(text.substr(open, close - open + 1));
     } else {
       filled += text.substr(open, close - open + 1);
     }

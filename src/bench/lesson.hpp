@@ -35,8 +35,11 @@ namespace phasewright {
 struct LessonTurns {
   double began_crank_deg = 0; // where it stood then
   double forward_deg = 0;
-  double back_deg = 0; // 0 or more
+  double back_deg = 0;                      // 0 or more
+  Turning began_turning = Turning::forward; // the way it had come there
 };
+// None yet.
+[[nodiscard]] LessonTurns turns_from(const CrankByHand& crank);
 [[nodiscard]] LessonTurns turned_on(LessonTurns turns, double from_deg, double to_deg);
 
 // Everything that conditions are judged by. The mechanisms and the build must outlive it. `planned` is `fitted` where
@@ -89,7 +92,9 @@ struct StepJudged {
 
 // `text` with its figures: "{inlet_lift_mm}", "{planned.phase_deg}", of the step's camshaft and cylinder. "?" where one
 // cannot be told. What is in braces and no quantity stays.
-[[nodiscard]] std::string fill_figures(const std::string& text, const LessonStep& step, const LessonMoment& moment);
+// `unknown`, where given, gets the names of those that are not known at that moment: they read "?".
+[[nodiscard]] std::string fill_figures(const std::string& text, const LessonStep& step, const LessonMoment& moment,
+                                       std::vector<std::string>* unknown = nullptr);
 
 // What the lesson's instruments show: an ordinary degree wheel that is read to half a degree, and dial indicators on
 // the tappets of No. 1, read to a hundredth of a millimetre.
@@ -117,8 +122,6 @@ struct LessonBench {
 
 // "fitted.lay=1" and the like put into a build. Problems: as of a build file with that in it.
 using SetInBuild = std::function<Result<Build>(const Build& build, const std::vector<std::string>& settings)>;
-// The first part of settings of what is planned, which are those of what is fitted.
-inline constexpr const char* planned_prefix = "planned.";
 // With settings put in, those of what is planned too. What is fitted and planned alike stays alike when only what is
 // fitted is set, as in the viewer.
 [[nodiscard]] Result<LessonBench> with_settings(const LessonBench& bench, const std::vector<std::string>& settings,

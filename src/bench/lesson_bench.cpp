@@ -25,7 +25,7 @@ Result<LessonBench> with_settings(const LessonBench& bench, const std::vector<st
   std::vector<std::string> of_build;
   for (const std::string& setting : settings) {
     if (setting.starts_with(planned_prefix))
-      of_plan.push_back("fitted." + setting.substr(std::string_view(planned_prefix).size()));
+      of_plan.push_back("fitted." + setting.substr(planned_prefix.size()));
     else
       of_build.push_back(setting);
   }

@@ -28,7 +28,8 @@ double camshaft_turned_deg(const Asked& asked) {
   const Drive& drive = asked.of.drive();
   const CrankByHand& crank = asked.moment.crank;
   return degrees(drive.camshaft_rad(radians(crank.crank_deg), asked.camshaft, crank.turning) -
-                 drive.camshaft_rad(radians(asked.moment.turns.began_crank_deg), asked.camshaft));
+                 drive.camshaft_rad(radians(asked.moment.turns.began_crank_deg), asked.camshaft,
+                                    asked.moment.turns.began_turning));
 }
 
 std::string stroke_word(const Asked& asked) {

@@ -89,7 +89,7 @@ public:
         blame("set", "it cannot begin: " + to_text(begun.problems().front()));
         break;
       }
-      const std::optional<LessonBench> left = walk_step(step, {*begun, {begun->crank.crank_deg, 0, 0}});
+      const std::optional<LessonBench> left = walk_step(step, {*begun, turns_from(begun->crank)});
       if (!left) break;
       bench = *left;
     }
@@ -128,11 +128,21 @@ private:
     return answered->bench;
   }
 
-  static StepWalked texts_of(const LessonStep& step, const LessonMoment& moment) {
+  std::string filled(const std::string& key, const std::string& text, const LessonStep& step,
+                     const LessonMoment& moment) {
+    std::vector<std::string> unknown;
+    std::string words = fill_figures(text, step, moment, &unknown);
+    for (const std::string& figure : unknown)
+      blame(key.c_str(), fmt::format("{} is not known when it is said", figure));
+    return words;
+  }
+
+  StepWalked texts_of(const LessonStep& step, const LessonMoment& moment) {
     StepWalked walked;
-    walked.say = fill_figures(step.say, step, moment);
-    walked.task = fill_figures(step.task, step, moment);
-    walked.question = fill_figures(step.question, step, moment);
+    walked.say = filled("say", step.say, step, moment);
+    walked.task = filled("task", step.task, step, moment);
+    walked.question = filled("question", step.question, step, moment);
+    // A hint may be asked for later, when more is known.
     for (const std::string& hint : step.hints) walked.hints.push_back(fill_figures(hint, step, moment));
     return walked;
   }
@@ -146,7 +156,7 @@ private:
     const Result<Stood> stood = Stood::of(answered.bench);
     if (!stood) return blame("answer", "what it leaves cannot be assembled: " + to_text(stood.problems().front()));
     const LessonMoment moment = stood->moment(lesson_, step, answered);
-    walked.right = fill_figures(step.right, step, moment);
+    walked.right = filled("right", step.right, step, moment);
     if (const StepJudged judged = judge_step(step, moment); !judged.done)
       blame("answer", "the answer does not make it true: " + missed_words(judged));
   }
@@ -169,7 +179,8 @@ private:
       if (judged.done) blame(key.c_str(), fmt::format("wrong answer {} makes it true", i + 1));
       if (judged.wrong == nullptr) continue;
       said.insert(judged.wrong);
-      walked.wrong_said.back() = fill_figures(judged.wrong->say, step, moment);
+      const auto remark = judged.wrong - step.wrong.data() + 1;
+      walked.wrong_said.back() = filled(fmt::format("wrong[{}].say", remark), judged.wrong->say, step, moment);
     }
     for (std::size_t i = 0; i < step.wrong.size(); ++i)
       if (!said.contains(&step.wrong[i]))

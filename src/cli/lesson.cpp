@@ -39,8 +39,12 @@ Result<OpenedLesson> find_lesson(const Context& context) {
   const std::string& asked = context.options.file;
   if (is_path(asked)) return open_lesson(asked, context.resources.models);
   std::vector<std::string> names;
+  Problems faulty;
   for (LessonInFolder& one : lessons_in(context.resources.lessons, context.resources.models)) {
-    if (!one.opened) continue;
+    if (!one.opened) {
+      faulty.insert(faulty.end(), one.opened.problems().begin(), one.opened.problems().end());
+      continue;
+    }
     if (one.opened->lesson.name == asked) return *std::move(one.opened);
     names.push_back(one.opened->lesson.name);
   }
@@ -48,7 +52,9 @@ Result<OpenedLesson> find_lesson(const Context& context) {
   Problem problem;
   problem.advice = fmt::format("no such lesson: \"{}\"{}", asked,
                                near.empty() ? "; phasewright lesson lists them" : "; did you mean " + near + "?");
-  return problem;
+  // It may be in a file that cannot be read.
+  faulty.insert(faulty.begin(), problem);
+  return faulty;
 }
 
 std::string progress_words(const LessonProgress* progress, std::size_t steps) {

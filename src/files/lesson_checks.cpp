@@ -11,8 +11,6 @@ namespace phasewright {
 
 namespace {
 
-constexpr std::string_view of_plan = "planned.";
-
 std::vector<std::string> quantity_names() {
   std::vector<std::string> names;
   for (const LessonQuantityRow& row : lesson_quantities()) names.emplace_back(row.name);
@@ -28,8 +26,8 @@ void check_figures(const std::string& text, const std::string& key, Report& repo
       return;
     }
     std::string name = text.substr(open + 1, close - open - 1);
-    const bool planned = name.starts_with(of_plan);
-    if (planned) name.erase(0, of_plan.size());
+    const bool planned = name.starts_with(planned_prefix);
+    if (planned) name.erase(0, planned_prefix.size());
     const LessonQuantityRow* row = find_lesson_quantity(name);
     if (row == nullptr)
       refuse_quantity(key, "{" + name + "}", name, report);
@@ -73,8 +71,8 @@ public:
       : build_(std::move(build)), engine_(engine), report_(report) {}
 
   void put(const std::string& setting, const std::string& key) {
-    const bool planned = setting.starts_with(of_plan);
-    const std::string own = planned ? "fitted." + setting.substr(of_plan.size()) : setting;
+    const bool planned = setting.starts_with(planned_prefix);
+    const std::string own = planned ? "fitted." + setting.substr(planned_prefix.size()) : setting;
     Result<Build> changed = set_in_build(build_, engine_, {own});
     if (!changed) {
       Problem problem = changed.problems().front();

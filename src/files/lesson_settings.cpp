@@ -10,11 +10,9 @@ namespace phasewright {
 
 namespace {
 
-constexpr std::array<const char*, 3> settable{"fitted", "measured", "stock"};
-
 bool is_settable(const std::string& setting) {
   const std::string first = setting.substr(0, setting.find_first_of(".[= "));
-  return std::ranges::any_of(settable, [&first](const char* key) { return first == key; });
+  return first == "fitted" || first == "measured" || setting.substr(0, setting.find_first_of("[= ")) == "stock.shim_mm";
 }
 
 } // namespace
@@ -22,7 +20,8 @@ bool is_settable(const std::string& setting) {
 Result<Build> set_in_build(const Build& build, const Engine& engine, const std::vector<std::string>& settings) {
   for (const std::string& setting : settings)
     if (!is_settable(setting))
-      return problem_at(setting, "", "a setting of fitted, planned, measured or stock, such as fitted.lay=1");
+      return problem_at(setting, "",
+                        "a setting of fitted, planned or measured, such as fitted.lay=1, or stock.shim_mm");
   Result<Node> root = parse_document(build_text(build), "--set");
   if (!root) return root.problems();
   Problems problems;

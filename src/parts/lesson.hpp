@@ -6,10 +6,14 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
 namespace phasewright {
+
+// What settings of what is planned begin with, and names of figures of it.
+inline constexpr std::string_view planned_prefix = "planned.";
 
 // One thing that must be so. Of a figure either `least`, `most` or both; or `near` and `within`. Of a word, `is`.
 struct LessonCondition {
@@ -32,7 +36,7 @@ struct LessonCondition {
 // One thing that a learner does. Exactly one of these.
 struct LessonMove {
   std::optional<double> turn_by_deg; // crank degrees, - = back; up to 7200 either way
-  std::optional<double> turn_to_deg; // forward to where the crank next stands at that angle; 0 to 720
+  std::optional<double> turn_to_deg; // forward to where the crank stands at that angle; 0 to 720
   std::string set;                   // "fitted.lay=1", as --set has it
   std::string page;                  // words of parts/viewer_words.hpp
   std::string view;

@@ -87,23 +87,6 @@ TEST_CASE("every lesson's steps are not done at first, done by the answer and by
     CHECK(walked.steps.size() == opened.lesson.steps.size());
     CHECK(lesson_minutes(opened.lesson) >= 3);
     CHECK(lesson_minutes(opened.lesson) <= 6);
-    for (std::size_t i = 0; i < walked.steps.size(); ++i) {
-      const LessonStep& step = opened.lesson.steps[i];
-      INFO("step " << i + 1);
-      // Once more, past the walker: as a viewer would judge it.
-      const Moved begin{walked.steps[i].begun, {walked.steps[i].begun.crank.crank_deg, 0, 0}};
-      const auto judged_after = [&](const LessonMoves& moves) {
-        const Result<Moved> after = moved(begin, step, moves, setter(opened));
-        REQUIRE(after.ok());
-        return judged_at(opened.lesson, step, *after);
-      };
-      if (step.must.empty()) continue;
-      CHECK_FALSE(judged_after({})->done);
-      CHECK(judged_after(step.answer)->done);
-      for (const LessonMoves& wrong : step.wrong_answers)
-        if (const auto judged = judged_after(wrong)) CHECK_FALSE(judged->done); // else the viewer refuses it
-      CHECK_FALSE(holds(walked.steps[i].right + walked.steps[i].say + walked.steps[i].task, "?."));
-    }
     CHECK_FALSE(opened.lesson.steps.back().question.empty());
   }
 }
@@ -114,7 +97,7 @@ TEST_CASE("a learner who did a step wrongly can still do it, from where that lef
     const LessonWalk walked = walk(opened);
     for (std::size_t i = 0; i < walked.steps.size(); ++i) {
       const LessonStep& step = opened.lesson.steps[i];
-      const Moved begin{walked.steps[i].begun, {walked.steps[i].begun.crank.crank_deg, 0, 0}};
+      const Moved begin{walked.steps[i].begun, turns_from(walked.steps[i].begun.crank)};
       for (std::size_t k = 0; k < step.wrong_answers.size(); ++k) {
         INFO(one.path << ", step " << i + 1 << ", wrong answer " << k + 1);
         const Result<Moved> wrong = moved(begin, step, step.wrong_answers[k], setter(opened));
@@ -190,6 +173,8 @@ TEST_CASE("what is wrong with a lesson is said step by step, with the key at fau
        "step[2].wrong_answer[2]: step 2: wrong answer 2 makes it true\n"},
       {"remark never made", [](Lesson& l) { l.steps[1].wrong[0].when = {most(Q::inlet_lift_mm, -1)}; },
        "step[2].wrong[1]: step 2: no wrong answer leads to remark 1: inlet_lift_mm -1 mm or less\n"},
+      {"figure that is not known then", [](Lesson& l) { l.steps[0].say += " {tdc_correction_deg}"; },
+       "step[1].say: step 1: {tdc_correction_deg} is not known when it is said"},
       {"setting refused", [](Lesson& l) { l.steps[2].set = {"fitted.lay=11"}; },
        "step[3].set: step 3: it cannot begin: --set: fitted.lay: found 11, allowed a whole number -10 to 10\n"},
       {"setting that cannot be assembled", [](Lesson& l) { l.steps[2].set = {"fitted.centre_change_mm=5"}; },

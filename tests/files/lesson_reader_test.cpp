@@ -147,7 +147,7 @@ const std::vector<Broken>& broken_steps() {
       {"a setting of the engine",
        {{"\"fitted.lay=1\", ", "\"block.bore_mm=80\", "}},
        "lesson.toml:31:8: step[2].set[1]: found \"block.bore_mm=80\", allowed a setting as --set takes it; "
-       "block.bore_mm=80: allowed a setting of fitted, planned, measured or stock, such as fitted.lay=1\n"},
+       "block.bore_mm=80: allowed a setting of fitted, planned or measured, such as fitted.lay=1, or stock.shim_mm\n"},
       {"a setting out of range, of what is planned",
        {{"planned.crank_key_deg=2", "planned.crank_key_deg=25"}},
        "lesson.toml:31:24: step[2].set[2]: found \"planned.crank_key_deg=25\", allowed a setting as --set takes it; "
