@@ -20,8 +20,8 @@ namespace fs = std::filesystem;
 constexpr const char* learners_format = "phasewright-learners/1";
 constexpr std::size_t most_name_bytes = 80;
 constexpr std::size_t most_learners = 1000;
-constexpr std::size_t most_lessons = 500;  // of one learner
-constexpr std::size_t most_drills = 10000; // likewise
+constexpr std::size_t most_lessons = 500; // of one learner
+constexpr std::size_t most_drills = 2000; // likewise
 constexpr int most_steps = 99;
 constexpr int most_level = 9;
 
@@ -106,7 +106,21 @@ void merge(LessonProgress& kept, const LessonProgress& now) {
   kept.done = kept.done || now.done;
 }
 
-// Reads the file, has one learner changed in it, and writes it.
+// What the file says that has that text.
+Result<std::vector<Learner>> read_from(const std::string& text, const fs::path& path) {
+  if (const auto fault = check_text(text, path.string(), limits::document_bytes)) return *fault;
+  const Result<Node> root = parse_document(text, path.string());
+  if (!root) return root.problems();
+  Report report;
+  std::vector<Learner> learners = read_all(Reader(report, &*root, ""), report);
+  if (report.empty()) return learners;
+  SourceMap sources;
+  map_sources(*root, path.string(), sources);
+  locate(report.problems(), sources);
+  return std::move(report.problems());
+}
+
+// Reads the file, has one learner changed in it, and writes it, unless it could not be read any more then.
 template <typename Change>
 std::optional<Problem> change_learner(const fs::path& folder, const std::string& name, const Change& change) {
   if (folder.empty() || name.empty()) return std::nullopt;
@@ -118,9 +132,17 @@ std::optional<Problem> change_learner(const fs::path& folder, const std::string&
   auto learner = std::ranges::find(learners, name, &Learner::name);
   if (learner == learners.end()) learner = learners.insert(learner, Learner{name, {}, {}});
   change(*learner);
+  const fs::path path = folder / learners_file_name;
+  const std::string text = learners_text(learners);
+  if (!read_from(text, path)) {
+    Problem full;
+    full.file = path.string();
+    full.advice = "it is full, and nothing more is kept: delete learners in it, or put the file elsewhere";
+    return full;
+  }
   std::error_code fault;
   fs::create_directories(folder, fault);
-  return write_atomic(folder / learners_file_name, learners_text(learners));
+  return write_atomic(path, text);
 }
 
 } // namespace
@@ -137,15 +159,7 @@ Result<std::vector<Learner>> read_learners(const fs::path& folder) {
   if (folder.empty() || !fs::exists(path, ignored)) return std::vector<Learner>{};
   const auto text = read_text({folder, false}, learners_file_name, limits::document_bytes);
   if (!text) return text.problems();
-  const Result<Node> root = parse_document(*text, path.string());
-  if (!root) return root.problems();
-  Report report;
-  std::vector<Learner> learners = read_all(Reader(report, &*root, ""), report);
-  if (report.empty()) return learners;
-  SourceMap sources;
-  map_sources(*root, path.string(), sources);
-  locate(report.problems(), sources);
-  return std::move(report.problems());
+  return read_from(*text, path);
 }
 
 const LessonProgress* find_progress(const std::vector<Learner>& learners, std::string_view name,

@@ -58,7 +58,8 @@ inline constexpr const char* learners_file_name = "learners.toml";
 
 // Puts progress down: a step is never taken back, nor is it undone that a lesson was done. Reads the file anew, so that
 // what others put there stays. Nothing is written without a name or a folder. The folder is made when it is missing. A
-// file that is faulty is not written over: its problem is returned.
+// file that is faulty is not written over, and one that holds all it can (some 3,000 drills, of all learners) is not
+// added to: the problem is returned.
 [[nodiscard]] std::optional<Problem> record_progress(const std::filesystem::path& folder, const std::string& name,
                                                      const LessonProgress& progress);
 // Likewise a drill's answer, unless that drill of that engine has been answered before.

@@ -59,6 +59,29 @@ TEST_CASE("the first answer to a drill counts, and stands beside the lessons", "
   CHECK(read_learners(state)->size() == 2);
 }
 
+TEST_CASE("a file that is full says so, and can be read as before", "[learners]") {
+  const Folder folder;
+  std::string text = "format = \"phasewright-learners/1\"\n";
+  for (const char* name : {"Asta", "Bo", "Cai"}) {
+    text += std::string("[[learner]]\nname = \"") + name + "\"\ndrills = [\n";
+    for (int i = 0; i < 1100; ++i)
+      text += "  { engine = \"Marram 1420\", number = " + std::to_string(i) +
+              ", level = 1, named = true, cured = true, date = \"2026-05-14\" },\n";
+    text += "]\n";
+  }
+  folder.write(learners_file_name, text);
+  REQUIRE(read_learners(folder.path()).ok());
+  std::optional<Problem> refused;
+  int kept = 0;
+  for (int i = 2000; i < 2200 && !refused; ++i, ++kept)
+    refused = record_drill(folder.path(), "Bo", {"Marram 1420", i, 1, true, true, "2026-05-14"});
+  REQUIRE(refused.has_value());
+  CHECK(to_text(*refused).find("it is full") != std::string::npos);
+  const auto learners = read_learners(folder.path());
+  REQUIRE(learners.ok());
+  CHECK(drills_answered(*learners, "Bo").size() == static_cast<std::size_t>(1100 + kept - 1));
+}
+
 TEST_CASE("without a name or a folder nothing is kept", "[learners]") {
   const Folder folder;
   CHECK_FALSE(record_progress(folder.path(), "", {"four-strokes", 2, false, ""}));
