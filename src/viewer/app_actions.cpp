@@ -75,6 +75,12 @@ void App::clear_draft(Actions::Clears what) {
 }
 
 void App::carry_out_saving(const Actions& actions) {
+  // Once that is answered which work is to be saved or given up, practice is over.
+  if (view_.save.asks() && (actions.save_to || actions.leave)) {
+    const SaveCard asked = view_.save;
+    end_practice();
+    view_.save = asked;
+  }
   if (waiting_ && (actions.save || actions.save_elsewhere || actions.save_to)) {
     view_.notice = "This engine is for practice, and nothing of it is saved.";
     return;
@@ -134,9 +140,9 @@ bool App::ask_to_close() {
     view_.notice = "A film is being made. Close again to give it up.";
     return false;
   }
-  end_practice();
-  if (leaving_ || !bench_.unsaved()) return true;
-  view_.save = {SaveCard::Shown::close, bench_.suggested_path(), {}};
+  const Workbench& own = own_bench();
+  if (leaving_ || !own.unsaved()) return true;
+  view_.save = {SaveCard::Shown::close, own.suggested_path(), {}};
   view_.card = {};
   return false;
 }

@@ -144,9 +144,11 @@ void App::judge_lesson() {
   if (!lesson_) return;
   // The wheel on the engine would read true.
   if (lesson_->lesson().wheel_error_deg != 0.0) view_.instruments = false;
+  const LessonMoment moment = moment_of(bench_, view_, *lesson_);
+  lesson_->read_instruments(moment);
   if (pointer_down_ || view_.playing) return;
   const bool before = lesson_->done();
-  lesson_->judge(moment_of(bench_, view_, *lesson_));
+  lesson_->judge(moment);
   if (lesson_->done() && !before) note_done();
 }
 

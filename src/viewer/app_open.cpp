@@ -92,11 +92,14 @@ void App::open_file(const std::string& typed) {
     view_.open_card.faults = lines_of(bench.problems());
     return;
   }
-  end_practice();
   view_.open_card = {};
   view_.card = {};
-  if (!bench_.unsaved()) return replace_bench(*std::move(bench));
-  view_.save = {SaveCard::Shown::open, bench_.suggested_path(), {}, path.string()};
+  if (own_bench().unsaved()) {
+    view_.save = {SaveCard::Shown::open, own_bench().suggested_path(), {}, path.string()};
+    return;
+  }
+  end_practice();
+  replace_bench(*std::move(bench));
 }
 
 // What there was is saved or given up.

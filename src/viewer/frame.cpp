@@ -116,6 +116,14 @@ double lift_shown_mm(const State& state, ValveKind kind, const View& view) {
   return 0.0;
 }
 
+std::optional<double> only_wheel_deg(const Frame& frame) {
+  if (frame.drill != nullptr) return frame.drill->shown().wheel_deg;
+  if (frame.lesson == nullptr) return std::nullopt;
+  const LessonRun& run = *frame.lesson;
+  if (run.lesson().wheel_error_deg == 0.0 || run.step().question.empty() || run.done()) return std::nullopt;
+  return run.instruments().wheel_deg;
+}
+
 void draw_frame(Frame& frame, float width, float height) {
   const Layout layout = layout_for(width, height, frame.ui.scale, frame.lesson != nullptr || frame.drill != nullptr);
   top_bar(frame, layout.top);
@@ -127,7 +135,7 @@ void draw_frame(Frame& frame, float width, float height) {
   else
     scene_pane(frame, layout.scene);
   side_panel(frame, layout.side);
-  if (frame.drill != nullptr)
+  if (only_wheel_deg(frame))
     covered_strip(frame, layout.strip, layout.rail.width());
   else
     strip(frame, layout.strip, layout.rail.width());

@@ -34,7 +34,7 @@ struct Frame {
   ScenePicture& picture;
   const OutputDesk& output;
   LeafTexture& output_leaf;
-  bool overridden = false; // the command line has set keys of what is open
+  bool overridden = false;               // the command line has set keys of what is open
   const std::vector<LessonRow>& lessons; // there are
   const LessonRun* lesson = nullptr;     // under way
   const DrillRun* drill = nullptr;       // likewise
@@ -43,15 +43,20 @@ struct Frame {
 
 void draw_frame(Frame& frame, float width, float height);
 
+// What the degree wheel shows where nothing else may say how the crank stands: in a drill, and while a lesson whose
+// wheel errs has a question that is not answered yet.
+[[nodiscard]] std::optional<double> only_wheel_deg(const Frame& frame);
+
 // The panels, each in its own file.
 void top_bar(Frame& frame, const ScreenRect& rect);
 void rail(Frame& frame, const ScreenRect& rect);
 void scene_pane(Frame& frame, const ScreenRect& rect);
 void lesson_column(Frame& frame, const ScreenRect& rect);
 void drill_column(Frame& frame, const ScreenRect& rect);
-void covered_strip(Frame& frame, const ScreenRect& rect, float controls_width); // during a drill
-void output_pane(Frame& frame, const ScreenRect& rect);                         // in its place where files are made
-ScreenRect scene_controls(Frame& frame, const ScreenRect& rect);                // a part of it; gives what it takes
+// In its place where `only_wheel_deg`.
+void covered_strip(Frame& frame, const ScreenRect& rect, float controls_width);
+void output_pane(Frame& frame, const ScreenRect& rect);          // in the scene's place where files are made
+ScreenRect scene_controls(Frame& frame, const ScreenRect& rect); // a part of it; gives what it takes
 void strip(Frame& frame, const ScreenRect& rect, float controls_width);
 void strip_controls(Frame& frame, const ScreenRect& rect); // a part of it
 void strip_hover(Frame& frame, const PlotFrame& plot);     // another: figures of the angle under the pointer

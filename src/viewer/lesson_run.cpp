@@ -16,7 +16,7 @@ const LessonBench& LessonRun::begin_again() {
   done_ = false;
   hints_ = 0;
   words_ = {};
-  turns_ = {.began_crank_deg = began_.crank.crank_deg};
+  turns_ = turns_from(began_.crank);
   return began_;
 }
 
@@ -35,7 +35,6 @@ void LessonRun::show_hint() {
 void LessonRun::judge(const LessonMoment& moment) {
   const StepJudged judged = judge_step(step(), moment);
   done_ = done_ || judged.done;
-  instruments_ = lesson_instruments(moment);
   const auto filled = [&](const std::string& text) { return fill_figures(text, step(), moment); };
   words_.say = filled(step().say);
   words_.task = filled(step().question.empty() ? step().task : step().question);

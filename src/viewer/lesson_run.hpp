@@ -42,7 +42,9 @@ public:
   // Where the crank gets that is turned from one place toward another: a piston stop may hold it.
   [[nodiscard]] double turned(const SliderCrank& crank, double from_deg, double to_deg);
   void show_hint();
-  // To be called once the hand is off, after each change.
+  // To be called after each change.
+  void read_instruments(const LessonMoment& moment) { instruments_ = lesson_instruments(moment); }
+  // Likewise, but only once the hand is off.
   void judge(const LessonMoment& moment);
 
 private:

@@ -391,7 +391,8 @@ void covered_strip(Frame& frame, const ScreenRect& rect, float controls_width) {
   ui.list->AddRect(top_left(area), bottom_right(area), ui.colours.line, ui.px(4));
   const float middle = (area.top + area.bottom) / 2.0f;
   const float across = (area.left + area.right) / 2.0f;
-  text_middle(ui, {across, middle - ui.px(18)}, ui.fonts.bold, ui.colours.ink, "Covered during a drill");
+  text_middle(ui, {across, middle - ui.px(18)}, ui.fonts.bold, ui.colours.ink,
+              frame.drill != nullptr ? "Covered during a drill" : "Covered until this is answered");
   text_middle(
       ui, {across, middle + ui.px(2)}, ui.fonts.text, ui.colours.quiet,
       "Drag here, roll the wheel or use the arrow keys: the engine turns. Where it stands, the degree wheel says.");

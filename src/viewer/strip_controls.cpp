@@ -48,19 +48,17 @@ void strip_controls(Frame& frame, const ScreenRect& rect) {
   Ui& ui = frame.ui;
   View& view = frame.view;
   const float margin = ui.px(12);
-  // In a drill nothing but the wheel says where the crank stands.
-  const bool covered = frame.drill != nullptr;
+  const std::optional<double> wheel_deg = only_wheel_deg(frame);
   const double crank_deg = wrap_720(view.crank_deg);
   float y = rect.top + ui.px(12);
-  text(ui, {rect.left + margin, y}, ui.fonts.title, ui.colours.ink,
-       deg_text(covered ? frame.drill->shown().wheel_deg : crank_deg));
+  text(ui, {rect.left + margin, y}, ui.fonts.title, ui.colours.ink, deg_text(wheel_deg.value_or(crank_deg)));
   y += ui.px(24);
   const bool back = view.turning == Turning::backward;
   // Beside another cylinder's figures it is said whose dead centres these are.
   const std::string whose = view.cylinder == 1 ? "crank, " : "No. 1 at ";
   const std::string how = back ? "turned back, " : whose;
-  std::string words = covered ? how + "by the wheel" : how + crank_words(crank_deg);
-  if (!covered && text_size(ui.fonts.note, words).x > rect.width() - 2 * margin)
+  std::string words = wheel_deg ? how + "by the wheel" : how + crank_words(crank_deg);
+  if (!wheel_deg && text_size(ui.fonts.note, words).x > rect.width() - 2 * margin)
     words = how + crank_words(crank_deg, false);
   text(ui, {rect.left + margin, y}, ui.fonts.note, back ? ui.colours.warning : ui.colours.quiet, words);
   y += ui.px(24);
@@ -97,7 +95,7 @@ void strip_controls(Frame& frame, const ScreenRect& rect) {
   if (button(ui, "backward", backward, "back", {.chosen = view.backward, .hint = "turn backward  (B)"}))
     view.backward = !view.backward;
   y += ui.px(30);
-  if (covered) return;
+  if (wheel_deg) return;
   zoom_buttons(frame, cylinder_button(frame, {rect.left + margin, y, rect.right - margin, y + ui.px(24)}));
 }
 

@@ -63,6 +63,8 @@ struct SaveCard {
   std::string path;
   std::string fault;
   std::string then_open{}; // the file that is to be opened after it
+  // Something else waits for the answer.
+  [[nodiscard]] bool asks() const { return shown == Shown::close || shown == Shown::open; }
 };
 
 // The card that asks about work an earlier viewer left behind.

@@ -130,12 +130,16 @@ void Driver::reach(const std::string& item) {
 
 void Driver::click(const std::string& item) {
   reach(item);
+  click_last(item);
+  settle();
+}
+
+void Driver::click_last(const std::string& item) {
   const ScreenRect rect = where(item);
   const float x = (rect.left + rect.right) / 2.0f;
   const float y = (rect.top + rect.bottom) / 2.0f;
   press(x, y, true);
   press(x, y, false);
-  settle();
 }
 
 void Driver::drag(const std::string& item, float from_x, float to_x, float from_y, float to_y, int steps, int button) {

@@ -33,7 +33,8 @@ public:
   // Rolls the panel at the right until the item stands in it.
   void reach(const std::string& item);
   void point(float x, float y);
-  void click(const std::string& item); // reaches for it first
+  void click(const std::string& item);      // reaches for it first
+  void click_last(const std::string& item); // what ends the viewer, which then never settles
   // From one place of the item to another, each a share 0 to 1 of its width and height, in `steps` moves.
   void drag(const std::string& item, float from_x, float to_x, float from_y = 0.5f, float to_y = 0.5f, int steps = 6,
             int button = 0);
@@ -42,7 +43,7 @@ public:
   void key(Key key, bool ctrl = false, bool shift = false);
   void type(const std::string& text);
   void hold_ctrl(bool held) { ctrl_held_ = held; } // while the pointer does what comes next
-  void drop(const std::string& path); // a file on the window
+  void drop(const std::string& path);              // a file on the window
   // Clicks into the field, types over what stands there, and Enter.
   void enter(const std::string& field, const std::string& text);
 

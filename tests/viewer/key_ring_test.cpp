@@ -127,7 +127,13 @@ TEST_CASE("a card over the screen keeps the keyboard") {
   CHECK(has_keyboard(driver) == "save.path");
   driver.key(Key::tab);
   driver.settle();
-  CHECK((has_keyboard(driver) == "save.path" || has_keyboard(driver).empty()));
+  for (int i = 0; i < 20; ++i) {
+    INFO("Tab " << i + 2);
+    const std::string now = has_keyboard(driver);
+    CHECK((now.empty() || now.starts_with("save.")));
+    driver.key(Key::tab);
+    driver.settle();
+  }
   driver.key(Key::escape);
   driver.key(Key::escape);
   driver.settle();

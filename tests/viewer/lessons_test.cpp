@@ -219,10 +219,58 @@ TEST_CASE("a lesson says what was wrong, hints when asked, and begins a step aga
   driver.frames(500);
   CHECK_FALSE(driver.shows_in("lesson", "They face"));
   driver.key(Key::space);
+  driver.key(Key::backspace);
+  turn(driver, 660.0);
+  driver.settle();
+  CHECK(driver.shows_in("lesson", "They face"));
   driver.click("lesson.leave");
   driver.settle();
   CHECK_FALSE(driver.has("panel.lesson"));
   CHECK_FALSE(fs::exists(folder / "state" / learners_file_name)); // no name, nothing kept
+}
+
+TEST_CASE("a lesson's instruments follow the hand, and its step is judged once the hand is off") {
+  const OwnFolder folder("lesson-hand");
+  Driver driver(opened(folder / "sandling-14.build.toml"), learning_options(folder / "state"));
+  driver.click("lesson.lobe-centre");
+  driver.settle();
+  const char* right = "It shows";
+  const double before_mm = figure_beside(driver, "lesson", "indicator, inlet tappet");
+  const ScreenRect strip = driver.where("strip");
+  const float middle = (strip.top + strip.bottom) / 2.0f;
+  const float deg = strip.width() / 720.0f;
+  driver.press(strip.left + 107.5f * deg, middle, true);
+  driver.point(strip.left + 112.0f * deg, middle);
+  driver.settle();
+  CHECK(figure_beside(driver, "lesson", "indicator, inlet tappet") < before_mm);
+  CHECK_FALSE(driver.shows_in("lesson", right));
+  driver.press(strip.left + 112.0f * deg, middle, false);
+  driver.settle();
+  CHECK(driver.shows_in("lesson", right));
+}
+
+TEST_CASE("where a wheel that errs is asked about only the wheel says how the crank stands") {
+  const OwnFolder folder("lesson-wheel");
+  Driver driver(opened(folder / "sandling-14.build.toml"), learning_options(folder / "state"));
+  const Result<OpenedLesson> opened =
+      open_lesson(fs::path(PHASEWRIGHT_LESSONS) / "4-tdc-by-a-stop.toml", PHASEWRIGHT_MODELS);
+  REQUIRE(opened.ok());
+  driver.click("lesson.tdc-by-a-stop");
+  for (const LessonStep& step : opened->lesson.steps) {
+    driver.settle();
+    const bool asks = !step.question.empty();
+    INFO(step.say);
+    CHECK(driver.shows_in("strip", "Covered until this is answered") == asks);
+    CHECK(driver.shows_in("strip", "by the wheel") == asks);
+    if (asks) {
+      // 6.5 degrees too much by the wheel.
+      CHECK(driver.shows_in("strip", fmt::format("{:.1f}°", wrap_720(driver.view().crank_deg + 6.5))));
+      CHECK_FALSE(driver.shows_in("strip", fmt::format("{:.1f}°", wrap_720(driver.view().crank_deg))));
+    }
+    make(driver, step.answer);
+    CHECK_FALSE(driver.shows_in("strip", "Covered"));
+    driver.key(Key::enter);
+  }
 }
 
 TEST_CASE("nothing of a lesson is saved, and closing the window in one asks about the work that waits") {
@@ -241,7 +289,14 @@ TEST_CASE("nothing of a lesson is saved, and closing the window in one asks abou
   CHECK(text_of(file) == before);
   CHECK_FALSE(driver.app().ask_to_close());
   driver.settle();
-  CHECK(driver.has("save.leave"));
+  REQUIRE(driver.has("save.leave"));
+  driver.click("save.stay");
+  CHECK(driver.has("panel.lesson")); // practice goes on
+  CHECK_FALSE(driver.app().ask_to_close());
+  driver.settle();
+  driver.click_last("save.leave");
+  driver.frames(2);
+  CHECK(driver.app().leaving());
   CHECK(driver.bench().document().fitted.cam_key_deg == 1.0);
 }
 
@@ -390,7 +445,8 @@ TEST_CASE("a drill is solved by what the screen shows, as an apprentice would") 
     driver.enter("lobe.new.closes", fmt::format("{}", closes_deg));
     driver.click("lobe.add");
   }
-  for (int degree = 0; degree < 720 && driver.shows_in("drill", "marks out of the chain"); ++degree) turn(driver, 1.0);
+  for (int degree = 0; degree < 720 && driver.shows_in("drill", "a mark is off the strand"); ++degree)
+    turn(driver, 1.0);
   driver.enter("pins.cam", beside(driver, "drill", "pins, \"cam\" to crank"));
   driver.settle();
   REQUIRE(driver.bench().document().measured.lobe.size() == 2);

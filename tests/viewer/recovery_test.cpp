@@ -331,8 +331,8 @@ TEST_CASE("kept text says where it belongs and comes back whole") {
   CHECK(build_text(again->build) == build_text(work.build));
 }
 
-// Asking while the thread takes away what was asked for before must not leave it with nothing to write. That is met once
-// in some hundred thousand times.
+// Asking while the thread takes away what was asked for before must not leave it with nothing to write. That is met
+// once in some hundred thousand times.
 TEST_CASE("kept over and over it is never less than the whole build") {
   const OwnFolder folder("recovery-over-and-over");
   const fs::path state = folder / "state";

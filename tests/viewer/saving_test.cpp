@@ -106,11 +106,7 @@ TEST_CASE("closing asks about what is not saved") {
   CHECK_FALSE(driver.app().leaving());
   CHECK_FALSE(driver.app().ask_to_close());
   driver.frames(2);
-  const ScreenRect leave = driver.where("save.leave");
-  const float x = (leave.left + leave.right) / 2.0f;
-  const float y = (leave.top + leave.bottom) / 2.0f;
-  driver.press(x, y, true);
-  driver.press(x, y, false);
+  driver.click_last("save.leave");
   driver.frames(2);
   CHECK(driver.app().leaving());
   CHECK(driver.app().ask_to_close());
