@@ -175,7 +175,8 @@ private:
     switch (fault.kind) {
     case DrillKind::sprocket_off: {
       // And shims enough to cure it, on the shelf or behind it.
-      const std::vector<double>& shims_mm = fault.amount > 0.0 ? card_->given.stock.shim_mm : card_->given.fitted.shim_mm;
+      const std::vector<double>& shims_mm =
+          fault.amount > 0.0 ? card_->given.stock.shim_mm : card_->given.fitted.shim_mm;
       return mm - engine_.loops[0].chain.alignment_mm >= told_apart_from * u_feeler_mm(*card_) &&
              mm <= std::accumulate(shims_mm.begin(), shims_mm.end(), 0.0);
     }
@@ -197,8 +198,8 @@ private:
                                       ? card_->drawn.refitted(supposed.fitted)
                                       : Mechanism::assemble(supposed.engine, supposed.fitted);
     if (!mechanism) return std::nullopt;
-    DrillTruth truth{std::move(faults), *std::move(mechanism), supposed.turning, 0.0, supposed.wheel_moved_deg,
-                     {},                0.0,                   0.0,              {}};
+    DrillTruth truth{
+        std::move(faults), *std::move(mechanism), supposed.turning, 0.0, supposed.wheel_moved_deg, {}, 0.0, 0.0, {}};
     set_surroundings(truth);
     if (!card_->gaps) return truth;
     const ClearanceModel gaps = card_->gaps->mounted_on(truth.mechanism);
@@ -215,9 +216,9 @@ private:
     truth.behind_mm = random_.within(0.3 * engine_.loops[0].chain.alignment_mm);
     for (const Camshaft& camshaft : engine_.camshafts) {
       const auto seat = engine_.cam_seats.find(camshaft.name);
-      const std::array<double, 2> limits_mm =
-          seat != engine_.cam_seats.end() && seat->second.end_float_mm ? *seat->second.end_float_mm
-                                                                       : std::array{0.08, 0.16};
+      const std::array<double, 2> limits_mm = seat != engine_.cam_seats.end() && seat->second.end_float_mm
+                                                  ? *seat->second.end_float_mm
+                                                  : std::array{0.08, 0.16};
       const double middle_mm = (limits_mm[0] + limits_mm[1]) / 2.0;
       truth.float_mm[camshaft.name] = middle_mm + random_.within(0.1 * (limits_mm[1] - limits_mm[0]));
     }
@@ -305,31 +306,33 @@ std::optional<Problem> level_fault(const DrillAsk& ask) {
   return problem_at("level", fmt::format("{}", ask.level), fmt::format("1 to {}", most_drill_level));
 }
 
-std::size_t card_of(const DrillAsk& ask, std::size_t cards) {
+// The card that the seed takes, and then the others: on the first the level may have nothing, or only what would have a
+// valve touch. `card_at` makes them.
+template <typename CardAt>
+Result<Drill> draw_from(std::size_t cards, const DrillAsk& ask, const CardAt& card_at) {
   DrillRandom random({ask.seed, static_cast<std::uint64_t>(ask.level), 1});
-  return static_cast<std::size_t>(random.below(static_cast<int>(cards)));
-}
-
-Result<Drill> draw_from(std::shared_ptr<const DrillCard> card, const DrillAsk& ask) {
-  if (std::optional<Drill> drill = Drawing(std::move(card), ask).draw()) return *std::move(drill);
+  const auto first = static_cast<std::size_t>(random.below(static_cast<int>(cards)));
+  for (std::size_t i = 0; i < cards; ++i) {
+    Result<std::shared_ptr<const DrillCard>> card = card_at((first + i) % cards);
+    if (!card) return card.problems();
+    if (std::optional<Drill> drill = Drawing(*std::move(card), ask).draw()) return *std::move(drill);
+  }
   return problem_at("level", fmt::format("{}", ask.level),
-                    "one of whose faults readings of this engine would tell: it has none");
+                    "one of whose faults readings of this engine would tell, and no valve touch with it: it has none");
 }
 
 } // namespace
 
 Result<Drill> DrillCourse::draw(const DrillAsk& ask) const {
   if (const std::optional<Problem> fault = level_fault(ask)) return *fault;
-  return draw_from(cards_[card_of(ask, cards_.size())], ask);
+  return draw_from(cards_.size(), ask,
+                   [&](std::size_t i) { return Result<std::shared_ptr<const DrillCard>>(cards_[i]); });
 }
 
 Result<Drill> draw_drill(std::shared_ptr<const Engine> engine, const Build& build, const DrillAsk& ask) {
   if (const std::optional<Problem> fault = level_fault(ask)) return *fault;
   const std::vector<Fitted> cards = fitted_on_cards(*engine, build);
-  const Result<std::shared_ptr<const DrillCard>> card =
-      make_drill_card(engine, build, cards[card_of(ask, cards.size())]);
-  if (!card) return card.problems();
-  return draw_from(*card, ask);
+  return draw_from(cards.size(), ask, [&](std::size_t i) { return make_drill_card(engine, build, cards[i]); });
 }
 
 } // namespace phasewright

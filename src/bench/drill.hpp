@@ -29,9 +29,10 @@
 
 namespace phasewright {
 
+inline constexpr int most_drill_number = 2147483547; // that commands and viewer draw; a hundred more fit an int
 struct DrillAsk {
-  std::uint64_t seed = 1;
-  int level = 1; // 1 to most_drill_level
+  std::uint64_t seed = 1; // 0 to most_drill_number
+  int level = 1;          // 1 to most_drill_level
 };
 
 // The job card and what goes with it, shared by all drills that have the same.

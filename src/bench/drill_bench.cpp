@@ -56,7 +56,7 @@ double DrillBench::wheel_deg(const ReadingAt& at) const {
 
 PistonStop DrillBench::piston_stop(int rod) const {
   const SliderCrank& crank = truth_->mechanism.slider_crank();
-  return *phasewright::piston_stop(crank, (rod == 0 ? 0.15 : 0.10) * crank.travel_mm());
+  return *phasewright::piston_stop(crank, stop_shares.at(static_cast<std::size_t>(rod)) * crank.travel_mm());
 }
 
 double DrillBench::indicator_mm(ValveKind valve, int cylinder, CheckAt where, const ReadingAt& at) const {

@@ -68,7 +68,7 @@ void add_pins(const Mechanism& drawn, Measured& layout) {
 Measured layout_for(const Mechanism& drawn, const Instruments& instruments) {
   Measured layout = candidates_for(drawn, {}, instruments).layout;
   layout.with = drawn.fitted();
-  if (const auto other = foretell_stop(drawn.slider_crank(), 0.10 * drawn.slider_crank().travel_mm()))
+  if (const auto other = foretell_stop(drawn.slider_crank(), stop_shares[1] * drawn.slider_crank().travel_mm()))
     layout.stop_deg.push_back(*other);
   const std::vector<ClearanceReading> once = layout.clearance;
   for (ClearanceReading reading : once) {

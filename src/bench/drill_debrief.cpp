@@ -17,17 +17,11 @@ namespace phasewright {
 
 namespace {
 
-std::string lobe_words(const Engine& engine, const LobeReading& reading) {
-  return fmt::format("{} {} of No. {} at {:.2f} mm", to_word(reading.valve),
-                     reading_at(engine, reading) == CheckAt::tappet ? "tappet" : "valve", reading.cylinder,
-                     reading.lift_mm);
-}
-
 // Looks at the readings one by one.
 class Looking {
 public:
   Looking(const Drill& drill, const TakenReadings& taken, const DrillTelling& telling)
-      : drill_(drill), measured_(taken.measured), lash_(taken.lash), explainer_(telling.explainer()),
+      : drill_(drill), measured_(taken.measured), lash_(taken.lash), telling_(telling), explainer_(telling.explainer()),
         careful_(DrillTelling::careful(drill)) {
     if (explainer_)
       if (const Result<Measured> right = explainer_->foretell("nothing is wrong")) right_ = *right;
@@ -96,15 +90,11 @@ private:
 
   void add_gap() {
     if (!measured_.gap) return;
-    const DrillTruth& truth = *drill_.truth;
-    const double limit_mm = drill_.engine().loops[0].chain.alignment_mm;
-    const double over_mm = std::max(0.0, std::fabs(truth.behind_mm) - limit_mm);
-    const double tilt_over_mm = std::max(0.0, std::fabs(truth.tilt_mm) - tilt_limit_mm(drill_.engine()));
     ReadingTold told;
     told.reading = fmt::format("feeler under straight-edge at \"{}\"", measured_.gap->under);
     told.read = fmt::format("near {:.2f} mm, far {:.2f} mm", measured_.gap->near_mm, measured_.gap->far_mm);
-    told.right = fmt::format("up to {:.2f} mm", limit_mm);
-    told.apart = std::hypot(over_mm, tilt_over_mm / std::sqrt(2.0)) / u_feeler_mm(*drill_.card);
+    told.right = fmt::format("up to {:.2f} mm", drill_.engine().loops[0].chain.alignment_mm);
+    told.apart = telling_.apart_by_gap({});
     finish(std::move(told));
   }
 
@@ -115,13 +105,12 @@ private:
     const auto seat = drill_.engine().cam_seats.find(camshaft);
     if (seat == drill_.engine().cam_seats.end() || !seat->second.end_float_mm) return;
     const auto [least_mm, most_mm] = *seat->second.end_float_mm;
-    const double real_mm = drill_.truth->float_mm.at(camshaft);
     ReadingTold told;
     told.reading = fmt::format("end float of \"{}\"", camshaft);
     for (const double mm : measured_.float_mm) told.read += fmt::format("{}{:.2f}", told.read.empty() ? "" : ", ", mm);
     told.read += " mm";
     told.right = fmt::format("{:.2f} to {:.2f} mm", least_mm, most_mm);
-    told.apart = std::max({0.0, least_mm - real_mm, real_mm - most_mm}) / u_indicator_mm(*drill_.card);
+    told.apart = telling_.apart_by_float({});
     finish(std::move(told));
   }
 
@@ -161,6 +150,7 @@ private:
   const Drill& drill_;
   const Measured& measured_;
   const std::vector<LashReading>& lash_;
+  const DrillTelling& telling_;
   const std::optional<Explainer>& explainer_;
   DrillTelling careful_;
   Measured right_; // if the card was true, on a true wheel
@@ -208,14 +198,12 @@ void add_words(Debrief& told) {
   if (!told.explained) return;
   const Explanation& explained = *told.explained;
   if (explained.nothing_fits)
-    told.words.emplace_back("explain finds nothing that fits these readings: see whether one is written wrongly.");
+    told.words.emplace_back("The program finds nothing that fits these readings: see whether one is written wrongly.");
   else
-    told.words.push_back(fmt::format("explain has: {}, {:.0f} %.", named_words(explained.causes.front().faults),
+    told.words.push_back(fmt::format("The program finds: {}, {:.0f} %.", named_words(explained.causes.front().faults),
                                      100.0 * explained.causes.front().probability));
   if (explained.next) told.words.push_back(fmt::format("The best reading next: {}.", explained.next->words));
 }
-
-} // namespace
 
 // The one that leaves least; of those that leave alike, the one that shows it most.
 ReadingTold told_most(const std::vector<ReadingTold>& readings) {
@@ -227,6 +215,28 @@ ReadingTold told_most(const std::vector<ReadingTold>& readings) {
   return *std::ranges::max_element(readings, less);
 }
 
+// The very same figures: what they tell is then known already, and dear to work out.
+bool are(const TakenReadings& taken, const TakenReadings& careful) {
+  const Measured& a = taken.measured;
+  const Measured& b = careful.measured;
+  const auto lobes = [](const LobeReading& x, const LobeReading& y) {
+    return x.valve == y.valve && x.cylinder == y.cylinder && x.at == y.at && x.lift_mm == y.lift_mm &&
+           x.opens_deg == y.opens_deg && x.closes_deg == y.closes_deg;
+  };
+  const auto clearances = [](const ClearanceReading& x, const ClearanceReading& y) {
+    return x.valve == y.valve && x.crank_deg == y.crank_deg && x.clearance_mm == y.clearance_mm;
+  };
+  const auto lash = [](const LashReading& x, const LashReading& y) {
+    return x.valve == y.valve && x.lash_mm == y.lash_mm;
+  };
+  return a.stop_deg == b.stop_deg && std::ranges::equal(a.lobe, b.lobe, lobes) &&
+         std::ranges::equal(a.clearance, b.clearance, clearances) && a.pins == b.pins &&
+         a.gap.has_value() == b.gap.has_value() && a.float_mm == b.float_mm &&
+         std::ranges::equal(taken.lash, careful.lash, lash);
+}
+
+} // namespace
+
 Result<Debrief> debrief(const Drill& drill, const TakenReadings& taken) {
   const Result<DrillTelling> telling = DrillTelling::make(drill, taken);
   if (!telling) return telling.problems();
@@ -236,9 +246,13 @@ Result<Debrief> debrief(const Drill& drill, const TakenReadings& taken) {
   told.left_by_taken = telling->left();
   told.left_by_careful = DrillTelling::careful(drill).left();
   const TakenReadings careful = careful_readings(drill);
-  const Result<DrillTelling> all = DrillTelling::make(drill, careful);
-  if (!all) return all.problems();
-  told.tells_most = told_most(Looking(drill, careful, *all).all());
+  if (are(taken, careful)) {
+    told.tells_most = told_most(told.readings);
+  } else {
+    const Result<DrillTelling> all = DrillTelling::make(drill, careful);
+    if (!all) return all.problems();
+    told.tells_most = told_most(Looking(drill, careful, *all).all());
+  }
   if (telling->explainer()) told.explained = telling->explainer()->explain(taken.measured);
   told.beside = beside_words(drill, taken.measured);
   add_words(told);

@@ -38,7 +38,7 @@ DrillKind kind_of(const Fault& fault) {
 const char* meaning_of(const DrillFault& fault, const Fault* weighed) {
   switch (fault.kind) {
   case DrillKind::lay:
-    return "the chain does not lie on its marks";
+    return "the chain does not lie on its marks; back makes the camshaft late, forward early";
   case DrillKind::key_turned:
     return "the offset key went in the other way round";
   case DrillKind::key_left_out:
@@ -46,7 +46,8 @@ const char* meaning_of(const DrillFault& fault, const Fault* weighed) {
   case DrillKind::wheel_slipped:
     return "the wheel or its pointer moved after the piston stop was read";
   case DrillKind::turned_back:
-    return "the lobes were read while the crank was turned back, so that the chain's slack was in them";
+    return "the lobes were read while the crank was turned back, so that the camshaft seemed ahead by the chain's "
+           "slack";
   case DrillKind::lash:
     return "those valves have another lash than the maker gives";
   case DrillKind::sprocket_off:
@@ -62,7 +63,8 @@ const char* meaning_of(const DrillFault& fault, const Fault* weighed) {
   case DrillKind::not_hidden:
     break;
   }
-  if (weighed->kind == FaultKind::ratio) return "the rockers have other arms than they were drawn with";
+  if (weighed->kind == FaultKind::ratio)
+    return "the rockers' arms are not as long as drawn, so the valves lift too far or not far enough";
   if (weighed->kind == FaultKind::swapped) return "the readings of one, or its camshaft, were taken for the other's";
   return "the camshaft stands off its place by something that is not listed here";
 }
@@ -99,8 +101,9 @@ std::vector<DrillFault> drill_faults(const Engine& engine, const std::vector<Fau
 
 const char* level_words(int level) {
   constexpr std::array<const char*, most_drill_level> words{
-      "one gross fault of the drive", "one plain fault, of the drive, of what stands beside it or of how it was read",
-      "one small fault", "two faults at once"};
+      "one big fault of chain or key",
+      "one plain fault of chain, key, lash, sprocket or end float, or of how it was read", "one small fault",
+      "two faults at once"};
   return words.at(static_cast<std::size_t>(level - 1));
 }
 

@@ -27,7 +27,7 @@ std::string words_of(const FaultsJudged& judged, const NamedFaults& named) {
   }
   if (!judged.superfluous.empty())
     return fmt::format("Wrong: the readings do not call for {}.", named_words(judged.superfluous));
-  return fmt::format("Wrong: the readings speak against \"{}\", by {:.0f} standard uncertainties.", answer,
+  return fmt::format("Wrong: the readings speak against \"{}\", {:.0f} standard uncertainties off.", answer,
                      judged.apart);
 }
 

@@ -47,6 +47,10 @@ public:
 
   // How far what is true lies from the nearest that the named could be: standard uncertainties, all readings together.
   [[nodiscard]] double apart(const NamedFaults& named) const;
+  // Likewise by alignment, end float or lash alone; none named = how far they are from right.
+  [[nodiscard]] double apart_by_gap(const NamedFaults& named) const;
+  [[nodiscard]] double apart_by_float(const NamedFaults& named) const;
+  [[nodiscard]] double apart_by_lash(const NamedFaults& named) const;
   [[nodiscard]] bool tells_apart(const NamedFaults& named) const;
   // All answers that these readings do not tell from the truth, the truth first: nothing wrong, each fault, and where
   // two are hidden each pair that can be at once.
@@ -57,9 +61,6 @@ public:
 private:
   DrillTelling(const Drill& drill, std::optional<Explainer> explainer, const Measured& measured,
                const std::vector<LashReading>& lash);
-  [[nodiscard]] double apart_by_gap(const NamedFaults& named) const;
-  [[nodiscard]] double apart_by_float(const NamedFaults& named) const;
-  [[nodiscard]] double apart_by_lash(const NamedFaults& named) const;
 
   std::shared_ptr<const DrillCard> card_;
   std::shared_ptr<const DrillTruth> truth_;

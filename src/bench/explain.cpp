@@ -324,7 +324,8 @@ double Explainer::apart(const std::vector<FaultAmount>& present, const std::vect
   if (paths.empty()) return shift.norm();
   double misfit = std::numeric_limits<double>::infinity();
   for (const Path& first : paths[0]) {
-    if (paths.size() == 1) misfit = std::min(misfit, weigh(first, shift).misfit);
+    if (paths.size() == 1)
+      misfit = std::min(misfit, weigh(first, shift).misfit);
     else
       for (const Path& second : paths[1]) misfit = std::min(misfit, weigh_pair(first, second, shift).misfit);
   }

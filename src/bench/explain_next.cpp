@@ -86,7 +86,7 @@ std::string shown(const Figure& figure, double first, double second) {
 Candidates candidates_for(const Mechanism& drawn, const Measured& layout, const Instruments& instruments) {
   Candidates candidates;
   Measured& wanted = candidates.layout;
-  if (const auto stop = foretell_stop(drawn.slider_crank(), 0.15 * drawn.slider_crank().travel_mm()))
+  if (const auto stop = foretell_stop(drawn.slider_crank(), stop_shares[0] * drawn.slider_crank().travel_mm()))
     wanted.stop_deg.push_back(*stop);
   add_lobes(drawn, wanted);
   if (Result<ClearanceModel> gaps = ClearanceModel::make(drawn, {}))

@@ -2,8 +2,10 @@
 
 #include "geometry/angle.hpp"
 #include "mechanics/events.hpp"
+#include "mechanics/judgement.hpp"
 
 #include <boost/math/tools/roots.hpp>
+#include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
@@ -62,6 +64,12 @@ std::optional<FlankPair> foretell_pair(const Mechanism& mechanism, const LobeRea
     return Flank{crank_deg, mm_per_crank_deg(mechanism, *gear, at, behind_deg, crank_deg, turning)};
   };
   return FlankPair{flank(span->opens_deg), flank(span->closes_deg)};
+}
+
+std::string lobe_words(const Engine& engine, const LobeReading& reading) {
+  return fmt::format("{} {} of No. {} at {:.2f} mm", to_word(reading.valve),
+                     reading_at(engine, reading) == CheckAt::tappet ? "tappet" : "valve", reading.cylinder,
+                     reading.lift_mm);
 }
 
 std::optional<std::array<double, 2>> foretell_stop(const SliderCrank& crank, double drop_mm) {

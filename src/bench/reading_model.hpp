@@ -5,6 +5,7 @@
 
 #include <array>
 #include <optional>
+#include <string>
 
 namespace phasewright {
 
@@ -30,6 +31,12 @@ struct FlankPair {
 // slack. `extra_phase_deg`: with the camshaft set ahead on its sprocket by so many crank degrees more than is fitted.
 [[nodiscard]] std::optional<FlankPair> foretell_pair(const Mechanism& mechanism, const LobeReading& reading,
                                                      Turning turning = Turning::forward, double extra_phase_deg = 0);
+
+// "inlet tappet of No. 1 at 4.50 mm".
+[[nodiscard]] std::string lobe_words(const Engine& engine, const LobeReading& reading);
+
+// How far below TDC the two stops of careful readings are met, as shares of the piston's travel: our own choice.
+inline constexpr std::array stop_shares{0.15, 0.10};
 
 // Wheel readings before and after TDC of a piston that meets a stop so far below its highest point (unit: mm), on a
 // true wheel: the first negative, the second positive. Nothing when the piston never goes so low.

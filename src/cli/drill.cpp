@@ -84,7 +84,8 @@ Result<Answer> drill_command(const Context& context) {
   const Result<std::string> saved =
       save_new(context, build_of({drills->front(), careful_readings(drills->front()), asked.readings}));
   if (!saved) return saved.problems();
-  answer.page += fmt::format("\n{}: the build to work on. The viewer opens it, and so does every other command.\n", *saved);
+  answer.page +=
+      fmt::format("\n{}: the build to work on. The viewer opens it, and so does every other command.\n", *saved);
   answer.json.set("saved", *saved);
   return answer;
 }

@@ -29,8 +29,10 @@ std::string tells_words(const ReadingTold& told, bool two) {
   if (!told.tells) return "nothing";
   if (told.rules_out.empty() && told.leaves.empty()) return "wrong";
   if (told.leaves.empty()) return two ? "wrong; not by one fault" : "wrong, and only so";
-  if (two) return fmt::format("wrong; {} alone could be", count_words(static_cast<int>(told.leaves.size()), "fault", "faults"));
-  return fmt::format("wrong; {} could be", count_words(static_cast<int>(told.leaves.size()), "other", "others"));
+  if (two)
+    return fmt::format("wrong; {} alone would fit",
+                       count_words(static_cast<int>(told.leaves.size()), "fault", "faults"));
+  return fmt::format("wrong; {} would fit too", count_words(static_cast<int>(told.leaves.size()), "other", "others"));
 }
 
 std::string told_page(const Debrief& debrief) {
@@ -39,7 +41,8 @@ std::string told_page(const Debrief& debrief) {
   for (const ReadingTold& told : debrief.readings)
     rows.push_back({told.reading, told.right, fixed(told.apart, 1), tells_words(told, two)});
   return table({Align::left, Align::left, Align::right, Align::left}, rows) +
-         "by the card: what it would be if nothing was wrong, on the wheel as its stop stands. off, u: how far the truth "
+         "by the card: what it would be if nothing was wrong, on the wheel as its stop stands. off, u: how far the "
+         "truth "
          "is from that, in standard uncertainties; from 4 on it surely shows.\n";
 }
 
@@ -47,7 +50,7 @@ std::string explained_page(const Debrief& debrief) {
   std::string page;
   if (debrief.explained) {
     const Explanation& explained = *debrief.explained;
-    page += "How explain goes with these readings:\n";
+    page += "What phasewright explain makes of these readings:\n";
     std::vector<std::vector<std::string>> rows{{"%", "cause"}};
     for (std::size_t i = 0; i < std::min<std::size_t>(explained.causes.size(), 4); ++i)
       rows.push_back({fixed(100.0 * explained.causes[i].probability, 1), named_words(explained.causes[i].faults)});

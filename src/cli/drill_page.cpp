@@ -1,4 +1,5 @@
 // What the apprentice is told of a drill.
+#include "bench/drill_words.hpp"
 #include "bench/fit_words.hpp"
 #include "bench/reading_model.hpp"
 #include "cli/drill_sheets.hpp"
@@ -43,7 +44,7 @@ std::string card_page(const Drill& drill) {
           kind == ValveKind::inlet ? engine.camshafts[i].inlet : engine.camshafts[i].exhaust;
       if (gear)
         add(fmt::format("{} lobes", to_word(kind)),
-            fmt::format("lash {} mm; centre {}° {} as it stands, and so it is wanted", fixed(gear->lash_mm, 2),
+            fmt::format("lash {} mm; lobe centre {}° {}, as it should be", fixed(gear->lash_mm, 2),
                         fixed(centre_on_card_deg(drill, kind), 1), kind == ValveKind::inlet ? "ATDC" : "BTDC"));
     }
   return table({Align::left, Align::left}, rows);
@@ -51,16 +52,10 @@ std::string card_page(const Drill& drill) {
 
 std::string instruments_page(const Drill& drill) {
   const Instruments& limits = drill.given.instruments;
-  return fmt::format(
-      "At hand: degree wheel (±{}°), piston stop, dial indicator (±{} mm), feelers (±{} mm), straight-edge; the pins can "
-      "be counted. ±: what it may be out by at most.\n",
-      limits.wheel_deg, limits.indicator_mm, limits.feeler_mm);
-}
-
-std::string at_words(const Engine& engine, const LobeReading& reading) {
-  return fmt::format("{} {} of No. {} at {} mm", to_word(reading.valve),
-                     reading_at(engine, reading) == CheckAt::tappet ? "tappet" : "valve", reading.cylinder,
-                     fixed(reading.lift_mm, 2));
+  return fmt::format("At hand: degree wheel (±{}°), piston stop, dial indicator (±{} mm), feelers (±{} mm), "
+                     "straight-edge; the pins can "
+                     "be counted. ±: what it may be out by at most.\n",
+                     limits.wheel_deg, limits.indicator_mm, limits.feeler_mm);
 }
 
 // Readings as they are written down: what, and what it showed.
@@ -68,19 +63,19 @@ using Rows = std::vector<std::vector<std::string>>;
 
 void add_stop_and_lobes(const Engine& engine, const Measured& measured, Rows& rows) {
   for (const std::array<double, 2>& pair : measured.stop_deg)
-    rows.push_back({"piston stop, before and after TDC",
-                    fmt::format("{}° and {}°", fixed(pair[0], 1), fixed(pair[1], 1))});
+    rows.push_back(
+        {"piston stop, before and after TDC", fmt::format("{}° and {}°", fixed(pair[0], 1), fixed(pair[1], 1))});
   for (const LobeReading& reading : measured.lobe)
-    rows.push_back({at_words(engine, reading) + ", opening and closing",
+    rows.push_back({lobe_words(engine, reading) + ", opening and closing",
                     fmt::format("{}° and {}°", fixed(reading.opens_deg, 1), fixed(reading.closes_deg, 1))});
 }
 
 void add_rest(const DrillSheet& sheet, Rows& rows) {
   const Measured& measured = sheet.taken.measured;
   for (const ClearanceReading& reading : measured.clearance)
-    rows.push_back({fmt::format("{} valve down to the piston, crank at {}°", to_word(reading.valve),
-                                fixed(reading.crank_deg, 0)),
-                    fmt::format("{} mm", fixed(reading.clearance_mm, 2))});
+    rows.push_back(
+        {fmt::format("{} valve down to the piston, crank at {}°", to_word(reading.valve), fixed(reading.crank_deg, 0)),
+         fmt::format("{} mm", fixed(reading.clearance_mm, 2))});
   for (const PinCount& count : measured.pins)
     rows.push_back({fmt::format("pins, mark of \"{}\" to the crank's, taut strand", count.camshaft),
                     fmt::format("{}", count.pins)});
@@ -117,10 +112,15 @@ std::string choices_page(const Drill& drill) {
   return page;
 }
 
+std::string words_page() {
+  std::string page = "\nWords:\n";
+  for (const WordMeaning& row : drill_words) page += fmt::format("  {}: {}.\n", row.word, row.means);
+  return page;
+}
+
 Json choices_json(const Drill& drill) {
   Json json = Json::array();
-  for (const DrillFault& fault : drill.faults())
-    json.add(Json::object({{"fault", fault.key}, {"means", fault.means}}));
+  for (const DrillFault& fault : drill.faults()) json.add(Json::object({{"fault", fault.key}, {"means", fault.means}}));
   return json;
 }
 
@@ -142,9 +142,8 @@ Json rest_json(const DrillSheet& sheet, Json json) {
   const Measured& measured = sheet.taken.measured;
   Json clearances = Json::array();
   for (const ClearanceReading& reading : measured.clearance)
-    clearances.add(Json::object({{"valve", to_word(reading.valve)},
-                                 {"crank_deg", reading.crank_deg},
-                                 {"clearance_mm", reading.clearance_mm}}));
+    clearances.add(Json::object(
+        {{"valve", to_word(reading.valve)}, {"crank_deg", reading.crank_deg}, {"clearance_mm", reading.clearance_mm}}));
   Json pins = Json::array();
   for (const PinCount& count : measured.pins)
     pins.add(Json::object({{"camshaft", count.camshaft}, {"pins", count.pins}}));
@@ -164,11 +163,12 @@ Json rest_json(const DrillSheet& sheet, Json json) {
 
 std::string class_sheet(const DrillSheet& sheet) {
   const Drill& drill = sheet.drill;
-  std::string page = fmt::format("{}: {}\n{}\n\n", drill.given.title, level_words(drill.ask.level), drill.engine().name);
+  std::string page =
+      fmt::format("{}: {}\n{}\n\n", drill.given.title, level_words(drill.ask.level), drill.engine().name);
   page += card_page(drill) + "\n" + readings_page(sheet) + instruments_page(drill);
   page += fmt::format("\nFind out what is wrong, and what puts it right. {}, of these:\n",
                       faults_of_level(drill.ask.level) == 1 ? "It is one thing" : "It is two things at once");
-  page += choices_page(drill);
+  page += choices_page(drill) + words_page();
   page += "\nName:\nWhat is wrong:\nHow it shows:\nWhat puts it right:\n\n" + cautions();
   return page;
 }
@@ -190,8 +190,7 @@ Json class_json(const DrillSheet& sheet) {
                                         {"indicator_mm", limits.indicator_mm},
                                         {"feeler_mm", limits.feeler_mm}}));
   json.set("handed_on", drill.handed_on ? measured_json(drill.given.measured) : Json());
-  json.set("readings",
-           sheet.shows_readings ? rest_json(sheet, measured_json(sheet.taken.measured)) : Json());
+  json.set("readings", sheet.shows_readings ? rest_json(sheet, measured_json(sheet.taken.measured)) : Json());
   return json;
 }
 

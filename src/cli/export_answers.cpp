@@ -15,10 +15,9 @@ namespace {
 // What draws or changes a file is no answer, nor is what is not about this build.
 bool answers(const Command& command) {
   const auto takes = [&command](Takes what) { return std::ranges::find(command.takes, what) != command.takes.end(); };
-  return !takes(Takes::curves) && !takes(Takes::keep) && !takes(Takes::fit) &&
-         !takes(Takes::drill) && !takes(Takes::wheel) &&
-         !takes(Takes::key_card) && !takes(Takes::sheet) && !takes(Takes::picture) && !takes(Takes::film) &&
-         !takes(Takes::window) && !takes(Takes::lesson);
+  return !takes(Takes::curves) && !takes(Takes::keep) && !takes(Takes::fit) && !takes(Takes::drill) &&
+         !takes(Takes::wheel) && !takes(Takes::key_card) && !takes(Takes::sheet) && !takes(Takes::picture) &&
+         !takes(Takes::film) && !takes(Takes::window) && !takes(Takes::lesson);
 }
 
 Json problems_json(const Problems& problems) {

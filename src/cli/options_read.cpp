@@ -1,6 +1,6 @@
 #include "cli/options_typed.hpp"
 
-#include "bench/drill_faults.hpp"
+#include "bench/drill.hpp"
 #include "cli/numbers.hpp"
 #include "files/learners.hpp"
 
@@ -342,9 +342,7 @@ std::optional<Problem> read_lesson_options(const Options& options) {
 
 std::optional<Problem> read_drill_options(const Typed& typed, const SaveOptions& save, DrillOptions& drill) {
   int seed = static_cast<int>(drill.seed);
-  if (auto fault =
-          read_in_range("--seed", typed.first_seed, 0, std::numeric_limits<int>::max() - most_drills, "", seed))
-    return fault;
+  if (auto fault = read_in_range("--seed", typed.first_seed, 0, most_drill_number, "", seed)) return fault;
   drill.seed = static_cast<std::uint64_t>(seed);
   if (auto fault = read_in_range("--level", typed.level, 1, most_drill_level, "", drill.level)) return fault;
   if (auto fault = read_in_range("--count", typed.drills, 1, most_drills, "drills", drill.count)) return fault;

@@ -5,8 +5,8 @@
 
 namespace phasewright::cli {
 
-// Unsaved work, recent files and how far learners have come: $XDG_STATE_HOME/phasewright, else ~/.local/state/phasewright. Empty when neither is
-// an absolute path.
+// Unsaved work, recent files and how far learners have come: $XDG_STATE_HOME/phasewright, else
+// ~/.local/state/phasewright. Empty when neither is an absolute path.
 [[nodiscard]] std::filesystem::path usual_state_folder();
 // The settings: $XDG_CONFIG_HOME/phasewright/viewer.toml, else ~/.config/phasewright/viewer.toml. Likewise.
 [[nodiscard]] std::filesystem::path usual_settings_file();

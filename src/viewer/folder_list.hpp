@@ -19,7 +19,8 @@ struct FolderList {
   std::string fault;                // why it cannot be read
 };
 
-// A path as it is typed: "~/builds" is in the home folder, and what is not absolute is in `folder`, unless that is empty.
+// A path as it is typed: "~/builds" is in the home folder, and what is not absolute is in `folder`, unless that is
+// empty.
 [[nodiscard]] std::filesystem::path spelt_out(const std::string& typed, const std::filesystem::path& folder);
 
 // At most `most_entries`, so that no folder can hold the screen up.

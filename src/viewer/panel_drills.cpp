@@ -41,8 +41,8 @@ void name_faults(Form& form, Frame& frame, const DrillRun& run) {
 void plan_cure(Form& form, Frame& frame, const DrillRun& run) {
   form.section("What is to be done");
   form.note(
-      "What is to be fitted is what is planned under Correction; as it stands there, it goes in. Shims are fitted "
-      "under Alignment.");
+      "Keys, chain and teeth: what is planned under Correction goes in as it stands there. Shims: those fitted under "
+      "Alignment.");
   const std::vector<std::string> words = words_of(all_works);
   if (const auto pressed = ticks(form, frame.ui, "drill.work", words, marked(words, words_of(run.works()))))
     frame.actions.learn.drill.work = all_works.at(*pressed);
@@ -116,8 +116,8 @@ void draw_one(Form& form, Frame& frame) {
   if (const auto seed = form.whole("number", {.name = "drill.seed",
                                               .value = static_cast<double>(learning.drill_seed),
                                               .step = 1,
-                                              .low = 1,
-                                              .high = 999999,
+                                              .low = 0,
+                                              .high = most_drill_number,
                                               .decimals = 0,
                                               .unit = ""})
                             .figure)

@@ -11,8 +11,8 @@ namespace phasewright::viewer {
 
 // The crank angle that the reading being typed in is for.
 [[nodiscard]] double new_reading_deg(const View& view);
-// Further apart than this, valve and piston are not felt to meet: springs, guides and the dial indicator's stem end before
-// (unit: mm). Common practice, no source.
+// Further apart than this, valve and piston are not felt to meet: springs, guides and the dial indicator's stem end
+// before (unit: mm). Common practice, no source.
 inline constexpr double felt_mm = 15.0;
 // Why a reading cannot be taken where it is to be; empty when it can.
 [[nodiscard]] std::string reading_fault(const Workbench& bench, const View& view);

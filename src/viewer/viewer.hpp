@@ -60,7 +60,7 @@ struct ViewerOptions {
   std::filesystem::path lessons;       // folder of lesson files; empty = there are none
   std::filesystem::path state_folder;  // where unsaved work and recent files are kept; empty = nowhere
   std::filesystem::path settings_file; // where theme, scale, units and size are kept; empty = nowhere
-  bool overridden = false; // keys of what is opened were set by the command line
+  bool overridden = false;             // keys of what is opened were set by the command line
   bool announce = false;               // print what changed, one line each, for a program that drives the window
   // When the program began, for the report's time to the first frame; none = when run_viewer() was called.
   std::optional<std::chrono::steady_clock::time_point> started;

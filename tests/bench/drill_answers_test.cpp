@@ -90,6 +90,10 @@ TEST_CASE("the same seed and level give the same drill", "[drill]") {
 TEST_CASE("a drill's random figures are even, and what they ever were", "[drill]") {
   // SplitMix64 started at 1234567 gives 6457827717110365317 first: its authors' test vector, from memory.
   CHECK(SplitMix64(1234567)() == 6457827717110365317u);
+  // By the same rules with Python's whole numbers.
+  DrillRandom again({7, 2, 1});
+  for (const int expected : {901, 428, 782, 80, 431, 737, 826, 954}) CHECK(again.below(1000) == expected);
+  CHECK(DrillRandom({7, 2, 1}).within(0.25) == 0.20090710543245022);
   DrillRandom random({7, 2, 1});
   std::array<int, 5> counts{};
   double least = 1.0;

@@ -112,7 +112,8 @@ TEST_CASE("every other command works on a drill's build", "[cli][drill]") {
 }
 
 TEST_CASE("what is no drill is refused", "[cli][drill][refusals]") {
-  check_refused(run_program({"drill", "--level", "0"}), "--level: found 0, allowed 1 to 4\ntry: phasewright drill --help");
+  check_refused(run_program({"drill", "--level", "0"}),
+                "--level: found 0, allowed 1 to 4\ntry: phasewright drill --help");
   check_refused(run_program({"drill", "--level", "5"}), "--level: found 5, allowed 1 to 4");
   check_refused(run_program({"drill", "--level", "two"}), "--level: found two");
   check_refused(run_program({"drill", "--seed", "-1"}), "--seed: found -1, allowed 0 to ");
