@@ -29,8 +29,8 @@ inline constexpr double turn_rad = 2.0 * pi;
 [[nodiscard]] double wrap_720(double deg);
 [[nodiscard]] double wrap_pi(double rad);
 
-// The least multiple of `step`, more than 0, that is not below the value but for rounding: for figures of which too little
-// would not do.
+// The least multiple of `step`, more than 0, that is not below the value but for rounding: for figures of which too
+// little would not do.
 [[nodiscard]] double rounded_up(double value, double step);
 
 // Unit vector at an angle (unit: rad) anticlockwise from +x.

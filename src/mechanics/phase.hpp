@@ -10,8 +10,9 @@
 namespace phasewright {
 
 struct PhasePart {
-  std::string cause; // "lay", "crank key", "cam key", "elongation", "centre change", "vernier", "slots", "found by readings"
-  double deg = 0;    // crank degrees, + = advanced
+  std::string
+      cause; // "lay", "crank key", "cam key", "elongation", "centre change", "vernier", "slots", "found by readings"
+  double deg = 0; // crank degrees, + = advanced
 };
 
 struct PhaseBreakdown {

@@ -8,8 +8,8 @@ namespace phasewright {
 
 // The viewer's panels and their pages, in the bench's order.
 inline constexpr std::array<std::string_view, 19> page_names = {
-    "parts",  "key",   "spread",  "alignment", "endfloat",   "timing",    "events", "lobes",   "compression",
-    "degree", "found", "explain", "earlier",   "correction", "clearance", "phase",  "readings", "sheet", "lessons"};
+    "parts", "key",     "spread",  "alignment",  "endfloat",  "timing", "events",   "lobes", "compression", "degree",
+    "found", "explain", "earlier", "correction", "clearance", "phase",  "readings", "sheet", "lessons"};
 
 // Where the drive is looked at from.
 inline constexpr std::array<std::string_view, 5> view_names = {"end", "side", "key", "valve", "whole"};

@@ -52,8 +52,7 @@ double speed_ratio(const TautStrand& strand, const StrandLie& lie) {
 double lead_rad(const TautStrand& strand, double pull_rad) {
   const StrandLie lie = strand.entering(pull_rad);
   const int driven_seat = lie.seat - lie.links;
-  return lie.from_rad - driven_seat * strand.from().step_rad -
-         pull_rad * strand.to().teeth / strand.from().teeth;
+  return lie.from_rad - driven_seat * strand.from().step_rad - pull_rad * strand.to().teeth / strand.from().teeth;
 }
 
 // Greatest value over a tooth: looked for in steps, then closed in on by thirds, which finds kinks as well as tops.

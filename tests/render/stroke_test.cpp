@@ -7,8 +7,7 @@ using namespace phasewright::testing;
 
 namespace {
 
-Scene one_stroke(glm::dvec3 from_mm, glm::dvec3 to_mm, float width_px,
-                 StrokeStyle style = StrokeStyle::solid) {
+Scene one_stroke(glm::dvec3 from_mm, glm::dvec3 to_mm, float width_px, StrokeStyle style = StrokeStyle::solid) {
   Scene scene;
   scene.strokes = {{.points_mm = {from_mm, to_mm}, .tone = Tone::exhaust, .width_px = width_px, .style = style}};
   return scene;
