@@ -215,7 +215,8 @@ ReadingTold told_most(const std::vector<ReadingTold>& readings) {
   return *std::ranges::max_element(readings, less);
 }
 
-// The very same figures: what they tell is then known already, and dear to work out.
+// What they tell of what is true is then known already, and dear to work out. Of gap and float it hangs on what was
+// read where, not on the figures.
 bool are(const TakenReadings& taken, const TakenReadings& careful) {
   const Measured& a = taken.measured;
   const Measured& b = careful.measured;
@@ -231,7 +232,8 @@ bool are(const TakenReadings& taken, const TakenReadings& careful) {
   };
   return a.stop_deg == b.stop_deg && std::ranges::equal(a.lobe, b.lobe, lobes) &&
          std::ranges::equal(a.clearance, b.clearance, clearances) && a.pins == b.pins &&
-         a.gap.has_value() == b.gap.has_value() && a.float_mm == b.float_mm &&
+         a.gap.has_value() == b.gap.has_value() && (!a.gap || a.gap->under == b.gap->under) &&
+         a.float_mm.empty() == b.float_mm.empty() && a.float_of == b.float_of &&
          std::ranges::equal(taken.lash, careful.lash, lash);
 }
 

@@ -63,7 +63,7 @@ struct DrillRow {
 };
 inline constexpr int most_drill_level = 4;
 inline constexpr std::array<DrillRow, 26> drill_rows{{
-    // 1: one gross fault of the drive
+    // 1: one big fault of chain or key
     {1, DrillKind::lay, 0, 0, 0},
     {1, DrillKind::key_turned, 0, 0, 0},
     // 2: one fault of the drive, of what stands beside it or of how it was read, large enough not to be missed
@@ -98,7 +98,7 @@ inline constexpr std::array<DrillRow, 26> drill_rows{{
 [[nodiscard]] constexpr int faults_of_level(int level) {
   return level < most_drill_level ? 1 : 2;
 }
-// "one gross fault of the drive". Level 1 to most_drill_level.
+// "one big fault of chain or key". Level 1 to most_drill_level.
 [[nodiscard]] const char* level_words(int level);
 
 } // namespace phasewright

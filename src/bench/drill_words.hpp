@@ -11,9 +11,14 @@ struct WordMeaning {
 };
 
 inline constexpr std::array drill_words{
+    WordMeaning{"TDC", "top dead centre: a piston at the top of its run; ATDC is after it, BTDC before it"},
+    WordMeaning{"firing TDC", "the TDC of No. 1 with both its valves shut: 360°; at 0° is the one where they overlap"},
+    WordMeaning{"318.5°", "may also be written -41.5°, for it is 41.5° before TDC"},
+    WordMeaning{"tappet", "the plunger that rides on a lobe"},
     WordMeaning{"lash", "the gap that is left in a valve's gear while its cam does not lift it"},
     WordMeaning{"rocker ratio", "how many times as far as its tappet a valve is moved"},
     WordMeaning{"lobe centre", "where the crank stands when the middle of a lobe's nose is under the tappet"},
+    WordMeaning{"offset key", "a stepped key: its half in the sprocket is out of line with its half in the shaft"},
     WordMeaning{"centres",
                 "the distance between the axes that the chain goes round; closer once metal was skimmed off"},
     WordMeaning{"piston stop", "a bar in the plug hole that the piston meets, equally far from TDC on both sides"},
@@ -21,8 +26,11 @@ inline constexpr std::array drill_words{
     WordMeaning{"proud, behind", "further out, away from the engine, than the other sprockets; further in"},
     WordMeaning{"near edge", "the side of a sprocket toward the other one; the far edge is away from it"},
     WordMeaning{"end float", "how far a camshaft can be pushed to and fro along itself"},
-    WordMeaning{"firing TDC", "No. 1 at the top with both its valves shut: 360°; at 0° is the TDC where they overlap"},
-    WordMeaning{"ATDC, BTDC", "after the top, before it; before it 318.5° may be written -41.5°"},
+    WordMeaning{"degree wheel", "a disc with 360 degrees on it, bolted to the crank"},
+    WordMeaning{"dial indicator", "a clock that shows how far its tip is pushed"},
+    WordMeaning{"feeler", "a strip of known thickness; the thickest that goes in is the gap"},
+    WordMeaning{"straight-edge", "a bar that is held across the sprockets to see whether they stand in one plane"},
+    WordMeaning{"shim", "a thin ring of known thickness, put behind a sprocket"},
     WordMeaning{"standard uncertainty", "how far off a reading commonly is; far more than that is no chance"},
 };
 

@@ -182,7 +182,7 @@ void add_lesson_options(CLI::App& app, Options& options) {
 
 void add_drill_options(CLI::App& app, DrillOptions& drill, SaveOptions& save, Typed& typed) {
   add_value(app, "--seed", typed.first_seed, "N", "which drill; default 1");
-  add_value(app, "--level", typed.level, "L", "1, one gross fault of the drive, to 4, two faults at once; default 1");
+  add_value(app, "--level", typed.level, "L", "1, one big fault of chain or key, to 4, two faults at once; default 1");
   add_value(app, "--count", typed.drills, "N", "so many drills, of successive seeds, a page each; to 100, default 1");
   app.add_flag("--readings", drill.readings, "with the readings a careful apprentice takes");
   app.add_flag("--answers", drill.answers, "the answer sheet: what is wrong, what can be told, the cure, the debrief");

@@ -20,8 +20,8 @@ namespace fs = std::filesystem;
 constexpr const char* learners_format = "phasewright-learners/1";
 constexpr std::size_t most_name_bytes = 80;
 constexpr std::size_t most_learners = 1000;
-constexpr std::size_t most_lessons = 500; // of one learner
-constexpr std::size_t most_drills = 2000; // likewise
+constexpr std::size_t most_lessons = 500;  // of one learner
+constexpr std::size_t most_drills = 10000; // likewise; no more than the file can hold
 constexpr int most_steps = 99;
 constexpr int most_level = 9;
 

@@ -95,7 +95,8 @@ private:
   void refit_screen();                // to the bench
   void practise_on(Workbench bench);  // nothing that is done there is kept, and the other bench waits
   void end_practice();                // back to that one, as it was left
-  [[nodiscard]] const Workbench& own_bench() const { return waiting_ ? waiting_->bench : bench_; } // not for practice
+  void leave();                       // nothing is asked any more
+  [[nodiscard]] Workbench& own_bench() { return waiting_ ? waiting_->bench : bench_; } // not for practice
   void note_open_file();
   void take_text(InputEvent event);
   void look_for_lessons(); // once they are to be shown

@@ -75,38 +75,40 @@ void App::clear_draft(Actions::Clears what) {
 }
 
 void App::carry_out_saving(const Actions& actions) {
-  // Once that is answered which work is to be saved or given up, practice is over.
-  if (view_.save.asks() && (actions.save_to || actions.leave)) {
-    const SaveCard asked = view_.save;
-    end_practice();
-    view_.save = asked;
-  }
-  if (waiting_ && (actions.save || actions.save_elsewhere || actions.save_to)) {
+  SaveCard& card = view_.save;
+  // Before the viewer closes or opens another file, the work that waits meanwhile is asked about.
+  if (waiting_ && (actions.save || actions.save_elsewhere || (actions.save_to && !card.asks()))) {
     view_.notice = "This engine is for practice, and nothing of it is saved.";
     return;
   }
-  SaveCard& card = view_.save;
+  Workbench& bench = own_bench();
   std::optional<std::string> to = actions.save_to;
-  if (to && !to->empty()) to = spelt_out(*to, std::filesystem::path(file_of(bench_)).parent_path()).string();
-  if (actions.save && !bench_.path().empty()) to = bench_.path();
+  if (to && !to->empty()) to = spelt_out(*to, std::filesystem::path(file_of(bench)).parent_path()).string();
+  if (actions.save && !bench.path().empty()) to = bench.path();
   if (to) {
-    const std::optional<std::string> fault = save_work(recovery_, bench_, *to);
+    const std::optional<std::string> fault = save_work(recovery_, bench, *to);
     const SaveCard::Shown asked = card.shown;
     if (!fault) note_open_file();
     if (!fault && asked == SaveCard::Shown::open) return open_after_all();
-    if (!fault && asked == SaveCard::Shown::close) leaving_ = true;
+    if (!fault && asked == SaveCard::Shown::close) return leave();
     card.shown = fault ? (asked == SaveCard::Shown::no ? SaveCard::Shown::save : asked) : SaveCard::Shown::no;
     card.path = *to;
     card.fault = fault.value_or("");
   } else if (actions.save || actions.save_elsewhere) {
-    card = {SaveCard::Shown::save, bench_.suggested_path(), {}};
+    card = {SaveCard::Shown::save, bench.suggested_path(), {}};
     view_.card = {};
   }
   if (actions.leave && card.shown == SaveCard::Shown::open) return open_after_all();
   if (actions.leave) {
     recovery_.drop();
-    leaving_ = true;
+    leave();
   }
+}
+
+void App::leave() {
+  end_practice();
+  view_.save = {};
+  leaving_ = true;
 }
 
 void App::carry_out_output(Actions::Output wanted) {

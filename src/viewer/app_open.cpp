@@ -107,7 +107,10 @@ void App::open_after_all() {
   const std::string path = view_.save.then_open;
   view_.save = {};
   Result<Workbench> bench = open_bench(path);
-  if (bench) return replace_bench(*std::move(bench));
+  if (bench) {
+    end_practice();
+    return replace_bench(*std::move(bench));
+  }
   show_folder(fs::path(path).parent_path().string()); // it was sound when it was asked for
   view_.open_card.path = path;
   view_.open_card.faults = lines_of(bench.problems());
@@ -123,7 +126,7 @@ void App::replace_bench(Workbench bench) {
 }
 
 void App::note_open_file() {
-  const std::string& file = file_of(bench_);
+  const std::string& file = file_of(own_bench());
   if (!file.empty()) add_recent(state_folder_, file);
 }
 

@@ -33,8 +33,8 @@ public:
     y_ += ui_.px(18);
   }
 
-  // `at_crank_deg`: where its least is. True when it is asked to turn there.
-  bool group(ValveKind kind, double at_crank_deg) {
+  // `at_crank_deg`: where its least is. True when it is asked to turn there, which cannot be unless `goes`.
+  bool group(ValveKind kind, double at_crank_deg, bool goes) {
     text(ui_, {left_, y_}, ui_.fonts.bold, kind_colour(ui_, kind), to_word(kind));
     const float x = left_ + text_size(ui_.fonts.bold, to_word(kind)).x + ui_.px(8);
     const float middle = std::round(y_ + ui_.fonts.bold->FontSize / 2.0f) + 0.5f;
@@ -44,7 +44,7 @@ public:
     const float wide = text_size(ui_.fonts.text, words).x + ui_.px(16);
     const std::string name = std::string("least.go.") + to_word(kind);
     const bool pressed = button(ui_, name.c_str(), {right_ - wide, y_ - ui_.px(3), right_, y_ + ui_.px(17)}, words,
-                                {.hint = "turn forward to where this gap is least"});
+                                {.enabled = goes, .hint = "turn forward to where this gap is least"});
     y_ += ui_.px(18);
     return pressed;
   }
@@ -117,7 +117,8 @@ float least_table(Frame& frame, ImVec2 at, float width, const State& state) {
     const std::optional<LeastClearance>& now = least_of(state.standing.now, kind);
     if (!now) continue;
     const auto& quality = detail.quality[static_cast<std::size_t>(kind)];
-    if (table.group(kind, now->at_crank_deg)) frame.actions.turn_to_deg = forward_to(frame, now->at_crank_deg);
+    if (table.group(kind, now->at_crank_deg, !only_wheel_deg(frame)))
+      frame.actions.turn_to_deg = forward_to(frame, now->at_crank_deg);
     const auto figures = [&](double LeastClearance::*of, std::optional<double> plus_minus, double limit_mm) {
       return LeastTable::Figures{figure_of(now, of), plus_minus, figure_of(least_of(state.standing.worn, kind), of),
                                  figure_of(least_of(detail.no_lash, kind), of), limit_mm};

@@ -85,7 +85,7 @@ float hang_verdict(Frame& frame, ImVec2 at, float width) {
   std::vector<std::string> rows;
   for (std::size_t i = 0; i < engine.camshafts.size(); ++i) {
     const HangBack hang = drive.hang_back(frame.view.crank_deg, i);
-    rows.push_back(fmt::format("The {} hangs back by {} cam, {} crank: it stands so far ahead of its place.",
+    rows.push_back(fmt::format("The {} did not follow: it stands {} cam, {} crank ahead of its place.",
                                camshaft_words(engine, i), deg_text(hang.cam_deg, 2), deg_text(hang.crank_deg, 2)));
   }
   rows.push_back(

@@ -241,7 +241,8 @@ void name_part(Frame& frame, const ScreenRect& rect) {
   const std::optional<std::size_t> part = frame.picture.part_at(x, y);
   if (!part) return;
   const PartInfo& info = frame.picture.scene().parts[*part];
-  hint_under_pointer(frame.ui, info.name, info.figures);
+  // One of its figures is the crank's angle.
+  hint_under_pointer(frame.ui, info.name, only_wheel_deg(frame) ? std::vector<std::string>{} : info.figures);
 }
 
 } // namespace

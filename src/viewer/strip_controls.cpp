@@ -55,7 +55,7 @@ void strip_controls(Frame& frame, const ScreenRect& rect) {
   y += ui.px(24);
   const bool back = view.turning == Turning::backward;
   // Beside another cylinder's figures it is said whose dead centres these are.
-  const std::string whose = view.cylinder == 1 ? "crank, " : "No. 1 at ";
+  const std::string whose = wheel_deg || view.cylinder == 1 ? "crank, " : "No. 1 at ";
   const std::string how = back ? "turned back, " : whose;
   std::string words = wheel_deg ? how + "by the wheel" : how + crank_words(crank_deg);
   if (!wheel_deg && text_size(ui.fonts.note, words).x > rect.width() - 2 * margin)

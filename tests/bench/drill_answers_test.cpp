@@ -132,6 +132,24 @@ TEST_CASE("faults that an engine or a card cannot have are left out", "[drill]")
     }
 }
 
+TEST_CASE("where a tooth would have the valves touch only a card with a key has a drill, and it is taken", "[drill]") {
+  DrillEngine on = single_cam();
+  Engine engine = *on.engine;
+  engine.inlet_valve->closed_height_mm -= 1.7;
+  engine.exhaust_valve->closed_height_mm -= 1.7;
+  on.engine = std::make_shared<const Engine>(engine);
+  on.build.target.min_clearance_inlet_mm = 0.5;
+  on.build.target.min_clearance_exhaust_mm = 0.5;
+  const DrillCourse course = course_of(on);
+  for (std::uint64_t seed = 0; seed < 30; ++seed) {
+    const Drill drill = drawn(course, seed, 1);
+    CHECK(hides(drill, DrillKind::key_turned));
+    const Result<Drill> alone = draw_drill(on.engine, on.build, {seed, 1});
+    REQUIRE(alone.ok());
+    CHECK(alone->truth->faults.front().words == drill.truth->faults.front().words);
+  }
+}
+
 TEST_CASE("only readings of others can be wrong by how they were read", "[drill]") {
   const DrillCourse course = course_of(single_cam());
   int without = 0;

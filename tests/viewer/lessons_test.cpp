@@ -124,6 +124,18 @@ double turn_until_lifted(Driver& driver, const std::string& indicator, double mm
   return 0;
 }
 
+// Moves the pointer over the picture until that part is named.
+bool point_at(Driver& driver, const std::string& part) {
+  const ScreenRect scene = driver.where("scene");
+  for (int row = 1; row < 24; ++row)
+    for (int column = 1; column < 24; ++column) {
+      driver.point(scene.left + scene.width() * static_cast<float>(column) / 24.0f,
+                   scene.top + scene.height() * static_cast<float>(row) / 24.0f);
+      if (driver.shows_in("hint", part)) return true;
+    }
+  return false;
+}
+
 void make(Driver& driver, const LessonMoves& moves) {
   for (const LessonMove& move : moves) {
     if (move.turn_by_deg) turn(driver, *move.turn_by_deg);
@@ -267,8 +279,15 @@ TEST_CASE("where a wheel that errs is asked about only the wheel says how the cr
       CHECK(driver.shows_in("strip", fmt::format("{:.1f}°", wrap_720(driver.view().crank_deg + 6.5))));
       CHECK_FALSE(driver.shows_in("strip", fmt::format("{:.1f}°", wrap_720(driver.view().crank_deg))));
     }
+    const bool on_crank = asks && point_at(driver, "crankshaft");
+    CHECK(on_crank == asks);
+    CHECK_FALSE((asks && driver.shows_in("hint", "crank at")));
     make(driver, step.answer);
     CHECK_FALSE(driver.shows_in("strip", "Covered"));
+    if (asks) {
+      CHECK(point_at(driver, "crankshaft"));
+      CHECK(driver.shows_in("hint", "crank at"));
+    }
     driver.key(Key::enter);
   }
 }
@@ -298,6 +317,57 @@ TEST_CASE("nothing of a lesson is saved, and closing the window in one asks abou
   driver.frames(2);
   CHECK(driver.app().leaving());
   CHECK(driver.bench().document().fitted.cam_key_deg == 1.0);
+}
+
+TEST_CASE("what waits while one practises is saved, and practice goes on when it cannot be") {
+  const OwnFolder folder("lesson-saving");
+  const fs::path file = folder / "sandling-14.build.toml";
+  const fs::path other = folder / "other.build.toml";
+  fs::copy_file(file, other);
+  Driver driver(opened(file), learning_options(folder / "state"));
+  driver.click("step.base_timing");
+  driver.enter("fitted.cam_key", "1");
+  driver.click("step.lessons");
+  driver.click("lesson.one-tooth");
+  driver.key(Key::l); // on the bench for practice
+  const auto saved = [&] { return phasewright::viewer::opened(file).build.fitted; };
+  SECTION("on closing") {
+    CHECK_FALSE(driver.app().ask_to_close());
+    driver.settle();
+    driver.enter("save.path", (folder / "no" / "such" / "folder.build.toml").string());
+    driver.settle();
+    CHECK(driver.has("panel.lesson"));
+    CHECK_FALSE(driver.app().leaving());
+    driver.click("save.stay");
+    CHECK_FALSE(driver.app().ask_to_close());
+    driver.settle();
+    driver.click_last("save.do");
+    driver.frames(2);
+    CHECK(driver.app().leaving());
+    CHECK(saved().cam_key_deg == 1.0);
+    CHECK(saved().lay == 0);
+  }
+  SECTION("before another file is opened") {
+    driver.drop(other.string());
+    driver.settle();
+    REQUIRE(driver.has("save.stay"));
+    CHECK(driver.has("panel.lesson"));
+    driver.key(Key::enter);
+    driver.settle();
+    CHECK_FALSE(driver.has("panel.lesson"));
+    CHECK(driver.bench().path() == other.string());
+    CHECK(saved().cam_key_deg == 1.0);
+    CHECK(saved().lay == 0);
+  }
+  SECTION("before another file that is gone then") {
+    driver.drop(other.string());
+    driver.settle();
+    fs::remove(other);
+    driver.click("save.leave");
+    CHECK(driver.has("panel.lesson"));
+    CHECK(driver.has("open.path"));
+    CHECK(saved().cam_key_deg == 0.0);
+  }
 }
 
 TEST_CASE("a bad lesson file is said beside the good ones") {

@@ -121,9 +121,7 @@ TEST_CASE("saving on the way out closes") {
   driver.enter("fitted.cam_key", "1");
   REQUIRE_FALSE(driver.app().ask_to_close());
   driver.frames(2);
-  const ScreenRect save = driver.where("save.do");
-  driver.press(save.left + 5, save.top + 5, true);
-  driver.press(save.left + 5, save.top + 5, false);
+  driver.click_last("save.do");
   driver.frames(2);
   CHECK(driver.app().leaving());
   CHECK(opened(file).build.fitted.cam_key_deg == 1.0);
