@@ -2,10 +2,14 @@
 #pragma once
 
 #include "bench/drill.hpp"
+#include "bench/drill_cure.hpp"
 #include "support/catch.hpp"
 #include "support/overhead_engine.hpp"
 
+#include <algorithm>
+#include <functional>
 #include <memory>
+#include <stdexcept>
 #include <string>
 #include <utility>
 
@@ -62,6 +66,28 @@ inline Drill drawn(const DrillCourse& course, std::uint64_t seed, int level) {
   INFO((drill ? std::string() : to_text(drill.problems())));
   REQUIRE(drill.ok());
   return *std::move(drill);
+}
+
+// The first drill by seed that is as wanted.
+inline Drill first_drill(const DrillCourse& course, int level, const std::function<bool(const Drill&)>& wanted) {
+  for (std::uint64_t seed = 0; seed < 2000; ++seed)
+    if (Drill drill = drawn(course, seed, level); wanted(drill)) return drill;
+  FAIL("no such drill");
+  throw std::logic_error("not reached");
+}
+
+inline bool hides(const Drill& drill, DrillKind kind) {
+  return std::ranges::count(drill.truth->faults, kind, &HiddenFault::kind) > 0;
+}
+
+inline Drill first_hiding(const DrillCourse& course, int level, DrillKind kind) {
+  return first_drill(course, level, [kind](const Drill& drill) { return hides(drill, kind); });
+}
+
+inline Cure as_the_card(const Drill& drill) {
+  Cure cure;
+  cure.fitted = drill.given.fitted;
+  return cure;
 }
 
 } // namespace phasewright::testing

@@ -1,5 +1,5 @@
 // Buttons and fields by keyboard alone: Tab, Shift and Tab, Enter.
-#include "viewer/driver.hpp"
+#include "viewer/learner.hpp"
 #include "viewer/screen_checks.hpp"
 
 #include "support/catch.hpp"
@@ -36,20 +36,12 @@ void check_in_sight(Driver& driver, const std::string& item, const std::string& 
   CHECK(driver.where(item).bottom <= driver.where(panel).bottom);
 }
 
-ViewerOptions lessons_options() {
-  ViewerOptions options = test_options();
-  options.models = PHASEWRIGHT_MODELS;
-  options.lessons = PHASEWRIGHT_LESSONS;
-  options.page = ViewerPage::lessons;
-  return options;
-}
-
 } // namespace
 
 TEST_CASE("a drill needs no pointer") {
   const Result<Opened> demo = open_demo();
   REQUIRE(demo.ok());
-  Driver driver(*demo, lessons_options());
+  Driver driver(*demo, learning_options());
   driver.settle();
   press_by_key(driver, "learn.page.drills");
   tab_to(driver, "drill.seed");
@@ -75,7 +67,7 @@ TEST_CASE("a drill needs no pointer") {
 TEST_CASE("a lesson needs no pointer and Enter goes on while no button has the keyboard") {
   const Result<Opened> demo = open_demo();
   REQUIRE(demo.ok());
-  Driver driver(*demo, lessons_options());
+  Driver driver(*demo, learning_options());
   driver.settle();
   press_by_key(driver, "lesson.four-strokes");
   REQUIRE(driver.has("panel.lesson"));
