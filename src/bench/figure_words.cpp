@@ -36,6 +36,11 @@ std::string signed_deg_text(double deg, int decimals) {
   return fmt::format("{}°", signed_figure(deg, decimals));
 }
 
+std::string key_angle_text(double deg) {
+  const double hundredths = std::round(std::fabs(deg) * 100.0);
+  return hundredths == 0.0 && deg != 0.0 ? "under 0.01°" : fmt::format("{}°", hundredths / 100.0);
+}
+
 const char* unit_word(Units units) {
   return units == Units::mm ? "mm" : "thou";
 }

@@ -16,6 +16,8 @@ enum class Units { mm, thou };
 // "−2.1°" and "+2.1°".
 [[nodiscard]] std::string deg_text(double deg, int decimals = 1);
 [[nodiscard]] std::string signed_deg_text(double deg, int decimals = 1);
+// A key's angle without its way, as short as it can be said: "2°", "1.5°", "under 0.01°".
+[[nodiscard]] std::string key_angle_text(double deg);
 // A length of mm with its unit: "2.62 mm", "103 thou" (1 thou = 0.0254 mm).
 [[nodiscard]] std::string length_text(double mm, Units units);
 // With a sign: "+0.50 mm".

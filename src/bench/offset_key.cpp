@@ -1,5 +1,6 @@
 #include "bench/offset_key.hpp"
 
+#include "bench/figure_words.hpp"
 #include "geometry/angle.hpp"
 
 #include <fmt/format.h>
@@ -16,7 +17,7 @@ std::string key_words(KeyAt at, double advance_deg) {
   const char* shaft = at == KeyAt::crank ? "crank" : "cam";
   if (advance_deg == 0.0) return fmt::format("{} key straight", shaft);
   const char* half = at == KeyAt::crank ? "sprocket" : "shaft";
-  return fmt::format("{} key {}°, {} half {}", shaft, std::fabs(advance_deg), half,
+  return fmt::format("{} key {}, {} half {}", shaft, key_angle_text(advance_deg), half,
                      advance_deg > 0.0 ? "leading" : "trailing");
 }
 

@@ -153,8 +153,8 @@ std::vector<std::string> option_notes(const Engine& engine, const Plan& plan, co
                                    turned_round_deg - target_with_crank_key(plan, 0, -option.crank_key_deg)));
     if (engine.camshafts.size() > plan.camshafts.size())
       notes.push_back("the crank key moves the other camshafts as much");
-    notes.push_back(fmt::format("the marks then line up with No. 1 {}° crank {} TDC", std::fabs(option.crank_key_deg),
-                                option.crank_key_deg > 0.0 ? "before" : "after"));
+    notes.push_back(fmt::format("the marks then line up with No. 1 {} crank {} TDC",
+                                key_angle_text(option.crank_key_deg), option.crank_key_deg > 0.0 ? "before" : "after"));
   }
   if (moves) notes.push_back("whatever is driven from the camshaft, ignition too, moves as much: set it anew");
   return notes;

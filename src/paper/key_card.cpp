@@ -1,5 +1,6 @@
 #include "paper/key_card.hpp"
 
+#include "bench/figure_words.hpp"
 #include "paper/check_line.hpp"
 #include "paper/key_drawings.hpp"
 #include "paper/warning_box.hpp"
@@ -26,7 +27,7 @@ std::string name_words(const CardKey& key) {
 std::string heading_words(const CardKey& key) {
   if (key.picture.side == 0) return name_words(key) + ": straight, with no step and no wrong way round";
   const char* half = key.picture.at == KeyAt::crank ? "sprocket" : "shaft";
-  return fmt::format("{}: {:g}°, {} half {}", name_words(key), std::fabs(key.picture.key_deg), half,
+  return fmt::format("{}: {}, {} half {}", name_words(key), key_angle_text(key.picture.key_deg), half,
                      key.picture.key_deg > 0.0 ? "leading" : "trailing");
 }
 

@@ -1,4 +1,5 @@
 // What is written beside the picture.
+#include "bench/figure_words.hpp"
 #include "geometry/angle.hpp"
 #include "scene/compose.hpp"
 
@@ -96,7 +97,7 @@ Label key_label(const SceneLayout& layout, const Posed& shown, SprocketPlace pla
     label.title = fmt::format("{} key, straight", shaft);
     label.figure = clock_words(state.key.shaft_clock_deg);
   } else {
-    label.title = fmt::format("{} key, {:.3g}° step", shaft, std::fabs(key_deg));
+    label.title = fmt::format("{} key, {} step", shaft, key_angle_text(key_deg));
     const bool leads = key_deg > 0.0;
     label.figure = fmt::format("{} half {}: {}", sprocket.mount == Mount::crank ? "sprocket" : "shaft",
                                leads ? "leads" : "trails", leads ? "advances" : "retards");

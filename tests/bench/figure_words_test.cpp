@@ -12,6 +12,14 @@ TEST_CASE("figures have a true minus and no minus before zero") {
   CHECK(signed_deg_text(-2.06) == "\u22122.1°");
 }
 
+TEST_CASE("a key's angle is said as short as it can be, and never as a power of ten") {
+  CHECK(key_angle_text(2.0) == "2°");
+  CHECK(key_angle_text(-1.5) == "1.5°");
+  CHECK(key_angle_text(1.9749) == "1.97°");
+  CHECK(key_angle_text(1e-9) == "under 0.01°");
+  CHECK(key_angle_text(0.0) == "0°");
+}
+
 TEST_CASE("lengths are said in mm or thou") {
   CHECK(length_text(2.62, Units::mm) == "2.62 mm");
   // 1 in = 25.4 mm exactly, so 2.54 mm = 100 thou.
