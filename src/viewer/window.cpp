@@ -292,6 +292,7 @@ void run_loop(GLFWwindow* window, App& app, const ViewerOptions& options) {
     last = Clock::now(); // nothing moved while it waited
   }
   keeper.update(settings, true);
+  glfwHideWindow(window); // work that is still done beside the screen is waited for out of sight
   if (options.announce) announcer.closed();
 }
 
