@@ -215,8 +215,8 @@ ReadingTold told_most(const std::vector<ReadingTold>& readings) {
   return *std::ranges::max_element(readings, less);
 }
 
-// What they tell of what is true is then known already, and dear to work out. Of gap and float it hangs on what was
-// read where, not on the figures.
+// What they tell of what is true is then known already, and dear to work out. Of gap, float and lash it
+// hangs on what was read where, not on the figures.
 bool are(const TakenReadings& taken, const TakenReadings& careful) {
   const Measured& a = taken.measured;
   const Measured& b = careful.measured;
@@ -227,9 +227,7 @@ bool are(const TakenReadings& taken, const TakenReadings& careful) {
   const auto clearances = [](const ClearanceReading& x, const ClearanceReading& y) {
     return x.valve == y.valve && x.crank_deg == y.crank_deg && x.clearance_mm == y.clearance_mm;
   };
-  const auto lash = [](const LashReading& x, const LashReading& y) {
-    return x.valve == y.valve && x.lash_mm == y.lash_mm;
-  };
+  const auto lash = [](const LashReading& x, const LashReading& y) { return x.valve == y.valve; };
   return a.stop_deg == b.stop_deg && std::ranges::equal(a.lobe, b.lobe, lobes) &&
          std::ranges::equal(a.clearance, b.clearance, clearances) && a.pins == b.pins &&
          a.gap.has_value() == b.gap.has_value() && (!a.gap || a.gap->under == b.gap->under) &&

@@ -100,10 +100,9 @@ std::vector<DrillFault> drill_faults(const Engine& engine, const std::vector<Fau
 }
 
 const char* level_words(int level) {
-  constexpr std::array<const char*, most_drill_level> words{
-      "one big fault of chain or key",
-      "one plain fault of chain, key, lash, sprocket or end float, or of how it was read", "one small fault",
-      "two faults at once"};
+  constexpr std::array<const char*, most_drill_level> words{"one big fault of chain or key",
+                                                            "one plain fault, of the engine or of how it was read",
+                                                            "one small fault", "two faults at once"};
   return words.at(static_cast<std::size_t>(level - 1));
 }
 

@@ -1,5 +1,6 @@
 #include "bench/explain_faults.hpp"
 
+#include "bench/figure_words.hpp"
 #include "mechanics/judgement.hpp"
 
 #include <fmt/format.h>
@@ -128,11 +129,11 @@ private:
     add(
         FaultKind::crank_key, "", "crank key turned round", weight_key_turned,
         [key_deg](Supposed& supposed) { supposed.fitted.crank_key_deg = -key_deg; },
-        fmt::format("the crank key of {}° was fitted the other way round", std::fabs(key_deg)));
+        fmt::format("the crank key of {} was fitted the other way round", key_angle_text(key_deg)));
     add(
         FaultKind::crank_key, "", "crank key straight", weight_key_straight,
         [](Supposed& supposed) { supposed.fitted.crank_key_deg = 0.0; },
-        fmt::format("a straight key sits at the crank, not the one of {}°", std::fabs(key_deg)));
+        fmt::format("a straight key sits at the crank, not the one of {}", key_angle_text(key_deg)));
   }
 
   void add_cam_keys(const std::string& camshaft) {
@@ -141,11 +142,11 @@ private:
     add(
         FaultKind::cam_key, camshaft, "cam key turned round" + at(camshaft), weight_key_turned,
         [camshaft, key_deg](Supposed& supposed) { supposed.fitted.cam_key_of[camshaft] = -key_deg; },
-        fmt::format("the cam key of {}°{} was fitted the other way round", std::fabs(key_deg), at(camshaft)));
+        fmt::format("the cam key of {}{} was fitted the other way round", key_angle_text(key_deg), at(camshaft)));
     add(
         FaultKind::cam_key, camshaft, "cam key straight" + at(camshaft), weight_key_straight,
         [camshaft](Supposed& supposed) { supposed.fitted.cam_key_of[camshaft] = 0.0; },
-        fmt::format("a straight key sits in the camshaft{}, not the one of {}°", at(camshaft), std::fabs(key_deg)));
+        fmt::format("a straight key sits in the camshaft{}, not the one of {}", at(camshaft), key_angle_text(key_deg)));
   }
 
   void add_elongation() {

@@ -1,5 +1,7 @@
 // What the apprentice is told of a drill.
+#include "bench/drill_card.hpp"
 #include "bench/drill_words.hpp"
+#include "bench/figure_words.hpp"
 #include "bench/fit_words.hpp"
 #include "bench/reading_model.hpp"
 #include "cli/drill_sheets.hpp"
@@ -17,6 +19,21 @@
 namespace phasewright::cli {
 
 namespace {
+
+// What readings are held against.
+std::string maker_words(const Drill& drill) {
+  const Engine& engine = drill.engine();
+  std::vector<std::string> words{
+      fmt::format("sprockets in line to {} mm", fixed(engine.loops[0].chain.alignment_mm, 2))};
+  if (const auto seat = engine.cam_seats.find(drill.float_of);
+      seat != engine.cam_seats.end() && seat->second.end_float_mm)
+    words.push_back(fmt::format("end float {} to {} mm", fixed((*seat->second.end_float_mm)[0], 2),
+                                fixed((*seat->second.end_float_mm)[1], 2)));
+  if (const Result<Measured> right = drill.card->explainer.foretell("nothing is wrong"))
+    for (const PinCount& count : right->pins)
+      words.push_back(fmt::format("{} pins from \"{}\" to the crank", count.pins, count.camshaft));
+  return fmt::format("{}", fmt::join(words, "; "));
+}
 
 std::string card_page(const Drill& drill) {
   const Engine& engine = drill.engine();
@@ -44,15 +61,17 @@ std::string card_page(const Drill& drill) {
           kind == ValveKind::inlet ? engine.camshafts[i].inlet : engine.camshafts[i].exhaust;
       if (gear)
         add(fmt::format("{} lobes", to_word(kind)),
-            fmt::format("lash {} mm; lobe centre {}° {}, as it should be", fixed(gear->lash_mm, 2),
+            fmt::format("lash {} mm; lobe centre should be {}° {}", fixed(gear->lash_mm, 2),
                         fixed(centre_on_card_deg(drill, kind), 1), kind == ValveKind::inlet ? "ATDC" : "BTDC"));
     }
+  add("maker", maker_words(drill));
   return table({Align::left, Align::left}, rows);
 }
 
 std::string instruments_page(const Drill& drill) {
   const Instruments& limits = drill.given.instruments;
-  return fmt::format("At hand: degree wheel (±{}°), piston stop, dial indicator (±{} mm), feelers (±{} mm), "
+  return fmt::format("Lobes are as the wheel shows them; the stop tells how far that is out. At hand: degree wheel "
+                     "(±{}°), piston stop, dial indicator (±{} mm), feelers (±{} mm), "
                      "straight-edge; the pins can "
                      "be counted. ±: what it may be out by at most.\n",
                      limits.wheel_deg, limits.indicator_mm, limits.feeler_mm);
@@ -74,7 +93,7 @@ void add_rest(const DrillSheet& sheet, Rows& rows) {
   const Measured& measured = sheet.taken.measured;
   for (const ClearanceReading& reading : measured.clearance)
     rows.push_back(
-        {fmt::format("{} valve down to the piston, crank at {}°", to_word(reading.valve), fixed(reading.crank_deg, 0)),
+        {fmt::format("{} valve down to the piston, {}", to_word(reading.valve), crank_words(reading.crank_deg, false)),
          fmt::format("{} mm", fixed(reading.clearance_mm, 2))});
   for (const PinCount& count : measured.pins)
     rows.push_back({fmt::format("pins, mark of \"{}\" to the crank's, taut strand", count.camshaft),
@@ -99,7 +118,7 @@ std::string readings_page(const DrillSheet& sheet) {
     page += table({Align::left, Align::left}, rows) + "\n";
   }
   if (!sheet.shows_readings) return page;
-  Rows rows{{drill.handed_on ? "Read since, turning forward" : "Read, turning forward", ""}};
+  Rows rows{{drill.handed_on ? "Readings since" : "Readings", ""}};
   if (!drill.handed_on) add_stop_and_lobes(drill.engine(), sheet.taken.measured, rows);
   add_rest(sheet, rows);
   return page + table({Align::left, Align::left}, rows) + "\n";

@@ -21,7 +21,7 @@ constexpr const char* learners_format = "phasewright-learners/1";
 constexpr std::size_t most_name_bytes = 80;
 constexpr std::size_t most_learners = 1000;
 constexpr std::size_t most_lessons = 500;  // of one learner
-constexpr std::size_t most_drills = 10000; // likewise; no more than the file can hold
+constexpr std::size_t most_drills = 10000; // likewise; the file is full before that
 constexpr int most_steps = 99;
 constexpr int most_level = 9;
 

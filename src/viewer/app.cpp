@@ -381,6 +381,7 @@ Next App::frame(const Canvas& canvas, double passed_s) {
               .lesson = lesson_ ? &*lesson_ : nullptr,
               .drill = drill_ ? &*drill_ : nullptr,
               .moving = moving};
+  view_.crank_hidden = only_wheel_deg(frame).has_value();
   draw_frame(frame, io.DisplaySize.x, io.DisplaySize.y);
   const bool keyboard_goes_on = view_.ring.press || view_.ring.reach || !view_.ring.field.empty();
   end_of_frame(view_.ring);

@@ -62,7 +62,7 @@ public:
   // Called on another thread when work done beside the screen is there for the next frame.
   void set_wake(std::function<void()> wake);
   [[nodiscard]] bool has_news() const {
-    return bench_.has_results() || drawing_.ready() || judging_.ready() || output_.has_results() ||
+    return bench_.has_results() || (drawing_.ready() && !drill_waits()) || judging_.ready() || output_.has_results() ||
            recovery_.has_fault();
   }
   // Waits for work that is done beside the screen; the next frame shows it. True when there was any.
@@ -94,8 +94,10 @@ private:
   void put_on_bench(Workbench bench); // in place of the one there
   void refit_screen();                // to the bench
   void practise_on(Workbench bench);  // nothing that is done there is kept, and the other bench waits
-  void end_practice();                // back to that one, as it was left
-  void leave();                       // nothing is asked any more
+  // A drill that was drawn while a card asks something: begun, it would take the question away.
+  [[nodiscard]] bool drill_waits() const { return drawing_.ready() && view_.card_shown(); }
+  void end_practice(); // back to that one, as it was left
+  void leave();        // nothing is asked any more
   [[nodiscard]] Workbench& own_bench() { return waiting_ ? waiting_->bench : bench_; } // not for practice
   void note_open_file();
   void take_text(InputEvent event);
@@ -121,6 +123,7 @@ private:
   void look_for_left_work();
   void answer_left(Actions::Left answer);
   bool look_after_work(); // true when something is to be said
+  void keep_changes();    // what is not saved yet, for the next start
   void clear_draft(Actions::Clears what);
   void turn_to(double wanted_deg); // a piston stop may hold it
   void go_to(NamedView view, bool at_once);

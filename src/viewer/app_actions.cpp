@@ -118,7 +118,7 @@ void App::carry_out_output(Actions::Output wanted) {
     return;
   }
   const Result<Order> order = order_of(bench_, view_);
-  if (wanted != Actions::Output::make || !order) return;
+  if (wanted != Actions::Output::make || !order || view_.crank_hidden) return;
   // A file that is there is replaced when that has been asked for twice.
   const std::string path = output_path(bench_, view_);
   if (would_replace(path) && view_.output.may_replace != path) {
@@ -155,7 +155,8 @@ void App::set_wake(std::function<void()> wake) {
 }
 
 bool App::finish_work() {
-  if (!bench_.working() && !output_.working() && !drawing_.busy() && !judging_.busy()) return false;
+  const bool drawing = drawing_.busy() && !drill_waits();
+  if (!bench_.working() && !output_.working() && !drawing && !judging_.busy()) return false;
   bench_.finish_work();
   drawing_.wait();
   judging_.wait();

@@ -97,7 +97,7 @@ void App::note_answer() {
 
 bool App::take_drill_work() {
   bool news = false;
-  if (drawing_.ready()) {
+  if (drawing_.ready() && !drill_waits()) {
     Result<Drill> drawn = drawing_.take();
     view_.learning.drawing = false;
     if (!drawn)

@@ -90,11 +90,14 @@ void App::answer_left(Actions::Left answer) {
 bool App::look_after_work() {
   const std::optional<std::string> fault = recovery_.take_fault();
   if (fault) view_.notice = fmt::format("What is not saved is lost if the viewer ends by itself: {}.", *fault);
-  if (!waiting_ && bench_.revision() != kept_revision_) {
-    kept_revision_ = bench_.revision();
-    keep_work(recovery_, bench_);
-  }
+  keep_changes();
   return fault.has_value();
+}
+
+void App::keep_changes() {
+  if (waiting_ || leaving_ || bench_.revision() == kept_revision_) return;
+  kept_revision_ = bench_.revision();
+  keep_work(recovery_, bench_);
 }
 
 } // namespace phasewright::viewer

@@ -41,6 +41,7 @@ void App::refit_screen() {
 void App::practise_on(Workbench bench) {
   bench.practise();
   if (!waiting_) {
+    keep_changes();
     waiting_.emplace(Waiting{std::move(bench_), view_});
     bench_ = std::move(bench);
     refit_screen();

@@ -190,6 +190,8 @@ void outcome(Form& form, const OutputDesk& desk, bool now) {
 }
 
 void command(Form& form, Frame& frame, const Order& order) {
+  if (frame.lesson != nullptr || frame.drill != nullptr)
+    return form.note("Made of an engine for practice: no command makes the same.");
   if (frame.bench.unsaved() || frame.overridden)
     return form.note("Made of what is on the screen. Save the build, and the command line can make the same.");
   form.note("The same from the command line:");
@@ -209,6 +211,8 @@ void state_verdict(Form& form, Frame& frame) {
 
 void make_it(Form& form, Frame& frame, const Result<Order>& order) {
   if (frame.output.making()) return progress(form, frame);
+  if (frame.view.crank_hidden)
+    return form.note("Nothing is made while only the degree wheel may say where the crank stands.");
   const std::string path = output_path(frame.bench, frame.view);
   const bool asks = frame.view.output.may_replace == path && would_replace(path);
   if (asks) form.caution("There is such a file already. Press again to replace it.");

@@ -55,10 +55,18 @@ std::optional<double> gap_field(Frame& frame, ImVec2 at, float width, const std:
   return entered_mm(*answer.entered, frame.view.units);
 }
 
-std::optional<double> crank_field(Frame& frame, ImVec2 at, float width, const std::string& name, double deg,
-                                  std::string& problem) {
-  const NumberAnswer answer = number_field(
-      frame.ui, at, width, {name.c_str(), deg, 1, 0, 720, 1, "°", "crank angle of No. 1, 0° at its overlap TDC"});
+std::optional<double> crank_field(Frame& frame, ImVec2 at, float width, const std::string& name,
+                                  std::optional<double> deg, std::string& problem) {
+  const NumberAnswer answer = number_field(frame.ui, at, width,
+                                           {.name = name.c_str(),
+                                            .value = deg.value_or(0.0),
+                                            .step = 1,
+                                            .low = 0,
+                                            .high = 720,
+                                            .decimals = 1,
+                                            .unit = "°",
+                                            .hint = "crank angle of No. 1, 0° at its overlap TDC",
+                                            .absent = !deg});
   if (!answer.problem.empty()) problem = answer.problem;
   return answer.entered;
 }
@@ -109,7 +117,7 @@ struct RowAnswer {
 };
 
 RowAnswer reading_fields(Frame& frame, const ReadingColumns& columns, const std::string& name,
-                         const ClearanceReading& reading) {
+                         const ClearanceReading& reading, bool crank_known) {
   RowAnswer answer{reading, false, {}, {}};
   if (const auto valve = valve_switch(frame, columns.valve, name + ".valve", reading.valve)) {
     answer.reading.valve = *valve;
@@ -117,7 +125,7 @@ RowAnswer reading_fields(Frame& frame, const ReadingColumns& columns, const std:
     answer.field = name + ".valve";
   }
   if (const auto deg = crank_field(frame, {columns.crank, columns.valve.top}, columns.crank_width, name + ".crank",
-                                   reading.crank_deg, answer.problem)) {
+                                   crank_known ? std::optional(reading.crank_deg) : std::nullopt, answer.problem)) {
     answer.reading.crank_deg = *deg;
     answer.changed = true;
     answer.field = name + ".crank";
@@ -136,7 +144,7 @@ float reading_row(Frame& frame, ImVec2 at, float width, std::size_t index) {
   const std::vector<ClearanceReading>& readings = frame.bench.document().measured.clearance;
   const std::string name = fmt::format("reading.{}", index + 1);
   const ReadingColumns columns = columns_of(ui, at, width);
-  const RowAnswer answer = reading_fields(frame, columns, name, readings[index]);
+  const RowAnswer answer = reading_fields(frame, columns, name, readings[index], true);
   if (answer.changed) {
     std::vector<ClearanceReading> next = readings;
     next[index] = answer.reading;
@@ -159,8 +167,9 @@ float new_reading(Frame& frame, ImVec2 at, float width) {
   Ui& ui = frame.ui;
   NewReading& draft = frame.view.reading;
   const ReadingColumns columns = columns_of(ui, at, width);
-  const RowAnswer answer =
-      reading_fields(frame, columns, "reading.new", {draft.valve, new_reading_deg(frame.view), draft.clearance_mm});
+  const std::optional<double> crank_deg = new_reading_deg(frame.view);
+  const RowAnswer answer = reading_fields(
+      frame, columns, "reading.new", {draft.valve, crank_deg.value_or(0.0), draft.clearance_mm}, crank_deg.has_value());
   draft.valve = answer.reading.valve;
   draft.clearance_mm = answer.reading.clearance_mm;
   if (answer.field == "reading.new.crank") draft.crank_deg = answer.reading.crank_deg;
@@ -177,6 +186,7 @@ float new_reading(Frame& frame, ImVec2 at, float width) {
                                          : ui.colours.quiet,
                  !answer.problem.empty() ? answer.problem
                  : !fault.empty()        ? fault
+                 : !crank_deg            ? std::string("type the crank's angle by the wheel and the gap, and add them")
                  : draft.crank_deg       ? std::string("type the gap you felt, and add it")
                                          : std::string("where the crank stands: type the gap, and add it"));
   return y - at.y;

@@ -15,8 +15,9 @@ constexpr std::size_t most_readings = 24;
 } // namespace
 
 // As the file counts it, from No. 1's overlap TDC, whatever cylinder is shown.
-double new_reading_deg(const View& view) {
-  return view.reading.crank_deg.value_or(std::round(wrap_720(view.crank_deg) * 10.0) / 10.0);
+std::optional<double> new_reading_deg(const View& view) {
+  if (view.reading.crank_deg || view.crank_hidden) return view.reading.crank_deg;
+  return std::round(wrap_720(view.crank_deg) * 10.0) / 10.0;
 }
 
 std::string reading_fault(const Workbench& bench, const View& view) {
@@ -25,22 +26,22 @@ std::string reading_fault(const Workbench& bench, const View& view) {
   if (bench.document().measured.clearance.size() >= most_readings)
     return fmt::format("{} readings are all there is room for", most_readings);
   const std::optional<ClearanceModel>& model = bench.fitted().standing.model;
-  if (!model || !model->has(view.reading.valve)) return {};
-  const double drawn_mm =
-      model->at(view.reading.valve, new_reading_deg(view)) - model->fit(view.reading.valve).correction_mm;
+  const std::optional<double> crank_deg = new_reading_deg(view);
+  if (!model || !model->has(view.reading.valve) || !crank_deg) return {};
+  const double drawn_mm = model->at(view.reading.valve, *crank_deg) - model->fit(view.reading.valve).correction_mm;
   if (drawn_mm <= felt_mm) return {};
   return fmt::format("too far to feel: by the drawing {} lie between {} valve and piston there",
                      length_text(drawn_mm, view.units), to_word(view.reading.valve));
 }
 
 bool can_add_reading(const Workbench& bench, const View& view) {
-  return view.reading.clearance_mm > 0.0 && reading_fault(bench, view).empty();
+  return view.reading.clearance_mm > 0.0 && new_reading_deg(view) && reading_fault(bench, view).empty();
 }
 
 void add_reading(const Workbench& bench, const View& view, Actions& actions) {
   if (!can_add_reading(bench, view)) return;
   Measured next = bench.document().measured;
-  next.clearance.push_back({view.reading.valve, new_reading_deg(view), view.reading.clearance_mm});
+  next.clearance.push_back({view.reading.valve, *new_reading_deg(view), view.reading.clearance_mm});
   actions.measured = std::move(next);
   actions.what = "reading added";
   actions.field = "reading.new.gap";

@@ -5,12 +5,13 @@
 #include "viewer/workbench.hpp"
 
 #include <cstddef>
+#include <optional>
 #include <string>
 
 namespace phasewright::viewer {
 
-// The crank angle that the reading being typed in is for.
-[[nodiscard]] double new_reading_deg(const View& view);
+// The crank angle that the reading being typed in is for; nothing where it is neither typed nor to be known.
+[[nodiscard]] std::optional<double> new_reading_deg(const View& view);
 // Further apart than this, valve and piston are not felt to meet: springs, guides and the dial indicator's stem end
 // before (unit: mm). Common practice, no source.
 inline constexpr double felt_mm = 15.0;

@@ -293,6 +293,7 @@ void run_loop(GLFWwindow* window, App& app, const ViewerOptions& options) {
   }
   keeper.update(settings, true);
   glfwHideWindow(window); // work that is still done beside the screen is waited for out of sight
+  glfwPollEvents();
   if (options.announce) announcer.closed();
 }
 

@@ -2,16 +2,15 @@
 #include "bench/chain_count.hpp"
 #include "bench/drill_bench.hpp"
 #include "bench/drill_card.hpp"
-#include "bench/drill_cure.hpp"
-#include "bench/drill_debrief.hpp"
 #include "bench/drill_engines.hpp"
+#include "bench/drill_judge.hpp"
 #include "bench/drill_random.hpp"
+#include "bench/drill_readings.hpp"
 #include "geometry/angle.hpp"
 #include "mechanics/events.hpp"
 
 #include <algorithm>
 #include <cmath>
-#include <functional>
 #include <set>
 
 using namespace phasewright;

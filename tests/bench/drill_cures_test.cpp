@@ -1,5 +1,4 @@
 // What puts a drill's engine right, and what is told afterwards.
-#include "bench/drill_card.hpp"
 #include "bench/drill_cure.hpp"
 #include "bench/drill_debrief.hpp"
 #include "bench/drill_engines.hpp"

@@ -5,11 +5,11 @@
 
 #include "bench/drill_readings.hpp"
 #include "files/learners.hpp"
-#include "geometry/angle.hpp"
 #include "support/catch.hpp"
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 using namespace phasewright;
