@@ -186,7 +186,7 @@ float new_reading(Frame& frame, ImVec2 at, float width) {
                                          : ui.colours.quiet,
                  !answer.problem.empty() ? answer.problem
                  : !fault.empty()        ? fault
-                 : !crank_deg            ? std::string("type the crank's angle by the wheel and the gap, and add them")
+                 : !crank_deg            ? std::string("type the angle that wheel and stop tell, and the gap")
                  : draft.crank_deg       ? std::string("type the gap you felt, and add it")
                                          : std::string("where the crank stands: type the gap, and add it"));
   return y - at.y;
