@@ -70,6 +70,18 @@ TEST_CASE("a drill is drawn, read, named and gone over") {
   driver.click("step.end_float");
   driver.enter("float.new", "0.12");
   REQUIRE(driver.bench().document().measured.float_mm.size() == 1);
+  // Which angle a clearance was read at is for the wheel to say.
+  driver.click("step.clearance");
+  driver.click("clearance.page.readings");
+  check_screen(driver);
+  driver.keep("drill-clearance");
+  driver.enter("reading.new.gap", "3");
+  driver.key(Key::a);
+  CHECK(driver.bench().document().measured.clearance.empty());
+  driver.enter("reading.new.crank", "10");
+  driver.key(Key::a);
+  REQUIRE(driver.bench().document().measured.clearance.size() == 1);
+  CHECK(driver.bench().document().measured.clearance.front().crank_deg == 10.0);
   driver.click("step.lessons");
   driver.settle();
   check_screen(driver);
