@@ -184,3 +184,34 @@ TEST_CASE("a drill is solved by what the screen shows, as an apprentice would") 
   REQUIRE(learners.ok());
   CHECK(drills_words(drills_answered(*learners, "Bo")) == "1 drill answered: 1 rightly named, 1 put right");
 }
+
+TEST_CASE("a drill fits the smallest window and a large one of high density") {
+  struct Size {
+    int width_px;
+    int height_px;
+    double scale;
+  };
+  for (const Size& size : {Size{640, 480, 1.0}, Size{3840, 2160, 2.0}}) {
+    INFO(size.width_px << " x " << size.height_px);
+    ViewerOptions options = learning_options();
+    options.width_px = size.width_px;
+    options.height_px = size.height_px;
+    options.scale = size.scale;
+    const Result<Opened> demo = open_demo();
+    REQUIRE(demo.ok());
+    Driver driver(*demo, options);
+    driver.click("learn.page.drills");
+    driver.click("drill.begin");
+    driver.settle();
+    REQUIRE(driver.has("panel.drill"));
+    check_screen(driver);
+    driver.keep(fmt::format("drill-{}", size.width_px));
+    driver.click("step.clearance");
+    driver.click("clearance.page.readings");
+    check_screen(driver);
+    driver.keep(fmt::format("drill-clearance-{}", size.width_px));
+    driver.click("step.sheet");
+    check_screen(driver);
+    driver.keep(fmt::format("drill-sheet-{}", size.width_px));
+  }
+}
