@@ -68,13 +68,14 @@ std::string card_page(const Drill& drill) {
   return table({Align::left, Align::left}, rows);
 }
 
-std::string instruments_page(const Drill& drill) {
-  const Instruments& limits = drill.given.instruments;
-  return fmt::format("Lobes are as the wheel shows them; the stop tells how far that is out. At hand: degree wheel "
-                     "(±{}°), piston stop, dial indicator (±{} mm), feelers (±{} mm), "
-                     "straight-edge; the pins can "
-                     "be counted. ±: what it may be out by at most.\n",
-                     limits.wheel_deg, limits.indicator_mm, limits.feeler_mm);
+std::string instruments_page(const DrillSheet& sheet) {
+  const Instruments& limits = sheet.drill.given.instruments;
+  const bool shows_lobes = sheet.drill.handed_on || sheet.shows_readings;
+  return fmt::format(
+      "{}At hand: degree wheel (±{}°), piston stop, dial indicator (±{} mm), feelers (±{} mm), straight-edge; "
+      "the pins can be counted. ±: what it may be out by at most.\n",
+      shows_lobes ? "Lobes are as the wheel shows them; the stop tells how far that is out. " : "", limits.wheel_deg,
+      limits.indicator_mm, limits.feeler_mm);
 }
 
 // Readings as they are written down: what, and what it showed.
@@ -184,7 +185,7 @@ std::string class_sheet(const DrillSheet& sheet) {
   const Drill& drill = sheet.drill;
   std::string page =
       fmt::format("{}: {}\n{}\n\n", drill.given.title, level_words(drill.ask.level), drill.engine().name);
-  page += card_page(drill) + "\n" + readings_page(sheet) + instruments_page(drill);
+  page += card_page(drill) + "\n" + readings_page(sheet) + instruments_page(sheet);
   page += fmt::format("\nFind out what is wrong, and what puts it right. {}, of these:\n",
                       faults_of_level(drill.ask.level) == 1 ? "It is one thing" : "It is two things at once");
   page += choices_page(drill) + words_page();

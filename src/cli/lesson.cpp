@@ -12,6 +12,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <filesystem>
 
 namespace phasewright::cli {
 
@@ -48,6 +49,8 @@ Result<OpenedLesson> find_lesson(const Context& context) {
     if (one.opened->lesson.name == asked) return *std::move(one.opened);
     names.push_back(one.opened->lesson.name);
   }
+  std::error_code fault;
+  if (std::filesystem::exists(asked, fault)) return open_lesson(asked, context.resources.models);
   const std::string near = nearest_word(asked, names);
   Problem problem;
   problem.advice = fmt::format("no such lesson: \"{}\"{}", asked,

@@ -326,7 +326,7 @@ std::optional<Problem> read_save_options(const Command& command, const Typed& ty
 std::optional<Problem> read_lesson_options(const Options& options) {
   const LessonOptions& lesson = options.lesson;
   if (!lesson.learner.empty() && !is_learner_name(lesson.learner))
-    return usage_fault("--learner", lesson.learner, "a name of up to 80 characters on one line");
+    return usage_fault("--learner", lesson.learner, "a name of up to 80 bytes of UTF-8 text on one line");
   if (lesson.answers && lesson.check) return usage_fault("--answers", "--check beside it", "one of the two");
   for (const auto& [option, said] : {std::pair("--answers", lesson.answers), std::pair("--check", lesson.check)}) {
     if (said && lesson.quantities)
@@ -345,6 +345,7 @@ std::optional<Problem> read_drill_options(const Typed& typed, const SaveOptions&
   if (auto fault = read_in_range("--seed", typed.first_seed, 0, most_drill_number, "", seed)) return fault;
   drill.seed = static_cast<std::uint64_t>(seed);
   if (auto fault = read_in_range("--level", typed.level, 1, most_drill_level, "", drill.level)) return fault;
+  static_assert(most_drill_number <= std::numeric_limits<int>::max() - most_drills);
   if (auto fault = read_in_range("--count", typed.drills, 1, most_drills, "drills", drill.count)) return fault;
   if (!save.output.empty() && drill.count > 1) return usage_fault("-o", "--count beside it", "one drill at a time");
   return std::nullopt;

@@ -20,8 +20,8 @@ namespace fs = std::filesystem;
 constexpr const char* learners_format = "phasewright-learners/1";
 constexpr std::size_t most_name_bytes = 80;
 constexpr std::size_t most_learners = 1000;
-constexpr std::size_t most_lessons = 500;  // of one learner
-constexpr std::size_t most_drills = 10000; // likewise; the file is full before that
+constexpr std::size_t most_lessons = 500;       // of one learner
+constexpr std::size_t most_drills_each = 10000; // likewise; the file is full before that
 constexpr int most_steps = 99;
 constexpr int most_level = 9;
 
@@ -62,12 +62,12 @@ std::vector<Learner> read_all(Reader root, Report& report) {
     Learner learner;
     learner.name = row.text("name");
     if (!is_learner_name(learner.name) && report.sound(row.path("name")))
-      report.add(row.path("name"), "", fmt::format("1 to {} characters on one line", most_name_bytes));
+      report.add(row.path("name"), "", fmt::format("1 to {} bytes of text on one line", most_name_bytes));
     const bool twice = std::ranges::find(learners, learner.name, &Learner::name) != learners.end();
     if (twice && report.sound(row.path("name"))) report.add(row.path("name"), "", "each learner once");
     for (const Reader& lesson : row.tables("lessons", 0, most_lessons, "lessons"))
       learner.lessons.push_back(read_lesson(lesson));
-    for (const Reader& drill : row.tables("drills", 0, most_drills, "drills"))
+    for (const Reader& drill : row.tables("drills", 0, most_drills_each, "drills"))
       learner.drills.push_back(read_drill(drill));
     row.finish();
     learners.push_back(std::move(learner));
@@ -125,7 +125,7 @@ template <typename Change>
 std::optional<Problem> change_learner(const fs::path& folder, const std::string& name, const Change& change) {
   if (folder.empty() || name.empty()) return std::nullopt;
   if (!is_learner_name(name))
-    return problem_at("name", name, fmt::format("1 to {} characters on one line", most_name_bytes));
+    return problem_at("name", name, fmt::format("1 to {} bytes of text on one line", most_name_bytes));
   Result<std::vector<Learner>> read = read_learners(folder);
   if (!read) return read.problems().front();
   std::vector<Learner> learners = *std::move(read);
@@ -134,10 +134,12 @@ std::optional<Problem> change_learner(const fs::path& folder, const std::string&
   change(*learner);
   const fs::path path = folder / learners_file_name;
   const std::string text = learners_text(learners);
-  if (!read_from(text, path)) {
+  if (const auto again = read_from(text, path); !again) {
     Problem full;
     full.file = path.string();
-    full.advice = "it is full, and nothing more is kept: delete learners in it, or put the file elsewhere";
+    full.advice =
+        fmt::format("it is full, and nothing more is kept: delete learners in it, or put the file elsewhere ({})",
+                    to_text(again.problems().front()));
     return full;
   }
   std::error_code fault;
@@ -150,7 +152,8 @@ std::optional<Problem> change_learner(const fs::path& folder, const std::string&
 bool is_learner_name(std::string_view name) {
   const bool control =
       std::ranges::any_of(name, [](char c) { return static_cast<unsigned char>(c) < 0x20u || c == 0x7F; });
-  return !control && name.size() <= most_name_bytes && name.find_first_not_of(' ') != std::string_view::npos;
+  return !control && !check_text(std::string(name), "", most_name_bytes) &&
+         name.find_first_not_of(' ') != std::string_view::npos;
 }
 
 Result<std::vector<Learner>> read_learners(const fs::path& folder) {

@@ -34,7 +34,7 @@ struct DrillAnswered {
 };
 
 struct Learner {
-  std::string name; // 1 to 80 characters on one line
+  std::string name; // 1 to 80 bytes of UTF-8 on one line
   std::vector<LessonProgress> lessons;
   std::vector<DrillAnswered> drills;
 };

@@ -118,7 +118,11 @@ void App::carry_out_output(Actions::Output wanted) {
     return;
   }
   const Result<Order> order = order_of(bench_, view_);
-  if (wanted != Actions::Output::make || !order || view_.crank_hidden) return;
+  if (wanted != Actions::Output::make || !order) return;
+  if (view_.crank_hidden) {
+    view_.notice = "Nothing is made while only the degree wheel may say where the crank stands.";
+    return;
+  }
   // A file that is there is replaced when that has been asked for twice.
   const std::string path = output_path(bench_, view_);
   if (would_replace(path) && view_.output.may_replace != path) {

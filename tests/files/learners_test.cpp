@@ -92,6 +92,7 @@ TEST_CASE("without a name or a folder nothing is kept", "[learners]") {
   REQUIRE(refused.has_value());
   CHECK(folder.names().empty());
   CHECK(is_learner_name("Asta"));
+  CHECK_FALSE(is_learner_name("\xff"));
   CHECK_FALSE(is_learner_name("  "));
   CHECK_FALSE(is_learner_name(std::string(81, 'a')));
 }
