@@ -54,7 +54,7 @@ Shared shared_of(const Frame& frame, ImVec2 at, float width) {
   Shared shared{at.x + frame.ui.px(38), at.x + width - frame.ui.px(2), -reach_deg, reach_deg, {}};
   const State& state = shown_state(frame.bench, frame.view.shown);
   for (const ValvePose& valve : state.mechanism.pose(frame.view.crank_deg, frame.view.turning).valves)
-    if (!frame.view.crank_hidden && valve.cylinder == frame.view.cylinder &&
+    if (!only_wheel_deg(frame) && valve.cylinder == frame.view.cylinder &&
         std::fabs(valve.lobe_from_nose_deg) <= reach_deg)
       shared.now_deg[static_cast<std::size_t>(valve.valve)] = valve.lobe_from_nose_deg;
   return shared;

@@ -211,7 +211,7 @@ void state_verdict(Form& form, Frame& frame) {
 
 void make_it(Form& form, Frame& frame, const Result<Order>& order) {
   if (frame.output.making()) return progress(form, frame);
-  if (frame.view.crank_hidden)
+  if (only_wheel_deg(frame))
     return form.note("Nothing is made while only the degree wheel may say where the crank stands.");
   const std::string path = output_path(frame.bench, frame.view);
   const bool asks = frame.view.output.may_replace == path && would_replace(path);

@@ -234,7 +234,7 @@ float overlap_plot(Frame& frame, ImVec2 at, float width) {
     overlap_curves(frame, plot, frame.bench.fitted().curves, true);
   overlap_curves(frame, plot, shown_state(frame.bench, frame.view.shown).curves, false);
   const double from_tdc = wrap_720(own_crank_deg(frame.bench, frame.view) + 360.0) - 360.0;
-  if (std::fabs(from_tdc) <= overlap_reach_deg && !frame.view.crank_hidden) {
+  if (std::fabs(from_tdc) <= overlap_reach_deg && !only_wheel_deg(frame)) {
     const float x = std::round(plot.x(from_tdc)) + 0.5f;
     ui.list->AddLine({x, plot.top}, {x, plot.bottom}, ui.colours.ink, std::max(1.0f, ui.scale));
   }

@@ -127,7 +127,7 @@ struct View {
   Theme theme = Theme::day;
   double scale = 1.0;        // of text and panels
   double crank_deg = 0.0;    // any finite angle; the chain remembers its turns
-  bool crank_hidden = false; // nothing but the degree wheel may say it
+  bool crank_hidden = false; // of the last frame: nothing but the degree wheel may say it
   // Backward from a turn back until the lost motion has been turned forward again; so much of it is left.
   Turning turning = Turning::forward;
   double turn_forward_deg = 0.0;
